@@ -1,0 +1,54 @@
+/* One pick -> every derived value once: net and gross, ratio, shares of capacity, with the origin of each input.
+ *
+ * Takes plain structs. Analysis, detectors, `pick`, review and write-up all read these values and never recompute them. */
+#ifndef AP_DERIVE_DERIVE_H
+#define AP_DERIVE_DERIVE_H
+
+#include "base/pick.h"
+#include "base/settings.h"
+
+/* Why a pick is counted and not compared. */
+typedef enum ap_compared {
+    AP_COMPARED = 0,
+    AP_NOT_PLANNED,        /* no planned weight */
+    AP_NOT_WEIGHED,        /* no measured weight */
+    AP_PLAN_BASIS_UNKNOWN, /* planned_as blank and no default */
+    AP_WEIGH_BASIS_UNKNOWN,
+    AP_NET_NOT_POSITIVE,   /* gross is not above the rigging */
+    AP_COMPARED_COUNT
+} ap_compared;
+
+typedef enum ap_origin_kind {
+    AP_ORIGIN_NONE = 0,
+    AP_ORIGIN_LOG,      /* a cell of the log */
+    AP_ORIGIN_SETTING,  /* a company setting or default */
+    AP_ORIGIN_CRANE,    /* the crane's own entry */
+    AP_ORIGIN_HANDBOOK,
+    AP_ORIGIN_DERIVED
+} ap_origin_kind;
+
+typedef struct ap_derived {
+    ap_compared compared;
+    double rigging_kg;
+    ap_origin_kind rigging_from;
+    double planned_net_kg, measured_net_kg; /* NaN when not known */
+    double ratio;                           /* measured net / planned net; NaN unless compared */
+    double log_error;                       /* e = ln(ratio) */
+    double hook_planned_kg;                 /* gross load as planned */
+    double hook_kg;                         /* gross load as measured */
+    double share_planned;                   /* hook_planned / planned capacity; NaN when either is unknown */
+    double share_cut;                       /* hook / capacity at the cut */
+    double share_set_down;
+    double share_worst;                     /* the larger of the last two */
+    double peak_share;                      /* peak_load / capacity at the cut */
+} ap_derived;
+
+void ap_derive(ap_derived *out, const ap_pick *pick, const ap_settings *settings);
+
+/* A limit is passed when x > limit * (1 + 1e-9): logs are round and unit conversion must not decide a tie. */
+bool ap_over(double x, double limit);
+
+/* The sling set-up in words, for grouping: "2 legs, eye choker + adjustable timber", "1 leg, ...", "" when not logged. */
+void ap_derive_setup(ap_buf *out, const ap_pick *pick);
+
+#endif
