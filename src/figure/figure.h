@@ -3,7 +3,12 @@
  * report.
  *
  * A figure is a plot file of plots/ (embedded), plus named number blocks ($data ...), named text lists (tick labels) and
- * named numbers/strings that the plot file reads as variables. */
+ * named numbers/strings that the plot file reads as variables. What each plot file reads stands in its head.
+ *
+ * Every block NAME also gives the plot file NAME_rows and, for column K from 1, NAME_nK (how many finite values), NAME_loK
+ * and NAME_hiK (least and greatest of them; 0 when there is none). The first block of a figure is the one it is about: a
+ * figure whose first block holds no finite number is not sent to gnuplot and says so. Numbers go in as they are to be
+ * read: converted to page units by the caller. Text is cut at 400 characters; control characters become blanks. */
 #ifndef AP_FIGURE_FIGURE_H
 #define AP_FIGURE_FIGURE_H
 
@@ -15,11 +20,15 @@ typedef struct ap_figure ap_figure;
 
 typedef enum ap_figure_format { AP_FIGURE_SVG = 0, AP_FIGURE_PNG, AP_FIGURE_PDF, AP_FIGURE_TEXT } ap_figure_format;
 
-ap_figure_set *ap_figure_set_new(ap_arena *arena, ap_figure_format format);
-/* `plot` names plots/PLOT.gp; `id` is unique in the set and prefixes every id inside the SVG. */
+ap_figure_set *ap_figure_set_new(ap_arena *arena, ap_figure_format format); /* NULL only when memory is out */
+/* Columns of AP_FIGURE_TEXT, 40 to 400; 80 unless set. */
+void ap_figure_set_text_width(ap_figure_set *set, int columns);
+/* `plot` names plots/PLOT.gp (see plots.h); `id` prefixes every id inside the SVG: a letter, then letters, digits, '-'. Bytes
+ * that are none of these become '-', and an id already in the set gets a number behind it. NULL only when memory is out;
+ * the calls below do nothing on NULL. `name` is a lower-case word of ours, never a user's: [a-z][a-z0-9_]*. */
 ap_figure *ap_figure_add(ap_figure_set *set, const char *plot, const char *id, ap_str title, ap_str description);
-void ap_figure_number(ap_figure *figure, const char *name, double value);  /* name = value */
-void ap_figure_string(ap_figure *figure, const char *name, ap_str value);  /* name = 'value', escaped */
+void ap_figure_number(ap_figure *figure, const char *name, double value); /* name = value */
+void ap_figure_string(ap_figure *figure, const char *name, ap_str value); /* name = 'value', escaped */
 /* A data block $NAME of rows of numbers; NaN is written as the missing-data word "NaN". */
 void ap_figure_block(ap_figure *figure, const char *name);
 void ap_figure_row(ap_figure *figure, const double *values, size_t count);
