@@ -1,0 +1,99 @@
+#include "base/arena.h"
+
+/* Open addressing; `slots` holds numbers, its size is a power of two and stays at most half full. A table that was
+ * outgrown stays in the arena: together they are smaller than the last one. */
+typedef struct entry {
+    ap_str text;
+    uint64_t hash;
+} entry;
+
+struct ap_intern {
+    ap_arena *arena;
+    entry *entries; /* entries[0] is "blank" */
+    uint32_t *slots;
+    uint32_t count;
+    uint32_t capacity; /* of entries; slots are twice as many */
+};
+
+enum { FIRST_CAPACITY = 32, LAST_CAPACITY = 1 << 28 };
+
+ap_intern *ap_intern_new(ap_arena *arena) {
+    ap_intern *set = ap_arena_alloc(arena, sizeof *set);
+    entry *entries = ap_arena_alloc_array(arena, FIRST_CAPACITY, sizeof *entries);
+    uint32_t *slots = ap_arena_alloc_array(arena, 2 * (size_t)FIRST_CAPACITY, sizeof *slots);
+    if (!set || !entries || !slots) {
+        return NULL;
+    }
+    *set = (ap_intern){.arena = arena, .entries = entries, .slots = slots, .capacity = FIRST_CAPACITY};
+    return set;
+}
+
+/* The slot that holds the text, or the empty one where it belongs. */
+static uint32_t *slot_of(const ap_intern *set, ap_str str, uint64_t hash) {
+    size_t mask = 2 * (size_t)set->capacity - 1;
+    size_t at = (size_t)hash & mask;
+    while (set->slots[at] != 0) {
+        const entry *there = &set->entries[set->slots[at]];
+        if (there->hash == hash && ap_str_equal(there->text, str)) {
+            break;
+        }
+        at = (at + 1) & mask;
+    }
+    return &set->slots[at];
+}
+
+static bool grow(ap_intern *set) {
+    if (set->capacity >= LAST_CAPACITY) {
+        return false;
+    }
+    uint32_t capacity = set->capacity * 2;
+    entry *entries = ap_arena_alloc_array(set->arena, capacity, sizeof *entries);
+    uint32_t *slots = ap_arena_alloc_array(set->arena, 2 * (size_t)capacity, sizeof *slots);
+    if (!entries || !slots) {
+        return false;
+    }
+    memcpy(entries, set->entries, ((size_t)set->count + 1) * sizeof *entries);
+    set->entries = entries;
+    set->slots = slots;
+    set->capacity = capacity;
+    for (uint32_t number = 1; number <= set->count; number++) {
+        *slot_of(set, entries[number].text, entries[number].hash) = number;
+    }
+    return true;
+}
+
+uint32_t ap_intern_add(ap_intern *set, ap_str str) {
+    if (ap_str_is_blank(str)) {
+        return 0;
+    }
+    uint64_t hash = ap_str_hash(str);
+    uint32_t *slot = slot_of(set, str, hash);
+    if (*slot != 0) {
+        return *slot;
+    }
+    if (set->count + 1 >= set->capacity) {
+        if (!grow(set)) {
+            return 0;
+        }
+        slot = slot_of(set, str, hash);
+    }
+    ap_str copy = ap_arena_str(set->arena, str);
+    if (!copy.ptr) {
+        return 0;
+    }
+    set->entries[++set->count] = (entry){copy, hash};
+    *slot = set->count;
+    return set->count;
+}
+
+uint32_t ap_intern_find(const ap_intern *set, ap_str str) {
+    return ap_str_is_blank(str) ? 0 : *slot_of(set, str, ap_str_hash(str));
+}
+
+ap_str ap_intern_get(const ap_intern *set, uint32_t number) {
+    return number == 0 || number > set->count ? AP_STR_NONE : set->entries[number].text;
+}
+
+uint32_t ap_intern_count(const ap_intern *set) {
+    return set->count;
+}
