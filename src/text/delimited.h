@@ -20,10 +20,10 @@ typedef enum ap_encoding {
 typedef ap_status (*ap_read_fn)(void *context, char *bytes, size_t cap, size_t *got, ap_error *err);
 
 typedef struct ap_delimited_options {
-    char delimiter;    /* 0 = sniff */
-    size_t cell_max;   /* bytes of one cell; 0 = 1 MiB */
-    size_t row_max;    /* bytes of one row; 0 = 4 MiB */
-    size_t cells_max;  /* cells of one row; 0 = 1024 */
+    char delimiter;   /* 0 = sniff */
+    size_t cell_max;  /* bytes of one cell; 0 = 1 MiB */
+    size_t row_max;   /* bytes of one row; 0 = 4 MiB */
+    size_t cells_max; /* cells of one row; 0 = 1024 */
 } ap_delimited_options;
 
 /* A row's cells point into the reader and live until the next call. */

@@ -7,10 +7,10 @@
 #include "base/units.h"
 
 typedef struct ap_quantity_rules {
-    ap_dim dim;             /* what the field wants */
-    ap_unit default_unit;   /* from the header or the file; AP_UNIT_NONE = a bare number is refused */
-    ap_unit ton;            /* what a bare t/ton/tons means: AP_UNIT_US_TON, _LONG_TON, _TONNE; NONE = refused */
-    char decimal;           /* '.' or ','; 0 = settle from the cell, refuse when both readings are possible */
+    ap_dim dim;           /* what the field wants */
+    ap_unit default_unit; /* from the header or the file; AP_UNIT_NONE = a bare number is refused */
+    ap_unit ton;          /* what a bare t/ton/tons means: AP_UNIT_US_TON, _LONG_TON, _TONNE; NONE = refused */
+    char decimal;         /* '.' or ','; 0 = settle from the cell, refuse when both readings are possible */
 } ap_quantity_rules;
 
 typedef struct ap_quantity {
