@@ -11,6 +11,7 @@ typedef struct ap_json {
     ap_sink *sink;
     int depth;
     bool first[AP_JSON_DEPTH_MAX];
+    bool in_object[AP_JSON_DEPTH_MAX];
     bool after_key;
     bool pretty; /* two-space indent */
 } ap_json;

@@ -1,0 +1,292 @@
+#include "page/html.h"
+
+#include "page/glyph.h"
+#include "page/html_style.h"
+#include "page/write.h"
+
+void ap_html_text(ap_sink *sink, ap_str text) {
+    ap_glyph glyph;
+    for (size_t at = 0; ap_glyph_next(&glyph, text, &at, AP_GLYPH_SHOW_LINES);) {
+        const char *reference = NULL;
+        switch (glyph.len == 1 ? glyph.bytes[0] : '\0') {
+        case '&':
+            reference = "&amp;";
+            break;
+        case '<':
+            reference = "&lt;";
+            break;
+        case '>':
+            reference = "&gt;";
+            break;
+        case '"':
+            reference = "&quot;";
+            break;
+        case '\'':
+            reference = "&#39;";
+            break;
+        case '`':
+            reference = "&#96;";
+            break;
+        default:
+            break;
+        }
+        if (reference) {
+            ap_sink_puts(sink, reference);
+        } else {
+            ap_sink_put(sink, (ap_str){glyph.bytes, glyph.len});
+        }
+    }
+}
+
+/* A script that is written from the right starts at U+0590; below it there is nothing to isolate. */
+static bool all_below_rtl(ap_str text) {
+    for (size_t i = 0; i < text.len; i++) {
+        if ((unsigned char)text.ptr[i] >= 0xD6) {
+            return false;
+        }
+    }
+    return true;
+}
+
+void ap_html_isolated(ap_sink *sink, ap_str text) {
+    bool plain = all_below_rtl(text);
+    ap_sink_puts(sink, plain ? "" : "<bdi>");
+    ap_html_text(sink, text);
+    ap_sink_puts(sink, plain ? "" : "</bdi>");
+}
+
+void ap_html_pick(ap_sink *sink, const ap_doc *doc, ap_str pick) {
+    ap_str href = ap_doc_pick_href(doc, pick);
+    if (href.ptr) {
+        ap_sink_printf(sink, "<a class=\"pick\" href=\"%.*s\">", AP_STR_ARG(href));
+    } else {
+        ap_sink_puts(sink, "<span class=\"pick\">");
+    }
+    ap_html_isolated(sink, pick);
+    ap_sink_puts(sink, href.ptr ? "</a>" : "</span>");
+}
+
+static void put_around(ap_sink *sink, const char *before, ap_str text, const char *after) {
+    ap_sink_puts(sink, before);
+    ap_html_text(sink, text);
+    ap_sink_puts(sink, after);
+}
+
+static void put_alert(ap_sink *sink, const ap_doc *doc, const ap_node *node) {
+    put_around(sink, "<li><span class=\"tag\"><span aria-hidden=\"true\">▲</span> ", node->tag, "</span> ");
+    if (!ap_str_is_blank(node->note)) {
+        ap_html_pick(sink, doc, node->note);
+    }
+    put_around(sink, " <span class=\"says\">", node->text, "</span></li>\n");
+}
+
+static void put_tile(ap_sink *sink, const ap_node *node) {
+    put_around(sink, "<div><dt>", node->tag, "</dt>");
+    put_around(sink, "<dd class=\"value\">", node->text, "</dd>");
+    if (!ap_str_is_blank(node->note)) {
+        put_around(sink, "<dd class=\"note\">", node->note, "</dd>");
+    }
+    ap_sink_puts(sink, "</div>\n");
+}
+
+static void put_figure(ap_sink *sink, const ap_node *node) {
+    ap_sink_printf(sink, "<figure id=\"%.*s\">\n", AP_STR_ARG(node->id));
+    if (node->svg.ptr) {
+        ap_sink_printf(sink, "<div class=\"plate\" role=\"group\" tabindex=\"0\" aria-labelledby=\"%.*s-title\">",
+                       AP_STR_ARG(node->id));
+        ap_sink_put(sink, node->svg);
+        ap_sink_puts(sink, "</div>\n");
+    } else {
+        put_around(sink,
+                   "<p class=\"missing\">Figure not drawn: ", node->missing.ptr ? node->missing : AP_STR_LIT("no data"),
+                   "</p>\n");
+    }
+    ap_sink_printf(sink, "<figcaption><strong id=\"%.*s-title\">", AP_STR_ARG(node->id));
+    ap_html_text(sink, node->text);
+    put_around(sink, "</strong> <span>", node->note, "</span></figcaption></figure>\n");
+}
+
+static bool is_listed(const ap_node *node) {
+    return node && (node->kind == AP_NODE_ITEM || node->kind == AP_NODE_ALERT || node->kind == AP_NODE_TILE);
+}
+
+/* Items, alerts and tiles in a row share one list element. */
+static void put_listed(ap_sink *sink, const ap_doc *doc, const ap_node *node, bool opens) {
+    bool closes = !node->next || node->next->kind != node->kind;
+    switch (node->kind) {
+    case AP_NODE_ALERT:
+        ap_sink_puts(sink, opens ? "<ul class=\"alerts\">\n" : "");
+        put_alert(sink, doc, node);
+        ap_sink_puts(sink, closes ? "</ul>\n" : "");
+        break;
+    case AP_NODE_TILE:
+        ap_sink_puts(sink, opens ? "<dl class=\"tiles\">\n" : "");
+        put_tile(sink, node);
+        ap_sink_puts(sink, closes ? "</dl>\n" : "");
+        break;
+    default:
+        ap_sink_puts(sink, opens ? "<ul>\n" : "");
+        put_around(sink, "<li>", node->text, "</li>\n");
+        ap_sink_puts(sink, closes ? "</ul>\n" : "");
+        break;
+    }
+}
+
+static void put_contents(ap_sink *sink, const ap_doc *doc) {
+    ap_sink_puts(sink, "<nav class=\"contents\" aria-labelledby=\"contents\"><h2 id=\"contents\">Contents</h2><ol>\n");
+    for (const ap_node *node = doc->first; node; node = node->next) {
+        if (node->kind == AP_NODE_SECTION && node->level == 2) {
+            ap_sink_printf(sink, "<li><a href=\"#%.*s\">", AP_STR_ARG(node->id));
+            put_around(sink, "", node->text, "</a></li>\n");
+        }
+    }
+    ap_sink_puts(sink, "</ol></nav>\n");
+}
+
+/* What is open while the nodes are walked. The contents stand behind the first page: on a phone the answer comes first. */
+typedef struct walk {
+    bool section_open;
+    bool contents_due;
+} walk;
+
+static void close_section(ap_sink *sink, walk *state) {
+    ap_sink_puts(sink, state->section_open ? "</section>\n" : "");
+    state->section_open = false;
+}
+
+static void open_section(ap_sink *sink, const ap_doc *doc, const ap_node *node, walk *state, bool first) {
+    if (node->level == 3) {
+        ap_sink_printf(sink, "<h3 id=\"%.*s\">", AP_STR_ARG(node->id));
+        put_around(sink, "", node->text, "</h3>\n");
+        return;
+    }
+    close_section(sink, state);
+    if (state->contents_due && !first) {
+        put_contents(sink, doc);
+        state->contents_due = false;
+    }
+    ap_sink_printf(sink, "<section id=\"%.*s\" aria-labelledby=\"%.*s-heading\"><h2 id=\"%.*s-heading\">",
+                   AP_STR_ARG(node->id), AP_STR_ARG(node->id), AP_STR_ARG(node->id));
+    put_around(sink, "", node->text, "</h2>\n");
+    state->section_open = true;
+}
+
+static void put_link(ap_sink *sink, const ap_node *node) {
+    if (node->tag.ptr) {
+        ap_sink_printf(sink, "<p><a class=\"more\" href=\"%.*s\">", AP_STR_ARG(node->tag));
+        put_around(sink, "", node->text, "</a></p>\n");
+    } else {
+        put_around(sink, "<p>", node->text, "</p>\n");
+    }
+}
+
+static void put_node(ap_sink *sink, const ap_doc *doc, const ap_node *node) {
+    switch (node->kind) {
+    case AP_NODE_ANSWER:
+        put_around(sink, "<p class=\"answer\">", node->text, "</p>\n");
+        break;
+    case AP_NODE_PARAGRAPH:
+        put_around(sink, "<p>", node->text, "</p>\n");
+        break;
+    case AP_NODE_CAUTION:
+        put_around(sink, "<p class=\"caution\" role=\"note\"><strong>Caution.</strong> ", node->text, "</p>\n");
+        break;
+    case AP_NODE_LINK:
+        put_link(sink, node);
+        break;
+    case AP_NODE_FIGURE:
+        put_figure(sink, node);
+        break;
+    case AP_NODE_TABLE:
+        if (node->table) {
+            ap_html_table(sink, doc, node->table);
+        }
+        break;
+    case AP_NODE_WORKING_BEGIN:
+        put_around(sink, "<details><summary>", ap_doc_working_title(node), "</summary>\n");
+        break;
+    case AP_NODE_WORKING_END:
+        ap_sink_puts(sink, "</details>\n");
+        break;
+    default:
+        break;
+    }
+}
+
+static void put_body(ap_sink *sink, const ap_doc *doc, size_t sections) {
+    walk state = {.section_open = false, .contents_due = sections >= 3};
+    const ap_node *before = NULL;
+    bool any_section = false;
+    for (const ap_node *node = doc->first; node; before = node, node = node->next) {
+        if (node->kind == AP_NODE_SECTION) {
+            open_section(sink, doc, node, &state, !any_section);
+            any_section = true;
+        } else if (node->kind == AP_NODE_BREAK) {
+            close_section(sink, &state);
+            ap_sink_puts(sink, "<div class=\"page-break\"></div>\n");
+            if (state.contents_due) {
+                put_contents(sink, doc);
+                state.contents_due = false;
+            }
+        } else if (is_listed(node)) {
+            put_listed(sink, doc, node, !before || before->kind != node->kind);
+        } else {
+            put_node(sink, doc, node);
+        }
+    }
+    close_section(sink, &state);
+}
+
+static void put_fact(ap_sink *sink, const char *label, ap_str value) {
+    if (!ap_str_is_blank(value)) {
+        ap_sink_printf(sink, "<div><dt>%s</dt><dd>", label);
+        ap_html_isolated(sink, value);
+        ap_sink_puts(sink, "</dd></div>\n");
+    }
+}
+
+static void put_head(ap_sink *sink, const ap_doc *doc, bool contents) {
+    char hash[AP_STYLE_HASH_SIZE];
+    ap_html_style_hash(hash, ap_str_from(ap_html_style));
+    ap_sink_puts(sink, "<!doctype html>\n<html lang=\"en\" dir=\"ltr\">\n<head>\n<meta charset=\"utf-8\">\n");
+    /* Attributes of the figures may carry a style of their own; elements and scripts may not. */
+    ap_sink_printf(sink,
+                   "<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; style-src '%s'; "
+                   "style-src-attr 'unsafe-inline'; img-src data:; base-uri 'none'; form-action 'none'\">\n",
+                   hash);
+    ap_sink_puts(sink, "<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n"
+                       "<meta name=\"referrer\" content=\"no-referrer\">\n");
+    put_around(sink, "<title>", doc->head.title, "</title>\n<style>");
+    ap_sink_puts(sink, ap_html_style);
+    ap_sink_puts(sink, "</style>\n</head>\n<body>\n<a class=\"skip\" href=\"#main\">Skip to the text</a>\n");
+    if (contents) {
+        ap_sink_puts(sink, "<a class=\"skip\" href=\"#contents\">Skip to the contents</a>\n");
+    }
+    put_around(sink, "<header><h1>", doc->head.title, "</h1>\n");
+    if (!ap_str_is_blank(doc->head.subtitle)) {
+        put_around(sink, "<p class=\"subtitle\">", doc->head.subtitle, "</p>\n");
+    }
+    ap_sink_puts(sink, "</header>\n<main id=\"main\">\n");
+}
+
+ap_status ap_page_write_html(ap_sink *sink, const ap_doc *doc, ap_error *err) {
+    ap_status status = ap_doc_check(doc, err);
+    if (status != AP_OK) {
+        return status;
+    }
+    size_t sections = 0;
+    for (const ap_node *node = doc->first; node; node = node->next) {
+        sections += node->kind == AP_NODE_SECTION && node->level == 2;
+    }
+    put_head(sink, doc, sections >= 3);
+    put_body(sink, doc, sections);
+    ap_sink_puts(sink, "</main>\n<footer><dl>\n");
+    put_fact(sink, "Book", doc->head.book);
+    put_fact(sink, "Period", doc->head.period);
+    put_fact(sink, "Units", ap_str_from(ap_doc_units_text(doc)));
+    put_fact(sink, "Dates read as", doc->head.date_order);
+    put_fact(sink, "Made on", doc->head.made_on);
+    put_fact(sink, "afterpick", doc->head.version);
+    ap_sink_puts(sink, "</dl></footer>\n</body>\n</html>\n");
+    return ap_sink_check(sink, "the page", err);
+}

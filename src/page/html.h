@@ -1,0 +1,15 @@
+/* Pieces of the HTML writer that its table writer needs too. */
+#ifndef AP_PAGE_HTML_H
+#define AP_PAGE_HTML_H
+
+#include "base/sink.h"
+#include "page/number.h"
+
+/* Made visible (glyph.h), then & < > " ' ` as character references: fit for element content and quoted attributes. */
+void ap_html_text(ap_sink *sink, ap_str text);
+/* A text from the log, kept from turning the sentence around it. */
+void ap_html_isolated(ap_sink *sink, ap_str text);
+void ap_html_pick(ap_sink *sink, const ap_doc *doc, ap_str pick);
+void ap_html_table(ap_sink *sink, const ap_doc *doc, const ap_table *table);
+
+#endif

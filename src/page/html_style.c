@@ -1,0 +1,133 @@
+#include "page/html_style.h"
+
+#include <sys/types.h>
+
+#include <sha256.h>
+
+/* Colours stand in two lists, light and dark; tests/page computes the contrast of every pair from these lines. */
+const char ap_html_style[] =
+    ":root{color-scheme:light dark;"
+    "--paper:#fbfaf7;--ink:#1b2320;--quiet:#55605b;--line:#d3d7d0;--link:#0a5746;--panel:#f1f2ec;"
+    "--alert:#8f1d16;--alert-back:#fbebe8;--caution:#614300;--caution-back:#fcf2d6;--stripe:#f4f4ef}\n"
+    "@media screen and (prefers-color-scheme:dark){:root{"
+    "--paper:#151a18;--ink:#e5eae6;--quiet:#a6b1ac;--line:#3a4440;--link:#83d3bd;--panel:#1e2522;"
+    "--alert:#ffb4aa;--alert-back:#3b1b18;--caution:#f2d38b;--caution-back:#332a12;--stripe:#1a201e}}\n"
+    "*,*::before,*::after{box-sizing:border-box}\n"
+    "html{font:16px/1.55 system-ui,-apple-system,'Segoe UI','Liberation Sans','DejaVu Sans',sans-serif;"
+    "-webkit-text-size-adjust:100%;text-size-adjust:100%;scroll-padding-top:1rem}\n"
+    "body{margin:0;background:var(--paper);color:var(--ink);overflow-wrap:break-word}\n"
+    "header,main,footer{max-width:66rem;margin:0 auto;padding:0 1.5rem}\n"
+    "a{color:var(--link);text-underline-offset:.15em}\n"
+    ":focus-visible{outline:3px solid var(--link);outline-offset:2px}\n"
+    ".skip{position:absolute;left:-100rem;top:0;background:var(--paper);padding:.5rem 1rem;z-index:2}\n"
+    ".skip:focus{left:0}\n"
+    "header{padding-top:2rem;padding-bottom:1rem}\n"
+    "h1{font-size:1.9rem;line-height:1.15;margin:0;letter-spacing:-.01em}\n"
+    ".subtitle{margin:.35rem 0 0;color:var(--quiet);font-size:1.05rem}\n"
+    "h2{font-size:1.35rem;line-height:1.25;margin:0 0 .6rem}\n"
+    "h3{font-size:1.08rem;line-height:1.3;margin:2rem 0 .4rem}\n"
+    "section{margin:0 0 1rem;padding:1.6rem 0 .6rem;border-top:1px solid var(--line)}\n"
+    "p{margin:.6rem 0;max-width:44rem}\n"
+    ".answer{font-size:1.3rem;line-height:1.4;font-weight:600;margin:.2rem 0 1rem;max-width:48rem}\n"
+    "ul,ol{margin:.6rem 0;padding-left:1.4rem;max-width:44rem}\n"
+    "li{margin:.25rem 0}\n"
+    /* look at these first */
+    ".alerts{list-style:none;padding:0;margin:.8rem 0 1.2rem;max-width:none}\n"
+    ".alerts li{display:flex;flex-wrap:wrap;gap:.1rem .8rem;align-items:baseline;margin:0 0 .4rem;padding:.55rem .9rem;"
+    "background:var(--alert-back);border-left:.35rem solid var(--alert)}\n"
+    ".tag{color:var(--alert);font-weight:700;white-space:nowrap}\n"
+    ".alerts .tag{flex:0 0 auto}\n"
+    ".alerts .pick{flex:0 0 auto;max-width:100%}\n"
+    ".alerts .says{flex:1 1 20rem;min-width:0}\n"
+    ".pick{font-variant-numeric:tabular-nums;font-weight:600;overflow-wrap:anywhere}\n"
+    ".caution{background:var(--caution-back);border-left:.35rem solid var(--caution);padding:.6rem .9rem;margin:1rem "
+    "0}\n"
+    ".caution strong{color:var(--caution)}\n"
+    /* key figures */
+    ".tiles{display:grid;grid-template-columns:repeat(auto-fill,minmax(13.5rem,1fr));gap:.8rem;margin:1rem 0 1.2rem}\n"
+    ".tiles div{background:var(--panel);padding:.8rem 1rem;display:flex;flex-direction:column;min-width:0}\n"
+    ".tiles dt{font-size:.9rem;color:var(--quiet);line-height:1.35}\n"
+    ".tiles dd{margin:0}\n"
+    ".tiles .value{font-size:1.75rem;font-weight:650;line-height:1.2;font-variant-numeric:tabular-nums;margin:.15rem "
+    "0}\n"
+    ".tiles .note{font-size:.9rem;line-height:1.4;color:var(--quiet)}\n"
+    ".more::after{content:' \\2192'}\n"
+    ".contents{margin:1.2rem 0;padding:1rem 0;border-top:1px solid var(--line)}\n"
+    ".contents h2{font-size:1rem;margin:0 0 .3rem}\n"
+    ".contents ol{list-style:none;margin:0;padding:0;max-width:none;columns:17rem;column-gap:2rem}\n"
+    ".contents li{margin:0;padding:.2rem 0;break-inside:avoid}\n"
+    /* tables */
+    ".wide{overflow-x:auto;margin:.8rem 0 1.4rem;max-width:100%;position:relative}\n"
+    "table{border-collapse:collapse;font-size:.94rem;line-height:1.4;font-variant-numeric:tabular-nums}\n"
+    "caption{text-align:left;font-weight:600;padding:.3rem 0;max-width:44rem}\n"
+    "th,td{padding:.34rem .7rem;text-align:left;vertical-align:top;border-bottom:1px solid var(--line)}\n"
+    "thead th{border-bottom:2px solid var(--quiet);vertical-align:bottom;font-size:.86rem;line-height:1.3}\n"
+    "tbody th{font-weight:400}\n"
+    "th.number,td.number{text-align:right}\n"
+    "td.number,td.date,th.date{white-space:nowrap}\n"
+    "thead .unit{font-weight:400;color:var(--quiet)}\n"
+    "tbody tr:nth-child(even){background:var(--stripe)}\n"
+    "td.text,th.text{min-width:6rem;max-width:26rem;overflow-wrap:anywhere}\n"
+    "tr.marked>:first-child{box-shadow:inset .25rem 0 0 var(--alert)}\n"
+    ".mark{display:block;color:var(--alert);font-weight:700;font-size:.88rem}\n"
+    ".none{color:var(--quiet)}\n"
+    /* figures: drawn dark on white, so they keep a white plate at night */
+    "figure{margin:1.2rem 0 1.6rem}\n"
+    ".plate{background:#fff;color:#1b2320;border:1px solid var(--line);overflow-x:auto;max-width:100%}\n"
+    ".plate svg{display:block;width:100%;min-width:34rem;max-width:56rem;height:auto;margin:0 auto}\n"
+    ".plate p{padding:1rem}\n"
+    "figcaption{margin-top:.5rem;max-width:44rem}\n"
+    "figcaption strong{display:block}\n"
+    "figcaption span{color:var(--quiet);font-size:.94rem}\n"
+    ".missing{border:1px dashed var(--quiet);padding:.9rem;color:var(--quiet)}\n"
+    "details{margin:1rem 0;border-left:.2rem solid var(--line);padding-left:.9rem}\n"
+    "summary{cursor:pointer;color:var(--link);padding:.3rem 0;font-weight:600}\n"
+    "footer{margin-top:2rem;padding-top:1rem;padding-bottom:2.5rem;border-top:1px solid var(--line);"
+    "font-size:.9rem;color:var(--quiet)}\n"
+    "footer dl{display:flex;flex-wrap:wrap;gap:.2rem 1.6rem;margin:0}\n"
+    "footer div{display:flex;gap:.4rem;min-width:0}\n"
+    "footer dd{margin:0;color:var(--ink);overflow-wrap:anywhere;min-width:0}\n"
+    "@media (max-width:40rem){header,main,footer{padding-left:1rem;padding-right:1rem}"
+    "h1{font-size:1.5rem}.answer{font-size:1.13rem}th,td{padding:.34rem .5rem}"
+    ".tiles{grid-template-columns:repeat(auto-fill,minmax(9rem,1fr));gap:.6rem}.tiles div{padding:.7rem .8rem}"
+    ".tiles .value{font-size:1.4rem}"
+    "td.text,th.text{max-width:14rem}tbody th{position:sticky;left:0;background:var(--paper);max-width:9rem}"
+    "tbody tr:nth-child(even) th{background:var(--stripe)}}\n"
+    "@media (prefers-reduced-motion:no-preference){html{scroll-behavior:smooth}}\n"
+    "@page{margin:15mm 14mm 17mm;@bottom-right{content:counter(page) ' / ' counter(pages);font:9pt sans-serif}}\n"
+    "@media print{html{font-size:10.5pt}body{background:#fff;color:#000}"
+    "header,main,footer{max-width:none;padding-left:0;padding-right:0}header{padding-top:0}"
+    ".skip,.contents{display:none}"
+    ".page-break{break-after:page}section{padding-top:1rem}.page-break+section,.page-break+*+section{border-top:0}"
+    "h2,h3,.answer,caption,figcaption strong,summary{break-after:avoid}h2,h3{break-inside:avoid}"
+    "figure,.alerts li,.caution,.tiles div{break-inside:avoid}"
+    "thead{display:table-header-group}tr{break-inside:avoid}"
+    ".wide,.plate{overflow:visible}.plate svg{min-width:0;max-width:100%;max-height:17cm}table{font-size:.86rem}"
+    "th,td{padding:.22rem .45rem}td.text,th.text{min-width:0;max-width:none}"
+    "tbody tr:nth-child(even){background:none}tbody th{position:static}"
+    "a{color:inherit;text-decoration:none}"
+    "details::details-content{content-visibility:visible;display:block;height:auto;block-size:auto}"
+    "details>summary{list-style:none;color:inherit}details>summary::-webkit-details-marker{display:none}"
+    ".alerts li,.caution,.tiles div{background:none;border:1px solid #000;border-left-width:.35rem}"
+    "p,li{orphans:3;widows:3}}\n"
+    "@media (forced-colors:active){.alerts li,.caution,.tiles div{border:1px solid}}\n";
+
+void ap_html_style_hash(char out[AP_STYLE_HASH_SIZE], ap_str style) {
+    static const char digits[] = "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+/";
+    uint8_t hash[SHA256_DIGEST_LENGTH + 1];
+    SHA256_CTX context;
+    SHA256_Init(&context);
+    SHA256_Update(&context, (const uint8_t *)style.ptr, style.len);
+    SHA256_Final(hash, &context);
+    hash[SHA256_DIGEST_LENGTH] = 0; /* 32 bytes are 11 groups of three less one */
+    size_t to = (size_t)snprintf(out, AP_STYLE_HASH_SIZE, "sha256-");
+    for (size_t i = 0; i < SHA256_DIGEST_LENGTH; i += 3) {
+        uint32_t three = (uint32_t)hash[i] << 16 | (uint32_t)hash[i + 1] << 8;
+        three |= i + 2 < SHA256_DIGEST_LENGTH ? hash[i + 2] : 0u;
+        for (int shift = 18; shift >= 0; shift -= 6) {
+            out[to++] = digits[three >> shift & 63];
+        }
+    }
+    out[to - 1] = '=';
+    out[to] = '\0';
+}

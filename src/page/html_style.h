@@ -1,0 +1,14 @@
+/* The one style element of a page. Its SHA-256 is in the page's Content-Security-Policy, so that the page obeys its own
+ * rule: no other style element, no script, nothing from elsewhere. */
+#ifndef AP_PAGE_HTML_STYLE_H
+#define AP_PAGE_HTML_STYLE_H
+
+#include "base/str.h"
+
+extern const char ap_html_style[];
+
+enum { AP_STYLE_HASH_SIZE = 64 };
+/* "sha256-BASE64=" of a style's bytes (W3C Content Security Policy Level 3, hash-source). */
+void ap_html_style_hash(char out[AP_STYLE_HASH_SIZE], ap_str style);
+
+#endif
