@@ -247,7 +247,7 @@ static void put_fact(ap_sink *sink, const char *label, ap_str value) {
 
 static void put_head(ap_sink *sink, const ap_doc *doc, bool contents) {
     char hash[AP_STYLE_HASH_SIZE];
-    ap_html_style_hash(hash, ap_str_from(ap_html_style));
+    ap_html_style_hash(hash, ap_html_style);
     ap_sink_puts(sink, "<!doctype html>\n<html lang=\"en\" dir=\"ltr\">\n<head>\n<meta charset=\"utf-8\">\n");
     /* Attributes of the figures may carry a style of their own; elements and scripts may not. */
     ap_sink_printf(sink,
@@ -257,7 +257,9 @@ static void put_head(ap_sink *sink, const ap_doc *doc, bool contents) {
     ap_sink_puts(sink, "<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n"
                        "<meta name=\"referrer\" content=\"no-referrer\">\n");
     put_around(sink, "<title>", doc->head.title, "</title>\n<style>");
-    ap_sink_puts(sink, ap_html_style);
+    for (const char *const *part = ap_html_style; *part; part++) {
+        ap_sink_puts(sink, *part);
+    }
     ap_sink_puts(sink, "</style>\n</head>\n<body>\n<a class=\"skip\" href=\"#main\">Skip to the text</a>\n");
     if (contents) {
         ap_sink_puts(sink, "<a class=\"skip\" href=\"#contents\">Skip to the contents</a>\n");

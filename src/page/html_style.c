@@ -5,7 +5,7 @@
 #include <sha256.h>
 
 /* Colours stand in two lists, light and dark; tests/page computes the contrast of every pair from these lines. */
-const char ap_html_style[] =
+static const char ground[] =
     ":root{color-scheme:light dark;"
     "--paper:#fbfaf7;--ink:#1b2320;--quiet:#55605b;--line:#d3d7d0;--link:#0a5746;--panel:#f1f2ec;"
     "--alert:#8f1d16;--alert-back:#fbebe8;--caution:#614300;--caution-back:#fcf2d6;--stripe:#f4f4ef}\n"
@@ -30,8 +30,10 @@ const char ap_html_style[] =
     "p{margin:.6rem 0;max-width:44rem}\n"
     ".answer{font-size:1.3rem;line-height:1.4;font-weight:600;margin:.2rem 0 1rem;max-width:48rem}\n"
     "ul,ol{margin:.6rem 0;padding-left:1.4rem;max-width:44rem}\n"
-    "li{margin:.25rem 0}\n"
-    /* look at these first */
+    "li{margin:.25rem 0}\n";
+
+/* Look at these first */
+static const char findings[] =
     ".alerts{list-style:none;padding:0;margin:.8rem 0 1.2rem;max-width:none}\n"
     ".alerts li{display:flex;flex-wrap:wrap;gap:.1rem .8rem;align-items:baseline;margin:0 0 .4rem;padding:.55rem .9rem;"
     "background:var(--alert-back);border-left:.35rem solid var(--alert)}\n"
@@ -55,8 +57,10 @@ const char ap_html_style[] =
     ".contents{margin:1.2rem 0;padding:1rem 0;border-top:1px solid var(--line)}\n"
     ".contents h2{font-size:1rem;margin:0 0 .3rem}\n"
     ".contents ol{list-style:none;margin:0;padding:0;max-width:none;columns:17rem;column-gap:2rem}\n"
-    ".contents li{margin:0;padding:.2rem 0;break-inside:avoid}\n"
-    /* tables */
+    ".contents li{margin:0;padding:.2rem 0;break-inside:avoid}\n";
+
+/* Tables */
+static const char tables[] =
     ".wide{overflow-x:auto;margin:.8rem 0 1.4rem;max-width:100%;position:relative}\n"
     "table{border-collapse:collapse;font-size:.94rem;line-height:1.4;font-variant-numeric:tabular-nums}\n"
     "caption{text-align:left;font-weight:600;padding:.3rem 0;max-width:44rem}\n"
@@ -70,8 +74,10 @@ const char ap_html_style[] =
     "td.text,th.text{min-width:6rem;max-width:26rem;overflow-wrap:anywhere}\n"
     "tr.marked>:first-child{box-shadow:inset .25rem 0 0 var(--alert)}\n"
     ".mark{display:block;color:var(--alert);font-weight:700;font-size:.88rem}\n"
-    ".none{color:var(--quiet)}\n"
-    /* figures: drawn dark on white, so they keep a white plate at night */
+    ".none{color:var(--quiet)}\n";
+
+/* Figures: drawn dark on white, so they keep a white plate at night */
+static const char figures[] =
     "figure{margin:1.2rem 0 1.6rem}\n"
     ".plate{background:#fff;color:#1b2320;border:1px solid var(--line);overflow-x:auto;max-width:100%}\n"
     ".plate svg{display:block;width:100%;min-width:34rem;max-width:56rem;height:auto;margin:0 auto}\n"
@@ -86,14 +92,18 @@ const char ap_html_style[] =
     "font-size:.9rem;color:var(--quiet)}\n"
     "footer dl{display:flex;flex-wrap:wrap;gap:.2rem 1.6rem;margin:0}\n"
     "footer div{display:flex;gap:.4rem;min-width:0}\n"
-    "footer dd{margin:0;color:var(--ink);overflow-wrap:anywhere;min-width:0}\n"
+    "footer dd{margin:0;color:var(--ink);overflow-wrap:anywhere;min-width:0}\n";
+
+static const char phone[] =
     "@media (max-width:40rem){header,main,footer{padding-left:1rem;padding-right:1rem}"
     "h1{font-size:1.5rem}.answer{font-size:1.13rem}th,td{padding:.34rem .5rem}"
     ".tiles{grid-template-columns:repeat(auto-fill,minmax(9rem,1fr));gap:.6rem}.tiles div{padding:.7rem .8rem}"
     ".tiles .value{font-size:1.4rem}"
     "td.text,th.text{max-width:14rem}tbody th{position:sticky;left:0;background:var(--paper);max-width:9rem}"
     "tbody tr:nth-child(even) th{background:var(--stripe)}}\n"
-    "@media (prefers-reduced-motion:no-preference){html{scroll-behavior:smooth}}\n"
+    "@media (prefers-reduced-motion:no-preference){html{scroll-behavior:smooth}}\n";
+
+static const char paper[] =
     "@page{margin:15mm 14mm 17mm;@bottom-right{content:counter(page) ' / ' counter(pages);font:9pt sans-serif}}\n"
     "@media print{html{font-size:10.5pt}body{background:#fff;color:#000}"
     "header,main,footer{max-width:none;padding-left:0;padding-right:0}header{padding-top:0}"
@@ -112,12 +122,16 @@ const char ap_html_style[] =
     "p,li{orphans:3;widows:3}}\n"
     "@media (forced-colors:active){.alerts li,.caution,.tiles div{border:1px solid}}\n";
 
-void ap_html_style_hash(char out[AP_STYLE_HASH_SIZE], ap_str style) {
+const char *const ap_html_style[] = {ground, findings, tables, figures, phone, paper, NULL};
+
+void ap_html_style_hash(char out[AP_STYLE_HASH_SIZE], const char *const *parts) {
     static const char digits[] = "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+/";
     uint8_t hash[SHA256_DIGEST_LENGTH + 1];
     SHA256_CTX context;
     SHA256_Init(&context);
-    SHA256_Update(&context, (const uint8_t *)style.ptr, style.len);
+    for (; *parts; parts++) {
+        SHA256_Update(&context, (const uint8_t *)*parts, strlen(*parts));
+    }
     SHA256_Final(hash, &context);
     hash[SHA256_DIGEST_LENGTH] = 0; /* 32 bytes are 11 groups of three less one */
     size_t to = (size_t)snprintf(out, AP_STYLE_HASH_SIZE, "sha256-");

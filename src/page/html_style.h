@@ -5,10 +5,11 @@
 
 #include "base/str.h"
 
-extern const char ap_html_style[];
+/* The style's text in parts, NULL behind the last: a C compiler need not take a longer literal than 4095. */
+extern const char *const ap_html_style[];
 
 enum { AP_STYLE_HASH_SIZE = 64 };
-/* "sha256-BASE64=" of a style's bytes (W3C Content Security Policy Level 3, hash-source). */
-void ap_html_style_hash(char out[AP_STYLE_HASH_SIZE], ap_str style);
+/* "sha256-BASE64=" of the joined parts (W3C Content Security Policy Level 3, hash-source). */
+void ap_html_style_hash(char out[AP_STYLE_HASH_SIZE], const char *const *parts);
 
 #endif

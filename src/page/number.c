@@ -93,6 +93,10 @@ static const char *unit_word(ap_unit_system units, ap_dim dim, bool small) {
         return "%";
     case AP_DIM_ANGLE:
         return "°";
+    case AP_DIM_VOLUME:
+        return units == AP_UNITS_US ? "ft³" : "m³";
+    case AP_DIM_DENSITY:
+        return units == AP_UNITS_US ? "lb/ft³" : "kg/m³";
     default:
         return ap_unit_symbol(ap_quantity_unit(units, dim, small));
     }
