@@ -41,6 +41,8 @@ typedef struct ap_derived {
     double share_set_down;
     double share_worst;                     /* the larger of the last two */
     double peak_share;                      /* peak_load / capacity at the cut */
+    bool over_chart;                        /* share_worst above 1: certain, not chance */
+    bool toward_person;                     /* it moved, toward the climber or the crew */
 } ap_derived;
 
 void ap_derive(ap_derived *out, const ap_pick *pick, const ap_settings *settings);
@@ -48,7 +50,7 @@ void ap_derive(ap_derived *out, const ap_pick *pick, const ap_settings *settings
 /* A limit is passed when x > limit * (1 + 1e-9): logs are round and unit conversion must not decide a tie. */
 bool ap_over(double x, double limit);
 
-/* The sling set-up in words, for grouping: "2 legs, eye choker + adjustable timber", "1 leg, ...", "" when not logged. */
+/* The sling set-up in words, for grouping: "2 legs: eye choker + adjustable timber", "1 leg: ...", "" when not logged. */
 void ap_derive_setup(ap_buf *out, const ap_pick *pick);
 
 #endif

@@ -1,0 +1,223 @@
+#include "analysis/roster.h"
+
+#include "book/settings_store.h"
+
+static const struct {
+    const char *name;
+    const char *label;
+} groupings[AP_BY_COUNT] = {
+    [AP_BY_SPECIES] = {"species", "species"},
+    [AP_BY_CUT] = {"cut", "cut"},
+    [AP_BY_BASIS] = {"basis", "basis of the estimate"},
+    [AP_BY_PIECE] = {"piece", "piece"},
+    [AP_BY_ESTIMATOR] = {"estimator", "estimator"},
+    [AP_BY_CREW] = {"crew", "crew"},
+    [AP_BY_CRANE] = {"crane", "crane"},
+    [AP_BY_CONDITION] = {"condition", "condition"},
+    [AP_BY_FOLIAGE] = {"foliage", "foliage"},
+    [AP_BY_SETUP] = {"setup", "sling set-up"},
+    [AP_BY_MONTH] = {"month", "month"},
+    [AP_BY_JOB] = {"job", "job"},
+    [AP_BY_TREE] = {"tree", "tree"},
+};
+
+enum { ARENA_MAX = 192u << 20, TEXT_MAX = 4096 };
+
+const char *ap_by_name(ap_by by) {
+    return groupings[by].name;
+}
+
+const char *ap_by_label(ap_by by) {
+    return groupings[by].label;
+}
+
+bool ap_by_find(ap_by *out, ap_str name) {
+    for (int by = 0; by < AP_BY_COUNT; by++) {
+        if (ap_str_equal_word(name, groupings[by].name)) {
+            *out = (ap_by)by;
+            return true;
+        }
+    }
+    return false;
+}
+
+ap_str ap_roster_label(const ap_roster *roster, ap_by by, uint32_t number) {
+    return number ? ap_intern_get(roster->labels[by], number) : AP_STR_NONE;
+}
+
+double ap_fact_ratio(const ap_fact *fact) {
+    return exp(fact->log_error);
+}
+
+double ap_fact_share_worst(const ap_fact *fact) {
+    return fmax(fact->share_cut, fact->share_set_down);
+}
+
+typedef struct loader {
+    ap_roster *roster;
+    ap_buf text;
+} loader;
+
+static uint32_t intern_word(ap_roster *roster, ap_by by, ap_vocabulary vocabulary, int value) {
+    const char *word = value ? ap_word_get(vocabulary, value) : NULL;
+    return word ? ap_intern_add(roster->labels[by], ap_str_from(word)) : 0;
+}
+
+/* "E2", "mk3": a code that a company gave, not a name. */
+static bool is_code(ap_str text) {
+    bool digit = false;
+    for (size_t i = 0; i < text.len; i++) {
+        char c = text.ptr[i];
+        bool letter = (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z');
+        bool number = c >= '0' && c <= '9';
+        digit = digit || number;
+        if (!letter && !number && c != '-') {
+            return false;
+        }
+    }
+    return digit && text.len <= 4;
+}
+
+static uint32_t intern_person(loader *load, ap_by by, ap_str text) {
+    ap_roster *roster = load->roster;
+    text = ap_str_trim(text);
+    if (roster->names || text.len == 0 || is_code(text)) {
+        return ap_intern_add(roster->labels[by], text);
+    }
+    ap_buf_clear(&load->text);
+    ap_buf_appendf(&load->text, "%s %u", ap_by_name(by), ap_intern_add(roster->people, text));
+    return ap_intern_add(roster->labels[by], ap_buf_str(&load->text));
+}
+
+static void set_groups(loader *load, ap_fact *fact, const ap_pick *pick) {
+    ap_roster *roster = load->roster;
+    ap_intern **labels = roster->labels;
+    fact->group[AP_BY_SPECIES] = ap_intern_add(labels[AP_BY_SPECIES], pick->species_common);
+    fact->group[AP_BY_CUT] = intern_word(roster, AP_BY_CUT, AP_VOC_CUT, pick->cut);
+    fact->group[AP_BY_BASIS] = intern_word(roster, AP_BY_BASIS, AP_VOC_BASIS, pick->estimate_basis);
+    fact->group[AP_BY_PIECE] = intern_word(roster, AP_BY_PIECE, AP_VOC_PIECE, pick->piece);
+    fact->group[AP_BY_ESTIMATOR] = intern_person(load, AP_BY_ESTIMATOR, pick->estimator);
+    fact->group[AP_BY_CREW] = ap_intern_add(labels[AP_BY_CREW], pick->crew);
+    fact->group[AP_BY_CRANE] = ap_intern_add(labels[AP_BY_CRANE], pick->crane);
+    fact->group[AP_BY_CONDITION] = intern_word(roster, AP_BY_CONDITION, AP_VOC_CONDITION, pick->condition);
+    fact->group[AP_BY_FOLIAGE] = intern_word(roster, AP_BY_FOLIAGE, AP_VOC_FOLIAGE, pick->foliage);
+    fact->group[AP_BY_JOB] = ap_intern_add(labels[AP_BY_JOB], pick->job);
+
+    ap_derive_setup(&load->text, pick);
+    fact->group[AP_BY_SETUP] = ap_intern_add(labels[AP_BY_SETUP], ap_buf_str(&load->text));
+
+    char month[AP_ISO_SIZE];
+    ap_month_to_iso(month, ap_month_index(pick->date));
+    fact->group[AP_BY_MONTH] = ap_intern_add(labels[AP_BY_MONTH], ap_str_from(month));
+
+    bool tree_known = !ap_str_is_blank(pick->tree);
+    roster->trees_assumed += !tree_known;
+    ap_buf_clear(&load->text);
+    ap_buf_appendf(&load->text, "%.*s/%s%.*s", AP_STR_ARG(pick->job), tree_known ? "" : "any ",
+                   AP_STR_ARG(tree_known ? pick->tree : pick->species_common));
+    fact->group[AP_BY_TREE] = ap_intern_add(labels[AP_BY_TREE], ap_buf_str(&load->text));
+}
+
+void ap_fact_set(ap_fact *fact, const ap_pick *pick, const ap_settings *settings) {
+    ap_derived derived;
+    ap_derive(&derived, pick, settings);
+    fact->date = pick->date;
+    fact->planned_net_kg = derived.planned_net_kg;
+    fact->measured_net_kg = derived.measured_net_kg;
+    fact->log_error = derived.log_error;
+    fact->hook_kg = derived.hook_kg;
+    fact->share_planned = derived.share_planned;
+    fact->share_cut = derived.share_cut;
+    fact->share_set_down = derived.share_set_down;
+    fact->planned_radius_m = pick->planned_radius_m;
+    fact->cut_radius_m = pick->cut_radius_m;
+    fact->set_down_radius_m = pick->set_down_radius_m;
+    fact->movement_distance_m = pick->movement_distance_m;
+    fact->movement = (uint16_t)pick->movement;
+    fact->compared = (uint8_t)derived.compared;
+    fact->toward = (uint8_t)pick->toward;
+    fact->near_miss = (uint8_t)pick->near_miss;
+    fact->kerf = (uint8_t)pick->kerf;
+    fact->weighed_by = (uint8_t)pick->weighed_by;
+    fact->re_rigs = (int8_t)(pick->re_rigs > INT8_MAX ? INT8_MAX : pick->re_rigs);
+    fact->over_chart = derived.over_chart;
+    fact->toward_person = derived.toward_person;
+    fact->rigging_assumed = derived.rigging_from == AP_ORIGIN_SETTING;
+    fact->damage_noted = !ap_str_is_blank(pick->damage);
+}
+
+static ap_status add_fact(void *context, const ap_pick *pick, ap_error *err) {
+    loader *load = context;
+    ap_roster *roster = load->roster;
+    if (roster->count == roster->cap) {
+        size_t cap = roster->cap ? roster->cap + roster->cap / 2 : 1024;
+        ap_fact *grown = realloc(roster->facts, cap * sizeof *grown);
+        if (!grown) {
+            return ap_error_set(err, AP_E_MEMORY, "out of memory at %zu picks", roster->count);
+        }
+        roster->facts = grown;
+        roster->cap = cap;
+    }
+    ap_fact *fact = &roster->facts[roster->count];
+    memset(fact, 0, sizeof *fact);
+    fact->name = ap_arena_cstr(&roster->arena, pick->name);
+    ap_fact_set(fact, pick, &roster->settings);
+    set_groups(load, fact, pick);
+    ap_status status = ap_arena_check(&roster->arena, "the roster of picks", err);
+    if (status == AP_OK) {
+        roster->count++;
+    }
+    return status;
+}
+
+ap_status ap_roster_load(ap_roster *out, ap_book *book, ap_date until, bool names, ap_error *err) {
+    memset(out, 0, sizeof *out);
+    out->names = names;
+    ap_arena_init(&out->arena, ARENA_MAX);
+    out->people = ap_intern_new(&out->arena);
+    for (int by = 0; by < AP_BY_COUNT; by++) {
+        out->labels[by] = ap_intern_new(&out->arena);
+        if (!out->labels[by] || !out->people) {
+            return ap_error_set(err, AP_E_MEMORY, "out of memory for the roster of picks");
+        }
+    }
+    ap_status status = ap_book_settings_read(&out->settings, book, err);
+    if (status != AP_OK) {
+        return status;
+    }
+    loader load = {.roster = out};
+    ap_buf_init(&load.text, TEXT_MAX);
+    ap_pick_filter filter = {.since = AP_DATE_NONE, .until = until};
+    status = ap_book_each_pick(book, &filter, add_fact, &load, err);
+    ap_buf_release(&load.text);
+    return status;
+}
+
+void ap_roster_release(ap_roster *roster) {
+    free(roster->facts);
+    ap_arena_release(&roster->arena);
+    memset(roster, 0, sizeof *roster);
+}
+
+/* First fact dated `date` or later. */
+static size_t lower_bound(const ap_roster *roster, ap_date date) {
+    size_t low = 0;
+    size_t high = roster->count;
+    while (low < high) {
+        size_t middle = low + (high - low) / 2;
+        if (roster->facts[middle].date < date) {
+            low = middle + 1;
+        } else {
+            high = middle;
+        }
+    }
+    return low;
+}
+
+void ap_roster_slice(const ap_roster *roster, ap_date since, ap_date until, size_t *first, size_t *end) {
+    *first = since == AP_DATE_NONE ? 0 : lower_bound(roster, since);
+    *end = until == AP_DATE_NONE ? roster->count : lower_bound(roster, until + 1);
+    if (*end < *first) {
+        *end = *first;
+    }
+}

@@ -1,0 +1,86 @@
+/* The roster: every pick of the book in pick order as a compact fact, read once, that analysis, detectors and reports
+ * share. About 200 bytes a pick, so that a million picks stay under 256 MiB. */
+#ifndef AP_ANALYSIS_ROSTER_H
+#define AP_ANALYSIS_ROSTER_H
+
+#include "book/picks.h"
+#include "derive/derive.h"
+
+/* What picks are grouped by; the words of --by are in roster.c's one table. */
+typedef enum ap_by {
+    AP_BY_SPECIES,
+    AP_BY_CUT,
+    AP_BY_BASIS,
+    AP_BY_PIECE,
+    AP_BY_ESTIMATOR,
+    AP_BY_CREW,
+    AP_BY_CRANE,
+    AP_BY_CONDITION,
+    AP_BY_FOLIAGE,
+    AP_BY_SETUP,
+    AP_BY_MONTH,
+    AP_BY_JOB,
+    AP_BY_TREE,
+    AP_BY_COUNT
+} ap_by;
+
+typedef struct ap_fact {
+    const char *name; /* "J231/17" */
+    double planned_net_kg;
+    double measured_net_kg;
+    double log_error; /* NaN unless compared */
+    double hook_kg;
+    double share_planned;
+    double share_cut;
+    double share_set_down;
+    double planned_radius_m;
+    double cut_radius_m;
+    double set_down_radius_m;
+    double movement_distance_m;
+    uint32_t group[AP_BY_COUNT]; /* label numbers per grouping, 0 = blank */
+    ap_date date;
+    uint16_t movement;   /* set of AP_MOVE_BIT() */
+    uint8_t compared;    /* ap_compared */
+    uint8_t toward;      /* AP_TOWARD_* */
+    uint8_t near_miss;   /* AP_YESNO_* */
+    uint8_t kerf;        /* AP_KERF_* */
+    uint8_t weighed_by;  /* AP_WEIGHED_BY_* */
+    int8_t re_rigs;      /* AP_COUNT_NONE when blank */
+    bool over_chart;
+    bool toward_person;
+    bool rigging_assumed;
+    bool damage_noted;
+} ap_fact;
+
+typedef struct ap_roster {
+    ap_arena arena;
+    ap_settings settings;
+    ap_fact *facts; /* in pick order */
+    size_t count;
+    size_t cap;
+    ap_intern *labels[AP_BY_COUNT];
+    ap_intern *people;    /* names behind "estimator 3", in order of first appearance */
+    bool names;           /* show people as logged */
+    size_t trees_assumed; /* picks whose tree cell was blank: job and species stand for the tree */
+} ap_roster;
+
+/* Reads all picks up to `until` (AP_DATE_NONE: all). Unless `names`, an estimator written by name becomes "estimator 3"
+ * right here, so that no page can show the name; a code of up to four letters and digits stays. Release also after an
+ * error. */
+AP_MUST_USE ap_status ap_roster_load(ap_roster *out, ap_book *book, ap_date until, bool names, ap_error *err);
+void ap_roster_release(ap_roster *roster);
+
+/* The figures of one pick, without name and groups: what the roster keeps of it. */
+void ap_fact_set(ap_fact *fact, const ap_pick *pick, const ap_settings *settings);
+ap_str ap_roster_label(const ap_roster *roster, ap_by by, uint32_t number); /* "by_eye"; none for 0 */
+double ap_fact_ratio(const ap_fact *fact);                                  /* exp(log_error) */
+double ap_fact_share_worst(const ap_fact *fact);
+
+/* The slice of facts dated since..until (either may be AP_DATE_NONE): facts are in date order. */
+void ap_roster_slice(const ap_roster *roster, ap_date since, ap_date until, size_t *first, size_t *end);
+
+const char *ap_by_name(ap_by by);  /* "species": the word of --by and the JSON key */
+const char *ap_by_label(ap_by by); /* "species", "basis of the estimate" */
+bool ap_by_find(ap_by *out, ap_str name);
+
+#endif

@@ -1,0 +1,93 @@
+/* The command line: a table of commands, one file each, writing to sinks that main.c owns. */
+#ifndef AP_CLI_CLI_H
+#define AP_CLI_CLI_H
+
+#include "base/arena.h"
+#include "base/calendar.h"
+#include "base/settings.h"
+#include "base/sink.h"
+#include "book/book.h"
+#include "page/doc.h"
+
+typedef enum ap_cli_format { AP_CLI_PAGE = 0, AP_CLI_JSON, AP_CLI_CSV } ap_cli_format;
+
+enum { AP_CLI_OPTIONS_MAX = 24, AP_CLI_WORDS_MAX = 4096 };
+
+/* An option of a command. `value` names its value for the help ("DATE"); NULL for a flag. */
+typedef struct ap_cli_option {
+    const char *name; /* without the dashes */
+    const char *value;
+    const char *help;
+} ap_cli_option;
+
+typedef struct ap_cli ap_cli;
+
+typedef struct ap_command {
+    const char *name;
+    const char *group;   /* MONTH, LOOK, MEND, SET UP, KEEP */
+    const char *summary; /* one line */
+    const char *usage;   /* what follows the name: "FILE... [--no-copy]" */
+    const char *about;   /* a paragraph, NULL for none */
+    const char *example; /* runs on samples/ */
+    const ap_cli_option *options; /* ends with a NULL name */
+    ap_status (*run)(ap_cli *cli, ap_error *err);
+} ap_command;
+
+struct ap_cli {
+    ap_arena arena;
+    const ap_command *command;
+    ap_str option_values[AP_CLI_OPTIONS_MAX]; /* of command->options, in its order; none = not given */
+    const char *words[AP_CLI_WORDS_MAX];      /* what is not an option */
+    size_t word_count;
+
+    /* Global options. */
+    const char *book_path; /* --book */
+    ap_cli_format format;
+    int units; /* -1 = the book's setting, else ap_unit_system */
+    ap_str role;
+    ap_date today;
+    bool quiet;
+    bool names;
+    bool help;
+
+    /* What main.c found out about its surroundings. */
+    ap_sink *out;
+    ap_sink *notes; /* standard error: progress and remarks */
+    int width;
+    bool colour;
+    bool out_is_terminal;
+    bool notes_are_terminal;
+
+    ap_book *book; /* open from ap_cli_open() until main closes it */
+    ap_settings settings;
+    bool attention; /* done, but something needs a person: exit code 1 */
+    bool machine_trouble; /* done, but a child or a file failed: exit code 4 */
+};
+
+extern const ap_command *const ap_commands[]; /* ends with NULL */
+const ap_command *ap_command_find(ap_str name);
+
+/* Reads the command line. AP_E_USAGE with a suggestion when a word is mistyped. */
+AP_MUST_USE ap_status ap_cli_parse(ap_cli *cli, int argc, char *const *argv, ap_error *err);
+/* Value of an option of the running command: none when not given; a flag that was given has a non-none empty value. */
+ap_str ap_cli_get(const ap_cli *cli, const char *option);
+bool ap_cli_has(const ap_cli *cli, const char *option);
+AP_MUST_USE ap_status ap_cli_get_date(ap_date *out, const ap_cli *cli, const char *option, ap_error *err);
+/* --why TEXT, which every change takes. */
+AP_MUST_USE ap_status ap_cli_get_why(ap_str *out, const ap_cli *cli, ap_error *err);
+AP_MUST_USE ap_status ap_cli_need_words(const ap_cli *cli, size_t least, size_t most, const char *what, ap_error *err);
+
+/* Finds and opens the book (--book, else AFTERPICK_BOOK, else the single *.book here) and reads its settings. */
+AP_MUST_USE ap_status ap_cli_open(ap_cli *cli, ap_book_mode mode, ap_error *err);
+AP_MUST_USE ap_status ap_cli_find_book(const char **path, ap_cli *cli, ap_error *err);
+ap_unit_system ap_cli_units(const ap_cli *cli);
+ap_book_author ap_cli_author(const ap_cli *cli);
+
+/* A document with the head every command's page has. */
+ap_doc *ap_cli_doc(ap_cli *cli, const char *title, ap_str period);
+/* Writes it as a page for the terminal, or its first table as CSV. JSON is the command's own. */
+AP_MUST_USE ap_status ap_cli_write(ap_cli *cli, const ap_doc *doc, ap_error *err);
+
+void ap_cli_help(ap_sink *out, const ap_command *command); /* NULL: the program's own help */
+
+#endif

@@ -1,0 +1,60 @@
+#include "cli/commands.h"
+#include "cli/period.h"
+#include "report/findings_page.h"
+
+static ap_status write_findings(ap_cli *cli, const ap_roster *roster, const ap_finding_list *findings,
+                                const ap_run_chance *chance, ap_period period, ap_error *err) {
+    ap_doc *doc = ap_cli_doc(cli, "Findings", ap_say_period(&cli->arena, period));
+    if (!doc) {
+        return ap_error_set(err, AP_E_MEMORY, "out of memory for the page");
+    }
+    if (cli->format == AP_CLI_JSON) {
+        ap_json json;
+        ap_json_init(&json, cli->out, true);
+        ap_findings_json(&json, doc, roster, findings, chance, period);
+        ap_sink_putc(cli->out, '\n');
+        return AP_OK;
+    }
+    ap_findings_page(doc, roster, findings, chance, period);
+    return ap_cli_write(cli, doc, err);
+}
+
+static ap_status run(ap_cli *cli, ap_error *err) {
+    ap_period period;
+    ap_roster roster = {0};
+    ap_finding_list findings;
+    ap_run_chance chance;
+    ap_finding_list_init(&findings, &cli->arena);
+    ap_status status = ap_cli_need_words(cli, 0, 0, "nothing", err);
+    if (status == AP_OK) {
+        status = ap_cli_get_period(&period, cli, err);
+    }
+    if (status == AP_OK) {
+        status = ap_cli_open(cli, AP_BOOK_READ, err);
+    }
+    if (status == AP_OK) {
+        status = ap_roster_load(&roster, cli->book, period.until, cli->names, err);
+    }
+    if (status == AP_OK) {
+        status = ap_detect_all(&findings, &chance, &roster, period.since, period.until, err);
+    }
+    if (status == AP_OK) {
+        status = write_findings(cli, &roster, &findings, &chance, period, err);
+    }
+    ap_roster_release(&roster);
+    return status;
+}
+
+static const ap_cli_option options[] = {AP_CLI_PERIOD_OPTIONS, {0}};
+
+const ap_command ap_command_findings = {
+    .name = "findings",
+    .group = "MONTH",
+    .summary = "what to look at first: certain findings, then likely ones",
+    .usage = "[--month YYYY-MM | --since DATE --until DATE]",
+    .about = "Certain: over chart, moved toward a person, thin margin. Likely: heavier than planned four times or more in a\n"
+             "row, heavy surprises; with the false alarms that chance alone would make.",
+    .example = "afterpick --book demo/demo.book findings --month 2026-10",
+    .options = options,
+    .run = run,
+};

@@ -1,0 +1,18 @@
+/* The one table of commands. */
+#include "cli/commands.h"
+
+const ap_command *const ap_commands[] = {
+    &ap_command_import, &ap_command_undo, &ap_command_review,
+    &ap_command_weights, &ap_command_findings,
+    &ap_command_init, &ap_command_set,
+    NULL,
+};
+
+const ap_command *ap_command_find(ap_str name) {
+    for (size_t i = 0; ap_commands[i]; i++) {
+        if (ap_str_equal_word(name, ap_commands[i]->name)) {
+            return ap_commands[i];
+        }
+    }
+    return NULL;
+}

@@ -1,0 +1,15 @@
+/* Every command, each in the file of its name (cmd_NAME.c). */
+#ifndef AP_CLI_COMMANDS_H
+#define AP_CLI_COMMANDS_H
+
+#include "cli/cli.h"
+
+extern const ap_command ap_command_findings;
+extern const ap_command ap_command_import;
+extern const ap_command ap_command_init;
+extern const ap_command ap_command_review;
+extern const ap_command ap_command_set;
+extern const ap_command ap_command_undo;
+extern const ap_command ap_command_weights;
+
+#endif

@@ -1,0 +1,81 @@
+/* The only file that prints and exits. */
+#include <errno.h>
+#include <signal.h>
+#include <sys/ioctl.h>
+#include <unistd.h>
+
+#include "base/asset.h"
+#include "cli/cli.h"
+
+enum { ARENA_MAX = 256u << 20, WIDTH_LEAST = 80, WIDTH_MOST = 132 };
+
+static int terminal_width(void) {
+    struct winsize size;
+    if (isatty(STDOUT_FILENO) && ioctl(STDOUT_FILENO, TIOCGWINSZ, &size) == 0 && size.ws_col > WIDTH_LEAST) {
+        return size.ws_col < WIDTH_MOST ? size.ws_col : WIDTH_MOST;
+    }
+    return WIDTH_LEAST;
+}
+
+static void look_around(ap_cli *cli) {
+    const char *no_colour = getenv("NO_COLOR");
+    cli->out_is_terminal = isatty(STDOUT_FILENO) == 1;
+    cli->notes_are_terminal = isatty(STDERR_FILENO) == 1;
+    cli->colour = cli->out_is_terminal && !(no_colour && *no_colour);
+    cli->width = terminal_width();
+    cli->units = -1;
+    cli->today = AP_DATE_NONE;
+    ap_asset_set_folder("sql", getenv("AFTERPICK_SQL"));
+    ap_asset_set_folder("plots", getenv("AFTERPICK_PLOTS"));
+}
+
+static ap_status run(ap_cli *cli, int argc, char *const *argv, ap_error *err) {
+    if (argc == 2 && strcmp(argv[1], "--version") == 0) {
+        ap_sink_puts(cli->out, "afterpick " AP_VERSION "\n");
+        return AP_OK;
+    }
+    ap_status status = ap_cli_parse(cli, argc, argv, err);
+    if (status != AP_OK) {
+        return status;
+    }
+    if (cli->help || argc < 2) {
+        ap_cli_help(cli->out, cli->command);
+        return AP_OK;
+    }
+    if (!cli->command) {
+        return ap_error_set(err, AP_E_USAGE, "say what to do: 'afterpick --help' lists the commands");
+    }
+    if (cli->today == AP_DATE_NONE) {
+        cli->today = ap_date_today();
+    }
+    return cli->command->run(cli, err);
+}
+
+int main(int argc, char **argv) {
+    static ap_cli cli; /* large, and zero is its empty state */
+    ap_error err;
+    ap_error_clear(&err);
+    ap_sink out = ap_sink_to_stream(stdout);
+    ap_sink notes = ap_sink_to_stream(stderr);
+    cli.out = &out;
+    cli.notes = &notes;
+    signal(SIGPIPE, SIG_IGN);
+    ap_arena_init(&cli.arena, ARENA_MAX);
+    look_around(&cli);
+
+    ap_status status = run(&cli, argc, argv, &err);
+    ap_book_close(cli.book);
+    ap_arena_release(&cli.arena);
+
+    /* A reader that has had enough (| head) is no failure; any other unwritten output is. */
+    bool flushed = fflush(stdout) == 0;
+    bool reader_left = (!flushed && errno == EPIPE) || out.saved_errno == EPIPE;
+    if (status == AP_OK && (!flushed || out.status != AP_OK) && !reader_left) {
+        status = ap_error_from_errno(&err, out.saved_errno ? out.saved_errno : errno, "write", "standard output");
+    }
+    if (status != AP_OK && !reader_left) {
+        fprintf(stderr, "afterpick: %s\n", err.text);
+        return ap_status_exit_code(status);
+    }
+    return cli.machine_trouble ? AP_EXIT_MACHINE : cli.attention ? AP_EXIT_ATTENTION : AP_EXIT_DONE;
+}

@@ -1,0 +1,241 @@
+#include "cli/cli.h"
+
+typedef enum global_option {
+    G_BOOK, G_UNITS, G_JSON, G_CSV, G_AS, G_TODAY, G_QUIET, G_NAMES, G_HELP
+} global_option;
+
+static const struct {
+    const char *name;
+    global_option which;
+    bool takes_value;
+} globals[] = {
+    {"book", G_BOOK, true},   {"units", G_UNITS, true},  {"json", G_JSON, false},   {"csv", G_CSV, false},
+    {"as", G_AS, true},       {"today", G_TODAY, true},  {"quiet", G_QUIET, false}, {"names", G_NAMES, false},
+    {"help", G_HELP, false},
+};
+enum { GLOBAL_COUNT = sizeof globals / sizeof globals[0] };
+
+static ap_status set_units(ap_cli *cli, ap_str value, ap_error *err) {
+    if (ap_str_equal_word(value, "us")) {
+        cli->units = AP_UNITS_US;
+    } else if (ap_str_equal_word(value, "metric")) {
+        cli->units = AP_UNITS_METRIC;
+    } else {
+        return ap_error_set(err, AP_E_USAGE, "--units is 'us' or 'metric', not '%.*s'", AP_STR_ARG(value));
+    }
+    return AP_OK;
+}
+
+static ap_status set_global(ap_cli *cli, global_option which, ap_str value, ap_error *err) {
+    switch (which) {
+    case G_BOOK:
+        cli->book_path = value.ptr;
+        return AP_OK;
+    case G_UNITS:
+        return set_units(cli, value, err);
+    case G_JSON:
+        cli->format = AP_CLI_JSON;
+        return AP_OK;
+    case G_CSV:
+        cli->format = AP_CLI_CSV;
+        return AP_OK;
+    case G_AS:
+        cli->role = value;
+        return AP_OK;
+    case G_TODAY:
+        if (!ap_date_from_iso(&cli->today, value)) {
+            return ap_error_set(err, AP_E_USAGE, "--today '%.*s' is not a date; write it as 2026-10-31", AP_STR_ARG(value));
+        }
+        return AP_OK;
+    case G_QUIET:
+        cli->quiet = true;
+        return AP_OK;
+    case G_NAMES:
+        cli->names = true;
+        return AP_OK;
+    case G_HELP:
+        cli->help = true;
+        return AP_OK;
+    }
+    return AP_OK;
+}
+
+static size_t option_index(const ap_command *command, ap_str name) {
+    size_t i = 0;
+    while (command && command->options && command->options[i].name) {
+        if (ap_str_equal_word(name, command->options[i].name)) {
+            return i;
+        }
+        i++;
+    }
+    return SIZE_MAX;
+}
+
+static ap_status unknown_option(const ap_command *command, ap_str name, ap_error *err) {
+    const char *near = NULL;
+    unsigned best = 3;
+    for (size_t i = 0; i < GLOBAL_COUNT; i++) {
+        unsigned distance = ap_str_distance(name, ap_str_from(globals[i].name), 2);
+        near = distance < best ? globals[i].name : near;
+        best = distance < best ? distance : best;
+    }
+    for (size_t i = 0; command && command->options && command->options[i].name; i++) {
+        unsigned distance = ap_str_distance(name, ap_str_from(command->options[i].name), 2);
+        near = distance < best ? command->options[i].name : near;
+        best = distance < best ? distance : best;
+    }
+    if (near) {
+        return ap_error_set(err, AP_E_USAGE, "there is no option --%.*s; did you mean --%s?", AP_STR_ARG(name), near);
+    }
+    return ap_error_set(err, AP_E_USAGE, "there is no option --%.*s; 'afterpick %s--help' lists them", AP_STR_ARG(name),
+                        command ? "COMMAND " : "");
+}
+
+typedef struct scan {
+    int argc;
+    char *const *argv;
+    int at;
+} scan;
+
+/* The value of an option: behind '=', else the next word. */
+static ap_status take_value(ap_str *value, scan *words, ap_str name, ap_str inline_value, ap_error *err) {
+    if (inline_value.ptr) {
+        *value = inline_value;
+        return AP_OK;
+    }
+    if (words->at + 1 >= words->argc) {
+        return ap_error_set(err, AP_E_USAGE, "--%.*s needs a value behind it", AP_STR_ARG(name));
+    }
+    *value = ap_str_from(words->argv[++words->at]);
+    return AP_OK;
+}
+
+static ap_status take_option(ap_cli *cli, scan *words, ap_error *err) {
+    ap_str inline_value = AP_STR_NONE;
+    ap_str name = ap_str_split(ap_str_from(words->argv[words->at] + 2), '=', &inline_value);
+    size_t own = option_index(cli->command, name);
+    if (own != SIZE_MAX) {
+        ap_str value = AP_STR_LIT("");
+        if (cli->command->options[own].value) {
+            ap_status status = take_value(&value, words, name, inline_value, err);
+            if (status != AP_OK) {
+                return status;
+            }
+        }
+        cli->option_values[own] = value;
+        return AP_OK;
+    }
+    for (size_t i = 0; i < GLOBAL_COUNT; i++) {
+        if (ap_str_equal_word(name, globals[i].name)) {
+            ap_str value = AP_STR_NONE;
+            if (globals[i].takes_value) {
+                ap_status status = take_value(&value, words, name, inline_value, err);
+                if (status != AP_OK) {
+                    return status;
+                }
+            }
+            return set_global(cli, globals[i].which, value, err);
+        }
+    }
+    return unknown_option(cli->command, name, err);
+}
+
+static ap_status unknown_command(const char *word, ap_error *err) {
+    const char *near = NULL;
+    unsigned best = 4;
+    for (size_t i = 0; ap_commands[i]; i++) {
+        unsigned distance = ap_str_distance(ap_str_from(word), ap_str_from(ap_commands[i]->name), 3);
+        near = distance < best ? ap_commands[i]->name : near;
+        best = distance < best ? distance : best;
+    }
+    if (near) {
+        return ap_error_set(err, AP_E_USAGE, "there is no command '%s'; did you mean '%s'?", word, near);
+    }
+    return ap_error_set(err, AP_E_USAGE, "there is no command '%s'; 'afterpick --help' lists them", word);
+}
+
+/* The command is the first word that is neither an option nor an option's value; it is found before the options are
+ * read so that they may stand in any order. */
+static ap_status find_command(ap_cli *cli, int argc, char *const *argv, int *at, ap_error *err) {
+    for (int i = 1; i < argc; i++) {
+        if (strncmp(argv[i], "--", 2) != 0) {
+            cli->command = ap_command_find(ap_str_from(argv[i]));
+            *at = i;
+            return cli->command ? AP_OK : unknown_command(argv[i], err);
+        }
+        ap_str rest = AP_STR_NONE;
+        ap_str name = ap_str_split(ap_str_from(argv[i] + 2), '=', &rest);
+        for (size_t g = 0; g < GLOBAL_COUNT; g++) {
+            i += globals[g].takes_value && !rest.ptr && ap_str_equal_word(name, globals[g].name);
+        }
+    }
+    return AP_OK;
+}
+
+ap_status ap_cli_parse(ap_cli *cli, int argc, char *const *argv, ap_error *err) {
+    int command_at = 0;
+    ap_status status = find_command(cli, argc, argv, &command_at, err);
+    if (status != AP_OK) {
+        return status;
+    }
+    scan words = {argc, argv, 1};
+    bool only_words = false;
+    for (; words.at < argc; words.at++) {
+        const char *word = argv[words.at];
+        if (words.at == command_at) {
+            continue;
+        }
+        if (!only_words && strcmp(word, "--") == 0) {
+            only_words = true;
+        } else if (!only_words && strncmp(word, "--", 2) == 0) {
+            status = take_option(cli, &words, err);
+            if (status != AP_OK) {
+                return status;
+            }
+        } else if (cli->word_count == AP_CLI_WORDS_MAX) {
+            return ap_error_set(err, AP_E_USAGE, "more than %d words on the command line; name a folder instead",
+                                AP_CLI_WORDS_MAX);
+        } else {
+            cli->words[cli->word_count++] = word;
+        }
+    }
+    return AP_OK;
+}
+
+ap_str ap_cli_get(const ap_cli *cli, const char *option) {
+    size_t index = option_index(cli->command, ap_str_from(option));
+    return index == SIZE_MAX ? AP_STR_NONE : cli->option_values[index];
+}
+
+bool ap_cli_has(const ap_cli *cli, const char *option) {
+    return ap_cli_get(cli, option).ptr != NULL;
+}
+
+ap_status ap_cli_get_date(ap_date *out, const ap_cli *cli, const char *option, ap_error *err) {
+    ap_str value = ap_cli_get(cli, option);
+    *out = AP_DATE_NONE;
+    if (value.ptr && !ap_date_from_iso(out, value)) {
+        return ap_error_set(err, AP_E_USAGE, "--%s '%.*s' is not a date; write it as 2026-10-31", option, AP_STR_ARG(value));
+    }
+    return AP_OK;
+}
+
+ap_status ap_cli_get_why(ap_str *out, const ap_cli *cli, ap_error *err) {
+    *out = ap_cli_get(cli, "why");
+    if (ap_str_is_blank(*out)) {
+        return ap_error_set(err, AP_E_USAGE, "a change needs its reason: add --why \"...\"");
+    }
+    return AP_OK;
+}
+
+ap_status ap_cli_need_words(const ap_cli *cli, size_t least, size_t most, const char *what, ap_error *err) {
+    if (cli->word_count < least) {
+        return ap_error_set(err, AP_E_USAGE, "'afterpick %s' needs %s; see 'afterpick %s --help'", cli->command->name, what,
+                            cli->command->name);
+    }
+    if (cli->word_count > most) {
+        return ap_error_set(err, AP_E_USAGE, "'afterpick %s' does not know what to do with '%s'; see 'afterpick %s --help'",
+                            cli->command->name, cli->words[most], cli->command->name);
+    }
+    return AP_OK;
+}

@@ -1,0 +1,22 @@
+#include "cli/period.h"
+
+ap_status ap_cli_get_period(ap_period *out, const ap_cli *cli, ap_error *err) {
+    *out = (ap_period){AP_DATE_NONE, AP_DATE_NONE};
+    ap_status status = ap_cli_get_date(&out->since, cli, "since", err);
+    if (status == AP_OK) {
+        status = ap_cli_get_date(&out->until, cli, "until", err);
+    }
+    ap_str month = ap_cli_get(cli, "month");
+    if (status == AP_OK && month.ptr) {
+        if (out->since != AP_DATE_NONE || out->until != AP_DATE_NONE) {
+            return ap_error_set(err, AP_E_USAGE, "say either --month or --since and --until");
+        }
+        if (!ap_month_from_iso(&out->since, &out->until, month)) {
+            return ap_error_set(err, AP_E_USAGE, "--month '%.*s' is not a month; write it as 2026-10", AP_STR_ARG(month));
+        }
+    }
+    if (status == AP_OK && out->since != AP_DATE_NONE && out->until != AP_DATE_NONE && out->until < out->since) {
+        return ap_error_set(err, AP_E_USAGE, "--until lies before --since");
+    }
+    return status;
+}

@@ -1,0 +1,92 @@
+#include <dirent.h>
+#include <sys/stat.h>
+
+#include "book/settings_store.h"
+#include "cli/cli.h"
+#include "page/write.h"
+
+/* The single *.book of this folder. None or two: the sentence names them. */
+static ap_status find_book_here(const char **path, ap_cli *cli, ap_error *err) {
+    DIR *dir = opendir(".");
+    if (!dir) {
+        return ap_error_set(err, AP_E_IO, "unable to read this folder; name the book with --book FILE");
+    }
+    const char *found = NULL;
+    const char *second = NULL;
+    for (const struct dirent *entry = readdir(dir); entry; entry = readdir(dir)) {
+        ap_str name = ap_str_from(entry->d_name);
+        if (name.len > 5 && memcmp(name.ptr + name.len - 5, ".book", 5) == 0) {
+            const char *copy = ap_arena_cstr(&cli->arena, name);
+            second = found ? copy : second;
+            found = found ? found : copy;
+        }
+    }
+    closedir(dir);
+    if (!found) {
+        return ap_error_set(err, AP_E_NOT_FOUND,
+                            "there is no book here; make one with 'afterpick init NAME.book', or name one with --book FILE");
+    }
+    if (second) {
+        bool ordered = strcmp(found, second) < 0;
+        return ap_error_set(err, AP_E_AMBIGUOUS, "two books here, '%s' and '%s'; say which with --book FILE",
+                            ordered ? found : second, ordered ? second : found);
+    }
+    *path = found;
+    return AP_OK;
+}
+
+ap_status ap_cli_find_book(const char **path, ap_cli *cli, ap_error *err) {
+    const char *named = cli->book_path;
+    if (!named) {
+        named = getenv("AFTERPICK_BOOK");
+    }
+    if (named && *named) {
+        *path = named;
+        return AP_OK;
+    }
+    return find_book_here(path, cli, err);
+}
+
+ap_status ap_cli_open(ap_cli *cli, ap_book_mode mode, ap_error *err) {
+    const char *path = NULL;
+    ap_status status = ap_cli_find_book(&path, cli, err);
+    if (status == AP_OK) {
+        status = ap_book_open(&cli->book, path, mode, err);
+    }
+    if (status == AP_OK) {
+        status = ap_book_settings_read(&cli->settings, cli->book, err);
+    }
+    return status;
+}
+
+ap_unit_system ap_cli_units(const ap_cli *cli) {
+    return (ap_unit_system)(cli->units >= 0 ? cli->units : cli->settings.units);
+}
+
+ap_book_author ap_cli_author(const ap_cli *cli) {
+    return (ap_book_author){.role = cli->role, .today = cli->today};
+}
+
+ap_doc *ap_cli_doc(ap_cli *cli, const char *title, ap_str period) {
+    char today[AP_ISO_SIZE];
+    ap_date_to_iso(today, cli->today);
+    ap_doc_head head = {.title = ap_str_from(title),
+                        .subtitle = ap_str_from(cli->settings.company),
+                        .book = cli->book ? ap_str_from(ap_book_path(cli->book)) : AP_STR_NONE,
+                        .period = period,
+                        .version = AP_STR_LIT(AP_VERSION),
+                        .date_order = AP_STR_LIT("year-month-day"),
+                        .made_on = ap_str_from(today),
+                        .units = ap_cli_units(cli)};
+    return ap_doc_new(&cli->arena, &head);
+}
+
+ap_status ap_cli_write(ap_cli *cli, const ap_doc *doc, ap_error *err) {
+    if (!doc) {
+        return ap_error_set(err, AP_E_MEMORY, "out of memory for the page");
+    }
+    if (cli->format == AP_CLI_CSV) {
+        return ap_page_write_csv(cli->out, doc, AP_STR_NONE, err);
+    }
+    return ap_page_write_text(cli->out, doc, cli->width, cli->colour, err);
+}

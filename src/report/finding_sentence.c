@@ -1,0 +1,65 @@
+#include "base/pick.h"
+#include "report/sentences.h"
+
+static ap_str over_chart(ap_doc *doc, const ap_fact *fact, const ap_finding *finding) {
+    bool set_down = ap_over(fact->share_set_down, 1) && !(fact->share_cut >= fact->share_set_down);
+    ap_str planned = isnan(fact->share_planned)
+                         ? AP_STR_LIT("the planned share is not known")
+                         : ap_doc_printf(doc, "planned at %.0f %%", fact->share_planned * 100);
+    ap_str crept = AP_STR_LIT("");
+    double radius = set_down ? fact->set_down_radius_m : fact->cut_radius_m;
+    if (ap_over(radius, fact->planned_radius_m)) {
+        crept = ap_doc_printf(doc, "; the radius was %.*s, planned %.*s",
+                              AP_STR_ARG(ap_doc_quantity(doc, AP_DIM_LENGTH, radius, false)),
+                              AP_STR_ARG(ap_doc_quantity(doc, AP_DIM_LENGTH, fact->planned_radius_m, false)));
+    }
+    return ap_doc_printf(doc, "Hook load %.*s at %s was %.0f %% of rated capacity (%.*s%.*s).",
+                         AP_STR_ARG(ap_doc_quantity(doc, AP_DIM_LOAD, fact->hook_kg, false)),
+                         set_down ? "set-down" : "the cut", finding->value * 100, AP_STR_ARG(planned), AP_STR_ARG(crept));
+}
+
+static ap_str toward_person(ap_doc *doc, const ap_fact *fact) {
+    double mass = isnan(fact->measured_net_kg) ? fact->planned_net_kg : fact->measured_net_kg;
+    ap_arena arena;
+    ap_arena_init(&arena, 1u << 12);
+    ap_str how = ap_say_movement(&arena, fact->movement);
+    ap_str far = isnan(fact->movement_distance_m)
+                     ? AP_STR_LIT("")
+                     : ap_doc_printf(doc, ", %.*s",
+                                     AP_STR_ARG(ap_doc_quantity(doc, AP_DIM_LENGTH, fact->movement_distance_m, false)));
+    ap_str piece = isnan(mass) ? AP_STR_LIT("A piece of unknown weight")
+                               : ap_doc_printf(doc, "A piece of %.*s",
+                                               AP_STR_ARG(ap_doc_quantity(doc, AP_DIM_LOAD, mass, false)));
+    ap_str says = ap_doc_printf(doc, "%.*s moved toward the %s when it parted (%.*s%.*s)%s.", AP_STR_ARG(piece),
+                                ap_word_get(AP_VOC_TOWARD, fact->toward), AP_STR_ARG(how), AP_STR_ARG(far),
+                                fact->near_miss == AP_YESNO_YES ? "" : "; not logged as a near miss");
+    ap_arena_release(&arena);
+    return says;
+}
+
+ap_str ap_say_finding(ap_doc *doc, const ap_roster *roster, const ap_finding *finding) {
+    const ap_fact *fact = &roster->facts[finding->picks[0]];
+    switch (finding->detector) {
+    case AP_DETECT_OVER_CHART:
+        return over_chart(doc, fact, finding);
+    case AP_DETECT_TOWARD_PERSON:
+        return toward_person(doc, fact);
+    case AP_DETECT_THIN_MARGIN:
+        return ap_doc_printf(doc, "%zu pick%s past %.0f %% of rated capacity on %.*s, the most at %.0f %%.",
+                             finding->pick_count, finding->pick_count == 1 ? "" : "s", roster->settings.band_stop * 100,
+                             AP_STR_ARG(finding->scope), finding->value * 100);
+    case AP_DETECT_HEAVIER_RUN:
+        return ap_doc_printf(doc, "%zu weighed picks in a row heavier than planned by more than %.0f %% (typically %.0f %%): %.*s.",
+                             finding->pick_count, roster->settings.heavier * 100, (finding->value - 1) * 100,
+                             AP_STR_ARG(finding->scope));
+    case AP_DETECT_SURPRISE:
+        return ap_doc_printf(doc, "Planned %.*s, measured %.*s: %.0f %% heavier than planned%s.",
+                             AP_STR_ARG(ap_doc_quantity(doc, AP_DIM_LOAD, fact->planned_net_kg, false)),
+                             AP_STR_ARG(ap_doc_quantity(doc, AP_DIM_LOAD, fact->measured_net_kg, false)),
+                             (finding->value - 1) * 100,
+                             finding->z > 3.5 ? ", far outside its kind" : ", with the hook past the first band");
+    case AP_DETECT_COUNT:
+        break;
+    }
+    return AP_STR_NONE;
+}

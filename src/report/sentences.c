@@ -1,0 +1,113 @@
+#include "report/sentences.h"
+
+#include "base/pick.h"
+
+const char ap_say_caution[] =
+    "A review aid, after the fact. It does not plan a lift and does not replace the crane's load chart, its operator's "
+    "judgement, the sling maker's tag, an engineer or a qualified arborist; local law and codes come first. A figure "
+    "computed from a log is only as good as the log.";
+
+ap_str ap_say_plain(ap_arena *arena, ap_str word) {
+    char *text = ap_arena_cstr(arena, word);
+    for (size_t i = 0; text && i < word.len; i++) {
+        text[i] = text[i] == '_' ? ' ' : text[i];
+    }
+    return text ? (ap_str){text, word.len} : AP_STR_NONE;
+}
+
+ap_str ap_say_movement(ap_arena *arena, int32_t moves) {
+    ap_buf text;
+    ap_buf_init(&text, 512);
+    ap_moves_to_text(&text, moves);
+    ap_str plain = ap_say_plain(arena, ap_buf_str(&text));
+    ap_buf_release(&text);
+    return plain;
+}
+
+static bool whole_month(ap_period period) {
+    return period.since != AP_DATE_NONE && period.until != AP_DATE_NONE &&
+           period.since == ap_month_first(ap_month_index(period.since)) &&
+           period.until + 1 == ap_month_first(ap_month_index(period.since) + 1);
+}
+
+ap_str ap_say_period(ap_arena *arena, ap_period period) {
+    char since[AP_ISO_SIZE];
+    char until[AP_ISO_SIZE];
+    ap_date_to_iso(since, period.since);
+    ap_date_to_iso(until, period.until);
+    if (whole_month(period)) {
+        int year;
+        int month;
+        int day;
+        ap_date_to_civil(period.since, &year, &month, &day);
+        return ap_arena_printf(arena, "%s %d", ap_month_name(month), year);
+    }
+    if (period.since != AP_DATE_NONE && period.until != AP_DATE_NONE) {
+        return ap_arena_printf(arena, "%s to %s", since, until);
+    }
+    if (period.since != AP_DATE_NONE) {
+        return ap_arena_printf(arena, "since %s", since);
+    }
+    return period.until != AP_DATE_NONE ? ap_arena_printf(arena, "up to %s", until) : AP_STR_LIT("all picks");
+}
+
+ap_str ap_say_ratio(ap_arena *arena, double ratio) {
+    double percent = (ratio - 1) * 100;
+    if (fabs(percent) < 0.5) {
+        return AP_STR_LIT("as planned");
+    }
+    return ap_arena_printf(arena, "%.0f %% %s than planned", fabs(percent), percent > 0 ? "heavier" : "lighter");
+}
+
+ap_str ap_say_signed(ap_arena *arena, double ratio) {
+    if (isnan(ratio)) {
+        return AP_STR_NONE;
+    }
+    double percent = (ratio - 1) * 100;
+    return fabs(percent) < 0.5 ? AP_STR_LIT("0 %") : ap_arena_printf(arena, "%+.0f %%", percent);
+}
+
+ap_str ap_say_error(ap_doc *doc, const ap_roster *roster, const ap_weight_table *table) {
+    const ap_weight_group *all = &table->all;
+    if (all->count == 0) {
+        return ap_doc_printf(doc, "Nothing to compare: of %zu picks none has both a planned and a measured weight.",
+                             all->picks);
+    }
+    ap_arena arena;
+    ap_arena_init(&arena, 1u << 16);
+    ap_str typical = ap_say_ratio(&arena, all->median_ratio);
+    ap_str interval = AP_STR_NONE;
+    if (!isnan(all->ratio_low)) {
+        interval = ap_arena_printf(&arena, " (average %.*s, 90 %% interval %.*s to %.*s over %zu trees)",
+                                   AP_STR_ARG(ap_say_signed(&arena, exp(all->mean_log_ratio))),
+                                   AP_STR_ARG(ap_say_signed(&arena, all->ratio_low)),
+                                   AP_STR_ARG(ap_say_signed(&arena, all->ratio_high)), all->trees);
+    }
+    ap_str says = ap_doc_printf(
+        doc, "The typical piece was %.*s%.*s; %.0f %% of %zu weighed picks were heavier than planned by more than %.0f %%.",
+        AP_STR_ARG(typical), AP_STR_ARG(interval), all->share_heavier * 100, all->count, roster->settings.heavier * 100);
+    ap_arena_release(&arena);
+    return says;
+}
+
+ap_str ap_say_not_compared(ap_arena *arena, const ap_weight_table *table) {
+    static const char *const why[AP_COMPARED_COUNT] = {
+        [AP_NOT_PLANNED] = "without a planned weight",
+        [AP_NOT_WEIGHED] = "not weighed",
+        [AP_PLAN_BASIS_UNKNOWN] = "planned as net or gross unknown",
+        [AP_WEIGH_BASIS_UNKNOWN] = "measured as net or gross unknown",
+        [AP_NET_NOT_POSITIVE] = "not heavier than the rigging itself",
+    };
+    size_t total = table->all.picks - table->all.count;
+    if (total == 0) {
+        return AP_STR_NONE;
+    }
+    ap_str list = AP_STR_LIT("");
+    for (int i = AP_COMPARED + 1; i < AP_COMPARED_COUNT; i++) {
+        if (table->why_not[i]) {
+            list = ap_arena_printf(arena, "%.*s%s%zu %s", AP_STR_ARG(list), list.len ? ", " : "", table->why_not[i], why[i]);
+        }
+    }
+    return ap_arena_printf(arena, "%zu of %zu picks were counted and not compared: %.*s.", total, table->all.picks,
+                           AP_STR_ARG(list));
+}

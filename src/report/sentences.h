@@ -1,0 +1,33 @@
+/* Sentences that more than one page uses. Direction is always "heavier" or "lighter than planned". */
+#ifndef AP_REPORT_SENTENCES_H
+#define AP_REPORT_SENTENCES_H
+
+#include "analysis/weights.h"
+#include "followup/finding.h"
+#include "page/doc.h"
+
+/* A period: the picks dated since..until; AP_DATE_NONE = open. */
+typedef struct ap_period {
+    ap_date since;
+    ap_date until;
+} ap_period;
+
+/* "October 2026", "2026-10-05 to 2026-11-04", "since 2026-10-01", "all picks". */
+ap_str ap_say_period(ap_arena *arena, ap_period period);
+/* "6 % heavier than planned", "3 % lighter than planned", "as planned" below half a percent. */
+ap_str ap_say_ratio(ap_arena *arena, double ratio);
+/* "+6 %", "-3 %": for intervals and tables. */
+ap_str ap_say_signed(ap_arena *arena, double ratio);
+/* The one sentence on an error table: typical error with interval, share heavier, counts. */
+ap_str ap_say_error(ap_doc *doc, const ap_roster *roster, const ap_weight_table *table);
+/* "88 picks were not compared: 80 not weighed, 8 without a plan"; none when all were. */
+ap_str ap_say_not_compared(ap_arena *arena, const ap_weight_table *table);
+/* What a finding says, one or two sentences. */
+ap_str ap_say_finding(ap_doc *doc, const ap_roster *roster, const ap_finding *finding);
+/* "by_eye" -> "by eye", for people. */
+ap_str ap_say_plain(ap_arena *arena, ap_str word);
+ap_str ap_say_movement(ap_arena *arena, int32_t moves);
+
+extern const char ap_say_caution[]; /* the caution of job.md, ours, for every page with a number to act on */
+
+#endif

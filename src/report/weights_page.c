@@ -1,0 +1,122 @@
+#include "report/weights_page.h"
+
+enum { FIXED_COLUMNS = 8 };
+
+void ap_weights_table(ap_doc *doc, const char *id, const char *caption, const ap_roster *roster,
+                      const ap_weight_table *table) {
+    ap_column columns[AP_WEIGHTS_BY_MAX + FIXED_COLUMNS];
+    size_t count = 0;
+    for (size_t k = 0; k < table->by_count; k++) {
+        columns[count++] = (ap_column){.key = ap_str_from(ap_by_name(table->by[k])),
+                                       .label = ap_str_from(ap_by_label(table->by[k])),
+                                       .kind = AP_CELL_TEXT};
+    }
+    ap_str heavier = ap_doc_printf(doc, "heavier by > %.0f %%", roster->settings.heavier * 100);
+    const ap_column fixed[FIXED_COLUMNS] = {
+        {.key = AP_STR_LIT("picks"), .label = AP_STR_LIT("picks"), .kind = AP_CELL_COUNT},
+        {.key = AP_STR_LIT("count"), .label = AP_STR_LIT("weighed"), .kind = AP_CELL_COUNT},
+        {.key = AP_STR_LIT("median_ratio"), .label = AP_STR_LIT("median ratio"), .kind = AP_CELL_RATIO},
+        {.key = AP_STR_LIT("ratio_low"), .label = AP_STR_LIT("average from"), .kind = AP_CELL_RATIO},
+        {.key = AP_STR_LIT("ratio_high"), .label = AP_STR_LIT("to"), .kind = AP_CELL_RATIO},
+        {.key = AP_STR_LIT("share_heavier"), .label = heavier, .kind = AP_CELL_PERCENT},
+        {.key = AP_STR_LIT("worst_ratio"), .label = AP_STR_LIT("worst"), .kind = AP_CELL_RATIO},
+        {.key = AP_STR_LIT("worst_pick"), .label = AP_STR_LIT("its pick"), .kind = AP_CELL_PICK},
+    };
+    memcpy(columns + count, fixed, sizeof fixed);
+    count += FIXED_COLUMNS;
+
+    ap_table *out = ap_doc_table(doc, ap_str_from(id), ap_str_from(caption), columns, count);
+    for (size_t g = 0; g < table->count; g++) {
+        const ap_weight_group *group = &table->groups[g];
+        ap_table_row(out);
+        for (size_t k = 0; k < table->by_count; k++) {
+            ap_str label = ap_roster_label(roster, table->by[k], group->key[k]);
+            ap_table_text(out, label.ptr ? ap_doc_printf(doc, "%.*s", AP_STR_ARG(label)) : AP_STR_LIT("not recorded"));
+        }
+        ap_table_value(out, (double)group->picks);
+        ap_table_value(out, (double)group->count);
+        ap_table_value(out, group->median_ratio);
+        ap_table_value(out, group->ratio_low);
+        ap_table_value(out, group->ratio_high);
+        ap_table_value(out, group->share_heavier);
+        ap_table_value(out, group->worst_ratio);
+        ap_table_text(out, group->worst == SIZE_MAX ? AP_STR_NONE : ap_str_from(roster->facts[group->worst].name));
+    }
+}
+
+void ap_weights_page(ap_doc *doc, const ap_roster *roster, const ap_weight_table *table) {
+    ap_arena arena;
+    ap_arena_init(&arena, 1u << 20);
+    ap_doc_answer(doc, ap_say_error(doc, roster, table));
+    ap_str not_compared = ap_say_not_compared(&arena, table);
+    if (not_compared.ptr) {
+        ap_doc_paragraph(doc, not_compared);
+    }
+    if (table->all.picks > 0) {
+        ap_weights_table(doc, "weights", "Measured net weight / planned net weight", roster, table);
+        ap_doc_working_begin(doc, AP_STR_LIT("How this was worked out"));
+        ap_doc_paragraph(doc, AP_STR_LIT("Ratio = measured net / planned net; above 1 is heavier than planned. Gross is made "
+                                         "net with the logged weight of block and slings, else with the company's setting "
+                                         "(afterpick set). \"Average from ... to\" is the 90 % t interval of the average "
+                                         "ln(ratio), each tree counting once, because picks of one tree are not independent; "
+                                         "it is blank where fewer than two trees were weighed."));
+        ap_doc_working_end(doc);
+        ap_doc_caution(doc, ap_str_from(ap_say_caution));
+    }
+    ap_arena_release(&arena);
+}
+
+void ap_json_put_period(ap_json *json, ap_period period) {
+    ap_json_key(json, "period");
+    ap_json_object_begin(json);
+    ap_json_put_date(json, "since", period.since);
+    ap_json_put_date(json, "until", period.until);
+    ap_json_object_end(json);
+}
+
+static void put_group(ap_json *json, const ap_roster *roster, const ap_weight_table *table, const ap_weight_group *group) {
+    ap_json_object_begin(json);
+    for (size_t k = 0; k < table->by_count; k++) {
+        ap_json_put_text(json, ap_by_name(table->by[k]), ap_roster_label(roster, table->by[k], group->key[k]));
+    }
+    ap_json_put_int(json, "picks", (int64_t)group->picks);
+    ap_json_put_int(json, "count", (int64_t)group->count);
+    ap_json_put_int(json, "trees", (int64_t)group->trees);
+    ap_json_put_number(json, "median_ratio", group->median_ratio);
+    ap_json_put_number(json, "ratio_low", group->ratio_low);
+    ap_json_put_number(json, "ratio_high", group->ratio_high);
+    ap_json_put_number(json, "mean_log_ratio", group->mean_log_ratio);
+    ap_json_put_number(json, "share_heavier_10pct", group->share_heavier);
+    ap_json_put_number(json, "worst_ratio", group->worst_ratio);
+    ap_json_put_text(json, "worst_pick",
+                     group->worst == SIZE_MAX ? AP_STR_NONE : ap_str_from(roster->facts[group->worst].name));
+    ap_json_put_int(json, "three_in_a_row", (int64_t)group->three_in_a_row);
+    ap_json_object_end(json);
+}
+
+void ap_weights_json(ap_json *json, const ap_roster *roster, const ap_weight_table *table, ap_period period) {
+    static const char *const why[AP_COMPARED_COUNT] = {
+        [AP_NOT_PLANNED] = "not_planned",
+        [AP_NOT_WEIGHED] = "not_weighed",
+        [AP_PLAN_BASIS_UNKNOWN] = "planned_as_unknown",
+        [AP_WEIGH_BASIS_UNKNOWN] = "measured_as_unknown",
+        [AP_NET_NOT_POSITIVE] = "net_not_positive",
+    };
+    ap_json_object_begin(json);
+    ap_json_put_period(json, period);
+    ap_json_put_int(json, "picks", (int64_t)table->all.picks);
+    ap_json_put_int(json, "weighed", (int64_t)table->all.count);
+    ap_json_key(json, "not_compared");
+    ap_json_object_begin(json);
+    for (int i = AP_COMPARED + 1; i < AP_COMPARED_COUNT; i++) {
+        ap_json_put_int(json, why[i], (int64_t)table->why_not[i]);
+    }
+    ap_json_object_end(json);
+    ap_json_key(json, "groups");
+    ap_json_array_begin(json);
+    for (size_t g = 0; g < table->count; g++) {
+        put_group(json, roster, table, &table->groups[g]);
+    }
+    ap_json_array_end(json);
+    ap_json_object_end(json);
+}
