@@ -1,0 +1,109 @@
+#include "intake/cells.h"
+
+enum { COUNT_MOST = 9999 };
+
+static uint32_t slot_of(ap_str text, uint32_t slots) {
+    uint32_t hash = 2166136261u; /* FNV-1a, 32 bit */
+    for (size_t i = 0; i < text.len; i++) {
+        hash = (hash ^ (unsigned char)text.ptr[i]) * 16777619u;
+    }
+    return (hash ^ hash >> 15) % slots;
+}
+
+static int32_t find_yes_or_no(ap_str cell) {
+    static const struct {
+        const char *word;
+        int32_t value;
+    } words[] = {{"yes", AP_YESNO_YES}, {"y", AP_YESNO_YES}, {"true", AP_YESNO_YES}, {"1", AP_YESNO_YES},
+                 {"no", AP_YESNO_NO},   {"n", AP_YESNO_NO},  {"false", AP_YESNO_NO}, {"0", AP_YESNO_NO}};
+    for (size_t i = 0; i < sizeof words / sizeof *words; i++) {
+        if (ap_str_equal_nocase(cell, ap_str_from(words[i].word))) {
+            return words[i].value;
+        }
+    }
+    return 0;
+}
+
+static int32_t find_moves(ap_str cell) {
+    int32_t moves = 0;
+    for (ap_str rest = cell; rest.ptr;) {
+        const ap_str word = ap_str_trim(ap_str_split(rest, '+', &rest));
+        const int value = ap_word_find(AP_VOC_MOVEMENT, word);
+        if (value == 0) {
+            return 0;
+        }
+        moves |= AP_MOVE_BIT(value);
+    }
+    return moves;
+}
+
+int32_t ap_cell_word(ap_word_memory *memory, const ap_field *field, ap_str cell) {
+    const bool keeps = cell.len <= AP_WORD_KEPT;
+    const uint32_t slot = keeps ? slot_of(cell, AP_WORD_SLOTS) : 0;
+    if (keeps && memory->slots[slot].len == cell.len && memcmp(memory->slots[slot].text, cell.ptr, cell.len) == 0) {
+        return memory->slots[slot].value;
+    }
+    const int32_t value = field->kind == AP_KIND_WORD    ? ap_word_find(field->vocabulary, cell)
+                          : field->kind == AP_KIND_YESNO ? find_yes_or_no(cell)
+                                                         : find_moves(cell);
+    if (keeps && value != 0) {
+        memory->slots[slot].len = (uint8_t)cell.len;
+        memcpy(memory->slots[slot].text, cell.ptr, cell.len);
+        memory->slots[slot].value = value;
+    }
+    return value;
+}
+
+bool ap_cell_count(int32_t *out, ap_str cell) {
+    int64_t value = 0;
+    if (!ap_str_to_int64(&value, cell) || value < 0 || value > COUNT_MOST) {
+        return false;
+    }
+    *out = (int32_t)value;
+    return true;
+}
+
+ap_status ap_cell_species(const ap_species **out, ap_species_memory *memory, ap_book *book, ap_str cell, ap_error *err) {
+    const bool keeps = cell.len <= AP_SPECIES_KEPT;
+    const uint32_t slot = keeps ? slot_of(cell, AP_SPECIES_SLOTS) : 0;
+    if (keeps && memory->slots[slot].species && memory->slots[slot].len == cell.len &&
+        memcmp(memory->slots[slot].text, cell.ptr, cell.len) == 0) {
+        *out = memory->slots[slot].species;
+        return AP_OK;
+    }
+    const ap_status status = ap_book_species_find(out, book, cell, err);
+    if (status == AP_OK && keeps) {
+        memory->slots[slot].len = (uint8_t)cell.len;
+        memcpy(memory->slots[slot].text, cell.ptr, cell.len);
+        memory->slots[slot].species = *out;
+    }
+    return status;
+}
+
+void ap_cell_word_remedy(char *out, size_t size, const ap_field *field, ap_str cell) {
+    if (field->kind == AP_KIND_YESNO) {
+        snprintf(out, size, "write yes or no");
+        return;
+    }
+    ap_buf words;
+    ap_buf_init(&words, size);
+    unsigned best = 3;
+    const char *near = NULL;
+    for (int i = 1; i <= ap_word_count(field->vocabulary); i++) {
+        const char *word = ap_word_get(field->vocabulary, i);
+        const unsigned distance = ap_str_distance(cell, ap_str_from(word), best);
+        if (distance < best && distance < cell.len) {
+            best = distance;
+            near = word;
+        }
+        ap_buf_appendf(&words, "%s%s", i > 1 ? ", " : "", word);
+    }
+    const char *several = field->kind == AP_KIND_MOVES ? ", several joined by +" : "";
+    const ap_str list = ap_buf_str(&words);
+    if (near) {
+        snprintf(out, size, "%s if that is meant; the words are %.*s%s", near, AP_STR_ARG(list), several);
+    } else {
+        snprintf(out, size, "write one of %.*s%s", AP_STR_ARG(list), several);
+    }
+    ap_buf_release(&words);
+}

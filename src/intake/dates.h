@@ -1,0 +1,31 @@
+/* What one look over a file settles for the file as a whole: the order of day and month, and the decimal mark.
+ *
+ * A file whose first date has one reading (ISO, a named month) is not read twice: the order is settled only if a date with
+ * slashes turns up later. Otherwise every date is looked at before any row is read. */
+#ifndef AP_INTAKE_DATES_H
+#define AP_INTAKE_DATES_H
+
+#include "intake/header.h"
+#include "text/when.h"
+
+typedef struct ap_dates {
+    ap_date_order order;
+    int64_t line;  /* the line that settles it; 0 when none had to */
+    bool given;    /* by the user */
+    bool complete; /* every date of the file was looked at */
+} ap_dates;
+
+/* First look over a fresh stream. *any = there is a row behind the header. With `given` (not UNSETTLED) nothing is settled.
+ * Errors  AP_E_INPUT: two readings and no line that settles it, or two lines that contradict; says what to do. */
+AP_MUST_USE ap_status ap_dates_look(ap_dates *out, bool *any, const ap_plan *plan, ap_rows *rows, ap_date_order given,
+                                    ap_error *err);
+/* The whole file, for a date with two readings that came late; errors as above. */
+AP_MUST_USE ap_status ap_dates_settle(ap_dates *out, const ap_plan *plan, ap_rows *rows, ap_error *err);
+/* "ISO", "m/d/y (settled by line 14)", "d/m/y (given)". */
+void ap_dates_describe(ap_buf *out, const ap_dates *dates);
+
+/* The decimal mark by the first rows of a fresh stream: '.', ',' or 0 when they do not tell (then cell by cell). Where the
+ * delimiter is a comma and nothing speaks against it: '.'. */
+AP_MUST_USE ap_status ap_decimal_look(char *decimal, const ap_plan *plan, ap_rows *rows, ap_error *err);
+
+#endif

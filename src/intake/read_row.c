@@ -1,0 +1,299 @@
+#include "intake/read_row.h"
+
+#include "intake/cells.h"
+
+struct ap_row_reader {
+    const ap_plan *plan;
+    ap_book *book;
+    ap_date_order order;
+    ap_pick blank;          /* copied before every row */
+    ap_word_memory *words;  /* one per column of the plan */
+    ap_species_memory species;
+    ap_str date_text; /* the last date cell and its reading: picks of a day stand together */
+    char date_kept[AP_ISO_SIZE];
+    ap_date date_value;
+};
+
+ap_status ap_row_reader_new(ap_row_reader **out, const ap_plan *plan, ap_book *book, ap_error *err) {
+    ap_row_reader *reader = calloc(1, sizeof *reader);
+    if (reader) {
+        reader->words = calloc(plan->count, sizeof *reader->words);
+    }
+    if (!reader || !reader->words) {
+        ap_row_reader_free(reader);
+        return ap_error_set(err, AP_E_MEMORY, "out of memory for reading rows");
+    }
+    reader->plan = plan;
+    reader->book = book;
+    reader->order = AP_DATES_ISO;
+    ap_pick_clear(&reader->blank);
+    *out = reader;
+    return AP_OK;
+}
+
+void ap_row_reader_free(ap_row_reader *reader) {
+    if (reader) {
+        free(reader->words);
+        free(reader);
+    }
+}
+
+void ap_row_reader_set_order(ap_row_reader *reader, ap_date_order order) {
+    reader->order = order;
+    reader->date_text = AP_STR_NONE;
+}
+
+/* ap_str_trim() for the common cell that needs none; a leading or trailing byte of U+00A0 goes the long way. */
+static inline ap_str trim(ap_str cell) {
+    if (cell.len) {
+        const unsigned char first = (unsigned char)cell.ptr[0];
+        const unsigned char last = (unsigned char)cell.ptr[cell.len - 1];
+        if (first > ' ' && first < 0x80 && last > ' ' && last < 0x80) {
+            return cell;
+        }
+    }
+    return ap_str_trim(cell);
+}
+
+/* Our own files put an apostrophe before a cell that a spreadsheet would run as a formula: it is not part of the text. */
+static inline ap_str unguard(ap_str cell) {
+    if (cell.len > 1 && cell.ptr[0] == '\'' && strchr("=+-@", cell.ptr[1]) && cell.ptr[1]) {
+        return (ap_str){cell.ptr + 1, cell.len - 1};
+    }
+    return cell;
+}
+
+static ap_str cell_of(const ap_row_reader *reader, const ap_row *row, int field) {
+    const int at = reader->plan->position[field];
+    return at >= 0 && (size_t)at < row->count ? trim(row->cells[at]) : AP_STR_NONE;
+}
+
+bool ap_row_reader_needs_order(const ap_row_reader *reader, const ap_row *row) {
+    const ap_str cell = cell_of(reader, row, AP_F_date);
+    if (cell.len == 0 || row->trouble || (cell.len >= 5 && cell.ptr[4] == '-')) {
+        return false;
+    }
+    const unsigned orders = ap_date_orders(cell);
+    return orders != 0 && !(orders & 1u);
+}
+
+static bool is_total_word(ap_str cell) {
+    static const char *const words[] = {"total", "totals", "grand total", "subtotal", "sub-total", "sum", "average", "mean",
+                                        "avg",   "count"};
+    while (cell.len && (cell.ptr[cell.len - 1] == ':' || cell.ptr[cell.len - 1] == ' ')) {
+        cell.len--;
+    }
+    for (size_t i = 0; i < sizeof words / sizeof *words; i++) {
+        if (ap_str_equal_nocase(cell, ap_str_from(words[i]))) {
+            return true;
+        }
+    }
+    return false;
+}
+
+/* Only a row without date and species can be anything but a pick: a blank one, or a total. */
+static ap_row_kind kind_without_date(const ap_row *row) {
+    bool any = false;
+    bool total = false;
+    for (size_t i = 0; i < row->count; i++) {
+        const ap_str cell = trim(row->cells[i]);
+        any = any || cell.len > 0;
+        total = total || is_total_word(cell);
+    }
+    return total ? AP_ROW_TOTAL : any ? AP_ROW_PICK : AP_ROW_BLANK;
+}
+
+static bool is_header_again(const ap_row_reader *reader, const ap_row *row) {
+    if (row->count != reader->plan->count) {
+        return false;
+    }
+    for (size_t i = 0; i < row->count; i++) {
+        if (!ap_str_equal(trim(row->cells[i]), ap_str_trim(reader->plan->columns[i].header))) {
+            return false;
+        }
+    }
+    return true;
+}
+
+static bool is_ragged(ap_fault *fault, const ap_plan *plan, const ap_row *row) {
+    if (row->count == plan->count) {
+        return false;
+    }
+    if (row->count < plan->count) {
+        ap_fault_add(fault, 0, AP_STR_LIT("row"), AP_STR_NONE, "give the row all its cells, blank ones too",
+                     "the row has %zu cells, the header %zu", row->count, plan->count);
+        return true;
+    }
+    for (size_t i = plan->count; i < row->count; i++) {
+        if (!ap_str_is_blank(row->cells[i])) { /* trailing blank cells are a spreadsheet's habit and harmless */
+            ap_fault_add(fault, (int)i + 1, AP_STR_LIT("row"), row->cells[i],
+                         "put quotes around a cell that holds the separator, or take the extra cell out",
+                         "the row has %zu cells, the header %zu", row->count, plan->count);
+            return true;
+        }
+    }
+    return false;
+}
+
+static void read_date(ap_row_reader *reader, ap_date *out, int column, ap_str cell, ap_fault *fault) {
+    if (reader->date_text.len == cell.len && cell.len && memcmp(reader->date_kept, cell.ptr, cell.len) == 0) {
+        *out = reader->date_value;
+        return;
+    }
+    ap_refusal why;
+    if (!ap_when_read_date(out, cell, reader->order, &why)) {
+        ap_fault_add(fault, column, AP_STR_LIT("date"), cell, why.remedy, "%s", why.reason);
+        *out = AP_DATE_NONE;
+        return;
+    }
+    if (cell.len <= sizeof reader->date_kept) {
+        memcpy(reader->date_kept, cell.ptr, cell.len);
+        reader->date_text = (ap_str){reader->date_kept, cell.len};
+        reader->date_value = *out;
+    }
+}
+
+static void read_text(ap_str *out, const ap_field *desc, int column, ap_str cell, ap_fault *fault) {
+    const bool names_something = desc->leg == 0 && desc->group == AP_GROUP_WHERE;
+    for (size_t i = 0; names_something && i < cell.len; i++) {
+        if ((unsigned char)cell.ptr[i] < 0x20 || cell.ptr[i] == 0x7f) {
+            ap_fault_add(fault, column, ap_str_from(desc->name), cell, "write it on one line",
+                         "holds a line break or another control character");
+            return;
+        }
+    }
+    *out = cell;
+}
+
+static void read_word(ap_row_reader *reader, int32_t *out, size_t index, ap_str cell, ap_fault *fault) {
+    const ap_field *desc = reader->plan->columns[index].desc;
+    *out = ap_cell_word(&reader->words[index], desc, cell);
+    if (*out == 0) {
+        char remedy[AP_FAULT_REMEDY_MAX];
+        ap_cell_word_remedy(remedy, sizeof remedy, desc, cell);
+        ap_fault_add(fault, (int)index + 1, ap_str_from(desc->name), cell, remedy, "is not a word for %s", desc->label);
+    }
+}
+
+static void read_cell(ap_row_reader *reader, ap_pick *pick, size_t index, ap_str cell, ap_fault *fault) {
+    const ap_plan_column *column = &reader->plan->columns[index];
+    const ap_field *desc = column->desc;
+    void *at = (char *)pick + desc->offset;
+    ap_refusal why;
+    switch (desc->kind) {
+    case AP_KIND_TEXT:
+        read_text(at, desc, (int)index + 1, cell, fault);
+        break;
+    case AP_KIND_WORD:
+    case AP_KIND_YESNO:
+    case AP_KIND_MOVES:
+        read_word(reader, at, index, cell, fault);
+        break;
+    case AP_KIND_QTY: {
+        ap_quantity quantity;
+        if (ap_quantity_read(&quantity, cell, &column->rules, &why)) {
+            *(double *)at = quantity.value;
+            pick->written[column->field] = quantity.written;
+        } else {
+            ap_fault_add(fault, (int)index + 1, ap_str_from(desc->name), cell, why.remedy, "%s", why.reason);
+        }
+        break;
+    }
+    case AP_KIND_COUNT:
+        if (!ap_cell_count(at, cell)) {
+            ap_fault_add(fault, (int)index + 1, ap_str_from(desc->name), cell, "write a whole number, 0 or more",
+                         "is not a count");
+        }
+        break;
+    case AP_KIND_DATE:
+        read_date(reader, at, (int)index + 1, cell, fault);
+        break;
+    case AP_KIND_TIME:
+        if (!ap_when_read_time(at, cell, &why)) {
+            ap_fault_add(fault, (int)index + 1, ap_str_from(desc->name), cell, why.remedy, "%s", why.reason);
+        }
+        break;
+    }
+    pick->leg_count = desc->leg > pick->leg_count ? desc->leg : pick->leg_count;
+}
+
+static ap_status read_species(ap_row_reader *reader, ap_pick *pick, ap_fault *fault, ap_error *err) {
+    const ap_species *species = NULL;
+    ap_error why;
+    ap_error_clear(&why);
+    const ap_status status = ap_cell_species(&species, &reader->species, reader->book, pick->species, &why);
+    if (status == AP_OK) {
+        pick->species_id = species->id;
+        pick->species_common = species->common;
+        return AP_OK;
+    }
+    if (status != AP_E_NOT_FOUND && status != AP_E_AMBIGUOUS) {
+        return ap_error_set(err, status, "%s", why.text);
+    }
+    ap_fault_add(fault, reader->plan->position[AP_F_species] + 1, AP_STR_LIT("species"), pick->species,
+                 "write the species' name in full, or teach the book this name", "%s", why.text);
+    return AP_OK;
+}
+
+static void need_cells(const ap_row_reader *reader, const ap_row *row, const ap_pick *pick, ap_fault *fault) {
+    static const int needed[] = {AP_F_job, AP_F_date, AP_F_pick, AP_F_species};
+    for (size_t i = 0; i < sizeof needed / sizeof *needed; i++) {
+        if (cell_of(reader, row, needed[i]).len == 0) {
+            ap_fault_add(fault, reader->plan->position[needed[i]] + 1, ap_str_from(ap_field_get(needed[i])->name), AP_STR_NONE,
+                         "fill it in: job, date, pick and species are needed", "is blank");
+        }
+    }
+    if (isnan(pick->planned_weight_kg) && isnan(pick->measured_weight_kg) &&
+        cell_of(reader, row, AP_F_planned_weight).len == 0 && cell_of(reader, row, AP_F_measured_weight).len == 0) {
+        const int at = reader->plan->position[AP_F_planned_weight] >= 0 ? reader->plan->position[AP_F_planned_weight]
+                                                                        : reader->plan->position[AP_F_measured_weight];
+        ap_fault_add(fault, at + 1, AP_STR_LIT("planned_weight"), AP_STR_NONE, "give the planned or the measured weight",
+                     "neither a planned nor a measured weight is recorded");
+    }
+}
+
+ap_status ap_row_reader_read(ap_row_kind *kind, ap_pick *pick, ap_fault *fault, ap_row_reader *reader, const ap_row *row,
+                             ap_error *err) {
+    const ap_plan *plan = reader->plan;
+    *kind = AP_ROW_FAULTY;
+    if (row->trouble) {
+        const size_t at = row->trouble_cell;
+        ap_fault_add(fault, (int)at + 1, at < plan->count ? plan->columns[at].header : AP_STR_LIT("row"),
+                     at < row->count ? row->cells[at] : AP_STR_NONE, "mend the row in a text editor and import it again",
+                     "the row can not be read: %s", row->trouble);
+        return AP_OK;
+    }
+    if (cell_of(reader, row, AP_F_date).len == 0 && cell_of(reader, row, AP_F_species).len == 0) {
+        const ap_row_kind other = kind_without_date(row);
+        if (other != AP_ROW_PICK) {
+            *kind = other;
+            return AP_OK;
+        }
+    } else if (ap_str_equal(cell_of(reader, row, AP_F_date), ap_str_trim(plan->columns[plan->position[AP_F_date]].header)) &&
+               is_header_again(reader, row)) {
+        *kind = AP_ROW_HEADER;
+        return AP_OK;
+    }
+    if (is_ragged(fault, plan, row)) {
+        return AP_OK;
+    }
+    *pick = reader->blank;
+    for (size_t i = 0; i < plan->count; i++) {
+        if (!plan->columns[i].desc) {
+            continue;
+        }
+        const ap_str cell = unguard(trim(row->cells[i]));
+        if (cell.len) {
+            read_cell(reader, pick, i, cell, fault);
+        }
+    }
+    need_cells(reader, row, pick, fault);
+    if (pick->species.len) {
+        const ap_status status = read_species(reader, pick, fault, err);
+        if (status != AP_OK) {
+            return status;
+        }
+    }
+    *kind = fault->count ? AP_ROW_FAULTY : AP_ROW_PICK;
+    return AP_OK;
+}

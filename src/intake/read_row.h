@@ -1,0 +1,30 @@
+/* One row of cells becomes one pick, or the reasons why not. */
+#ifndef AP_INTAKE_READ_ROW_H
+#define AP_INTAKE_READ_ROW_H
+
+#include "book/species.h"
+#include "intake/fault.h"
+#include "intake/header.h"
+#include "text/when.h"
+
+typedef enum ap_row_kind {
+    AP_ROW_PICK,
+    AP_ROW_FAULTY, /* set aside: the fault says why */
+    AP_ROW_BLANK,  /* nothing in it */
+    AP_ROW_TOTAL,  /* a total or an average, no pick */
+    AP_ROW_HEADER  /* the header once more */
+} ap_row_kind;
+
+typedef struct ap_row_reader ap_row_reader;
+
+/* The plan and the book outlive the reader. */
+AP_MUST_USE ap_status ap_row_reader_new(ap_row_reader **out, const ap_plan *plan, ap_book *book, ap_error *err);
+void ap_row_reader_free(ap_row_reader *reader);
+void ap_row_reader_set_order(ap_row_reader *reader, ap_date_order order);
+/* The date cell of the row has more than one reading unless the order is known. */
+bool ap_row_reader_needs_order(const ap_row_reader *reader, const ap_row *row);
+/* Texts of the pick are views into the row. The fault is added to; the status is for the book's failures only. */
+AP_MUST_USE ap_status ap_row_reader_read(ap_row_kind *kind, ap_pick *pick, ap_fault *fault, ap_row_reader *reader,
+                                         const ap_row *row, ap_error *err);
+
+#endif
