@@ -118,6 +118,18 @@ ap_status ap_file_write(const char *path, ap_str bytes, ap_error *err) {
     return reason == 0 ? AP_OK : ap_error_from_errno(err, reason, "write", path);
 }
 
+/* A name that leads to no file is a wrong input; the rest is the machine's trouble. */
+static ap_status read_error(ap_error *err, int reason, const char *path) {
+    ap_status status = ap_error_from_errno(err, reason, "read", path);
+    if (reason == ENOENT || reason == ENOTDIR || reason == EISDIR || reason == ENAMETOOLONG) {
+        status = AP_E_INPUT;
+    }
+    if (err) {
+        err->code = status;
+    }
+    return status;
+}
+
 static ap_status read_all(ap_buf *out, int fd, const char *path, size_t max, ap_error *err) {
     static const size_t STEP = 65536;
     char *step = malloc(STEP);
@@ -131,7 +143,7 @@ static ap_status read_all(ap_buf *out, int fd, const char *path, size_t max, ap_
             continue;
         }
         if (n < 0) {
-            status = ap_error_from_errno(err, errno, "read", path);
+            status = read_error(err, errno, path);
             break;
         }
         if (n == 0) {
@@ -155,7 +167,7 @@ ap_status ap_file_read(ap_buf *out, const char *path, size_t max, ap_error *err)
     ap_buf_init(out, max);
     int fd = open(path, O_RDONLY | O_CLOEXEC | O_NOCTTY);
     if (fd < 0) {
-        return ap_error_from_errno(err, errno, "read", path);
+        return read_error(err, errno, path);
     }
     ap_status status = read_all(out, fd, path, max, err);
     close(fd);

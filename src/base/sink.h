@@ -22,7 +22,8 @@ AP_MUST_USE ap_status ap_sink_check(const ap_sink *sink, const char *what, ap_er
 
 /* Writes `path` whole or not at all: a temporary file beside it, fsync, rename. */
 AP_MUST_USE ap_status ap_file_write(const char *path, ap_str bytes, ap_error *err);
-/* Reads a whole file of at most `max` bytes, else AP_E_LIMIT. */
+/* Reads a whole file of at most `max` bytes, else AP_E_LIMIT. Initialises *out; on failure it is empty. A name that
+ * leads to no file is AP_E_INPUT. */
 AP_MUST_USE ap_status ap_file_read(ap_buf *out, const char *path, size_t max, ap_error *err);
 AP_MUST_USE ap_status ap_folder_make(const char *path, ap_error *err); /* with parents; existing is fine */
 

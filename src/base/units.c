@@ -14,7 +14,7 @@ static const unit_row units[AP_UNIT_COUNT] = {
     [AP_UNIT_KG] = {"kg", AP_DIM_LOAD, 1.0},          /* SI base unit: SP 811 table 1 */
     [AP_UNIT_G] = {"g", AP_DIM_LOAD, 1e-3},           /* SI prefix: SP 811 table 5 */
     [AP_UNIT_TONNE] = {"tonne", AP_DIM_LOAD, 1000.0}, /* "tonne (metric ton)", exact: SP 811 B.8, table 6 */
-    [AP_UNIT_LB] = {"lb", AP_DIM_LOAD, 0.45359237},   /* avoirdupois, exact: SP 811 B.8 note 22; Handbook 44 App. C */
+    [AP_UNIT_LB] = {"lb", AP_DIM_LOAD, 0.45359237},   /* avoirdupois, exact: SP 811 B.8; Handbook 44 App. C */
     [AP_UNIT_OZ] = {"oz", AP_DIM_LOAD,
                     0.028349523125}, /* avoirdupois, exact, 1/16 lb: Handbook 44 App. C; B.8 rounded */
     [AP_UNIT_US_TON] = {"short ton", AP_DIM_LOAD, 907.18474},     /* 2000 lb, exact: Handbook 44 App. C; B.8 rounded */
@@ -22,7 +22,7 @@ static const unit_row units[AP_UNIT_COUNT] = {
     [AP_UNIT_TON] = {"ton", AP_DIM_LOAD, (double)NAN},            /* short, long or metric: not guessed */
     [AP_UNIT_KN] = {"kN", AP_DIM_LOAD, 1000.0 / AP_STANDARD_GRAVITY}, /* standard gravity, exact: SP 811 B.8 */
     [AP_UNIT_N] = {"N", AP_DIM_LOAD, 1.0 / AP_STANDARD_GRAVITY},      /* standard gravity, exact: SP 811 B.8 */
-    [AP_UNIT_LBF] = {"lbf", AP_DIM_LOAD, 0.45359237}, /* a pound at standard gravity, exact: SP 811 B.8 note 23 */
+    [AP_UNIT_LBF] = {"lbf", AP_DIM_LOAD, 0.45359237}, /* a pound at standard gravity, exact: SP 811 B.8 */
     [AP_UNIT_KGF] = {"kgf", AP_DIM_LOAD, 1.0},        /* a kilogram at standard gravity, exact: SP 811 B.8 */
     [AP_UNIT_M] = {"m", AP_DIM_LENGTH, 1.0},          /* SI base unit: SP 811 table 1 */
     [AP_UNIT_CM] = {"cm", AP_DIM_LENGTH, 1e-2},       /* SI prefix: SP 811 table 5 */
@@ -40,7 +40,8 @@ static const unit_row units[AP_UNIT_COUNT] = {
                         0.45359237 / 0.028316846592}, /* B.8: 1.601 846 E+01, from the above */
 };
 
-/* As people write them, after normalise(): lower case, no full stops, one blank for blanks, '-' and '_'. */
+/* "net ton" and "gross ton" are left out: on a pick they say what was weighed, not which ton.
+ * As people write them, after normalise(): lower case, no full stops, one blank for blanks, '-' and '_'. */
 typedef struct word_row {
     const char *word;
     ap_unit unit;
@@ -81,12 +82,8 @@ static const word_row words[] = {
     {"short tons", AP_UNIT_US_TON},
     {"us ton", AP_UNIT_US_TON},
     {"us tons", AP_UNIT_US_TON},
-    {"net ton", AP_UNIT_US_TON}, /* Handbook 44 App. C: "1 ton, net or short" */
-    {"net tons", AP_UNIT_US_TON},
     {"long ton", AP_UNIT_LONG_TON},
     {"long tons", AP_UNIT_LONG_TON},
-    {"gross ton", AP_UNIT_LONG_TON}, /* Handbook 44 App. C: "1 ton, gross or long" */
-    {"gross tons", AP_UNIT_LONG_TON},
     {"imperial ton", AP_UNIT_LONG_TON},
     {"imperial tons", AP_UNIT_LONG_TON},
     {"uk ton", AP_UNIT_LONG_TON},
