@@ -142,7 +142,11 @@ static ap_status put_figure(ap_buf *out, ap_figure *figure, ap_str family, ap_er
         return status;
     }
     ap_buf_append_cstr(out, "reset session\nset print '-'\nset encoding utf8\nset datafile separator \"\\t\"\n");
-    ap_buf_appendf(out, "ap_text = %d\nap_columns = %d\n", set->format == AP_FIGURE_TEXT, set->text_width);
+    ap_buf_appendf(out, "ap_text = %d\nap_svg = %d\nap_columns = %d\n", set->format == AP_FIGURE_TEXT,
+                   set->format == AP_FIGURE_SVG, set->text_width);
+    ap_buf_append_cstr(out, "ap_title = '");
+    ap_figure_clean(out, figure->title, AP_FIGURE_QUOTED, 100);
+    ap_buf_append_cstr(out, "'\n");
     ap_buf_append_cstr(out, CANVAS[set->format]);
     ap_buf_appendf(out, "print \"\\001afterpick begin %zu\\001\"\n", figure->number);
     put_rope(out, &figure->script);

@@ -1,0 +1,67 @@
+# Hook load as a share of rated capacity: planned, and as measured at the cut or the set-down, whichever is worse.
+#
+# $picks   planned, measured           percent of rated capacity
+# $named   planned, measured; name     optional: picks over chart, worst first; the first ten are named
+# band1, band2                         the company's bands, default 75 and 85
+
+if (!exists("named_rows")) { named_rows = 0; set print $named; print "-1e9\t-1e9\t-"; set print '-' }
+if (!exists("band1")) { band1 = 75 }
+if (!exists("band2")) { band2 = 85 }
+eval sheet(760, 520)
+
+right = most(105, picks_hi1 + 5)
+high = most(115, picks_hi2 + 6)
+size = picks_rows > 5000 ? 0.2 : picks_rows > 1500 ? 0.3 : picks_rows > 300 ? 0.45 : 0.7
+veil = picks_rows > 1500 ? '88' : picks_rows > 300 ? '50' : '20'
+over = 0
+lost = 0
+both = 0
+known = 0
+set table $counted
+plot $picks using (0):(ok(2) ? (known = known + 1, over = over + ($2 > 100.0000001), 0) : 0) with table
+plot $picks using (0):(ok(1) && ok(2) ? (both = both + 1, lost = lost + ($2 > $1), 0) : 0) with table
+unset table
+
+set xrange [0:right]
+set yrange [0:high]
+set lmargin screen 0.11
+set rmargin screen 0.74
+set tmargin screen from_top(20)
+set bmargin screen from_foot(64)
+if (ap_text) {
+    set lmargin 9
+    set rmargin 22
+    set tmargin 2
+    set bmargin 4
+}
+set xtics 25
+set ytics 25
+set format xy '%.0f %%'
+set xlabel sprintf('planned share of rated capacity (%.0f picks)', known)
+set ylabel 'share used at the pick' offset -0.5, 0
+unset grid
+set object 1 rectangle from graph 0, first 100 to graph 1, first high fillcolor rgb '#f6d9c8' fillstyle solid noborder behind
+set object 2 rectangle from graph 0, first band2 to graph 1, first 100 fillcolor rgb '#f8ead0' fillstyle solid noborder behind
+set object 3 rectangle from graph 0, first band1 to graph 1, first band2 fillcolor rgb '#f7f3dc' fillstyle solid noborder behind
+set arrow 1 from graph 0, first 100 to graph 1, first 100 nohead linewidth 2.2 linecolor rgb black back
+set arrow 2 from graph 0, first band2 to graph 1, first band2 nohead linewidth 1.2 dashtype 2 linecolor rgb black back
+set arrow 3 from graph 0, first band1 to graph 1, first band1 nohead linewidth 1.2 dashtype 3 linecolor rgb black back
+set label 1 sprintf('over chart: %.0f', over) at graph 0.02, first 100 left offset 0, 0.7 textcolor rgb black
+set label 2 sprintf('%.0f %%', band2) at graph 0.02, first band2 left offset 0, 0.6 textcolor rgb black
+set label 3 sprintf('%.0f %%', band1) at graph 0.02, first band1 left offset 0, 0.6 textcolor rgb black
+set label 4 'above the slanted line the pick used' at graph 0.98, 0.115 right textcolor rgb black
+set label 5 sprintf('more than planned: %.0f of %.0f', lost, both) at graph 0.98, 0.055 right textcolor rgb black
+
+listed = least(named_rows, ap_text ? 6 : 10)
+place(i) = 0.95 - i * 0.072
+text_of(s) = s[strstrt(s, "\"") + 1:strlen(s) - 1]
+do for [i = 1:listed] {
+    set label 20 + i cut(text_of($named[i]), 22) at graph 1.05, graph place(i - 1) left textcolor rgb black
+    set arrow 20 + i from first real(word($named[i], 1)), first least(high, real(word($named[i], 2))) to graph 1.04, graph place(i - 1) \
+        nohead linewidth 0.7 linecolor rgb grey
+}
+if (named_rows > listed) { set label 40 sprintf('and %.0f more', named_rows - listed) at graph 1.05, graph place(listed) left textcolor rgb grey }
+
+plot x with lines linewidth 1.2 linecolor rgb grey, \
+     $picks using 1:($2 <= 100.0000001 ? $2 : NaN) with points pointtype circle pointsize size linecolor rgb '#'.veil.'0072b2', \
+     $picks using 1:($2 > 100.0000001 ? $2 : NaN) with points pointtype triangle pointsize most(0.9, size * 1.5) linecolor rgb red

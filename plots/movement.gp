@@ -1,0 +1,59 @@
+# How pieces moved when they parted, by cut: bars of shares, the counts written in.
+#
+# $moves   count1, count2 ... count6; name      counts of the movements named below, unused ones 0; first row on top
+# move1 ... move6                               names: 'stayed still', 'butt up', 'tip dived', 'swung', 'rolled', 'dropped'
+#
+# Each movement has a letter beside its colour: A 12 is 12 picks of the first kind.
+
+array tint[6] = ['#e4e8dc', '#7fb5d8', '#f2c566', '#b9dff5', '#e3b1cd', '#e8935a']
+if (!exists("move1")) { move1 = 'stayed still' }
+if (!exists("move2")) { move2 = 'butt up' }
+if (!exists("move3")) { move3 = 'tip dived' }
+if (!exists("move4")) { move4 = 'swung' }
+if (!exists("move5")) { move5 = 'rolled' }
+if (!exists("move6")) { move6 = 'dropped' }
+array kind[6] = [move1, move2, move3, move4, move5, move6]
+array used[6] = [moves_hi1, moves_hi2, moves_hi3, moves_hi4, moves_hi5, moves_hi6]
+letter(k) = substr('ABCDEF', k, k)
+rows = moves_rows
+eval sheet(760, 122 + 36 * most(1, rows))
+set xrange [0:100]
+set yrange [rows - 0.4:-0.6]
+left = 0.30
+set lmargin screen left
+set rmargin screen 0.97
+set tmargin screen from_top(60)
+set bmargin screen from_foot(54)
+if (ap_text) {
+    set lmargin 30
+    set rmargin 3
+    set tmargin 5
+    set bmargin 4
+}
+unset grid
+set border 1
+set ytics scale 0
+set xtics 25
+set format x '%.0f %%'
+set xlabel 'share of the cut''s picks; the number in the bar is picks'
+place = 0
+do for [k = 1:6] {
+    if (used[k] > 0) {
+        set label 10 + k letter(k).'  '.cut(kind[k], 20) at screen left + 0.03 + (place % 3) * 0.225, screen from_top(16 + 22.0 * (place / 3)) left textcolor rgb black
+        set object 10 + k rectangle center screen left + 0.012 + (place % 3) * 0.225, screen from_top(16 + 22.0 * (place / 3)) \
+            size screen 0.018, screen 13 / height fillcolor rgb tint[k] fillstyle solid border linecolor rgb grey
+        place = place + 1
+    }
+}
+
+total(z) = most(1, sum [j = 1:6] column(j))
+edge(k) = 100.0 * (sum [j = 1:k] column(j)) / total(0)
+wide_enough(k) = edge(k) - edge(k - 1) > (ap_text ? 7 : 4.5)
+middle(k) = (edge(k) + edge(k - 1)) / 2
+counted(k) = column(k) > 0 ? letter(k).sprintf(' %.0f', column(k)) : ''
+
+plot for [k = 1:6] $moves using (edge(k)):0:(edge(k - 1)):(edge(k)):($0 - 0.36):($0 + 0.36) \
+         with boxxyerror fillcolor rgb tint[k] fillstyle solid border linecolor rgb grey, \
+     for [k = 1:6] $moves using (column(k) > 0 ? middle(k) : nowhere):0:(wide_enough(k) ? counted(k) : letter(k)) \
+         with labels textcolor rgb black, \
+     $moves using (nowhere):0:ytic(tick(cut(strcol(7), 22)).sprintf(' (n = %.0f)', total(0))) with points

@@ -1,0 +1,72 @@
+# Error by month with its interval and limits, and dated marks for what was changed.
+#
+# $months   place, value, low, high, count, limit_low, limit_high; name
+#           place 1, 2, 3 ...; percent; '2026-10'; a month without a weighed pick keeps its row: value NaN, count 0
+# $changes  place; name       optional: 3.4 is in the fourth tenth of the third month; the first six are named
+# value_name, interval_name, limit_name       optional words
+
+if (!exists("value_name")) { value_name = 'median' }
+if (!exists("interval_name")) { interval_name = '90 % interval' }
+if (!exists("limit_name")) { limit_name = 'limit' }
+if (!exists("changes_rows")) { changes_rows = 0; set print $changes; print "-1e9\t-"; set print '-' }
+shown = int(least(changes_rows, 6))
+eval sheet(760, 390 + 20 * shown)
+
+first_month = months_lo1 - 0.6
+last_month = most(months_hi1, months_lo1 + 2) + 0.6
+span = last_month - first_month
+low = most(-60, least(-15, least(least(months_lo2, months_lo3), months_lo6)) - 2)
+high = least(90, most(15, most(most(months_hi2, months_hi4), months_hi7)) + 2)
+set xrange [first_month:last_month]
+set yrange [low:high]
+set lmargin screen 0.11
+set rmargin screen 0.86
+set tmargin screen from_top(14 + 20 * shown)
+set bmargin screen from_foot(92)
+if (ap_text) {
+    set lmargin 9
+    set rmargin 11
+    set tmargin 2 + shown
+    set bmargin 6
+}
+eval percent_tics('y', low, high, 7)
+apart = int(most(1, ceil(months_rows / (ap_text ? (ap_columns - 20) / 9.0 : 9.0))))
+set xtics scale 0.5
+set xlabel value_name.' by month (dot), '.interval_name.' (line)'.(months_n6 + months_n7 > 0 ? ', ◆ past a limit' : '') offset 0, -1.3
+set label 1 'heavier' at graph 1.01, first high left offset 0, -0.6 textcolor rgb grey
+set label 2 'lighter' at graph 1.01, first low left offset 0, 0.6 textcolor rgb grey
+set label 3 'as planned' at graph 1.01, first 0 left textcolor rgb black
+set label 4 'picks' at graph 0, first low right offset -1, (ap_text ? -2 : -2.4) textcolor rgb black
+set arrow 1 from graph 0, first 0 to graph 1, first 0 nohead linewidth 1.8 linecolor rgb black back
+
+# Names of changes stand above the frame, one line each, so that they never meet.
+do for [i = 1:shown] {
+    spot = real(word($changes[i], 1))
+    what = cut($changes[i][strstrt($changes[i], "\"") + 1:strlen($changes[i]) - 1], 56)
+    level = from_top(20.0 * i - 8)
+    set arrow 10 + i from first spot, graph 0 to first spot, screen level nohead linewidth 1.3 dashtype 4 linecolor rgb '#a04a7a' front
+    if (spot > first_month + 0.5 * span) {
+        set label 10 + i what at first spot, screen level right offset -0.6, 0
+    } else {
+        set label 10 + i what at first spot, screen level left offset 0.6, 0
+    }
+}
+last_high = nowhere
+last_low = nowhere
+is_past(z) = ok(2) && ((ok(6) && column(2) < column(6)) || (ok(7) && column(2) > column(7)))
+set table $edges
+plot $months using (0):(ok(7) ? (last_high = column(7), 0) : 0) with table
+plot $months using (0):(ok(6) ? (last_low = column(6), 0) : 0) with table
+unset table
+if (last_high > low && last_high < high) { set label 5 cut(limit_name, 12) at graph 1.01, first last_high left textcolor rgb grey }
+if (last_low > low && last_low < high) { set label 6 cut(limit_name, 12) at graph 1.01, first last_low left textcolor rgb grey }
+
+plot $months using ($1 - 0.5):6:(1):(0) with vectors nohead linewidth 1.4 dashtype 2 linecolor rgb grey, \
+     $months using ($1 - 0.5):7:(1):(0) with vectors nohead linewidth 1.4 dashtype 2 linecolor rgb grey, \
+     $months using 1:(($3 + $4) / 2):3:4 with yerrorbars pointtype 0 linewidth 2.2 linecolor rgb blue, \
+     $months using 1:2 with lines linewidth 0.8 linecolor rgb blue, \
+     $months using 1:2 with points pointtype circle pointsize 0.95 linecolor rgb blue, \
+     $months using 1:(is_past(0) ? $2 : NaN) with points pointtype diamond pointsize 1.5 linecolor rgb black, \
+     $months using 1:(nowhere):xtic(int($0) % apart ? '' : tick(cut(strcol(8), 8))) with points, \
+     $months using 1:(low):(months_rows <= 30 || int($0) % apart == 0 ? sprintf('%.0f', $5) : '') \
+         with labels offset 0, (ap_text ? -2 : -2.4) textcolor rgb black
