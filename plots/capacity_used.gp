@@ -7,7 +7,7 @@
 if (!exists("named_rows")) { named_rows = 0; set print $named; print "-1e9\t-1e9\t-"; set print '-' }
 if (!exists("band1")) { band1 = 75 }
 if (!exists("band2")) { band2 = 85 }
-eval sheet(760, 520)
+eval sheet(760, 540)
 
 right = most(105, picks_hi1 + 5)
 high = most(115, picks_hi2 + 6)
@@ -26,8 +26,8 @@ set xrange [0:right]
 set yrange [0:high]
 set lmargin screen 0.11
 set rmargin screen 0.74
-set tmargin screen from_top(20)
-set bmargin screen from_foot(64)
+set tmargin screen from_top(40)
+set bmargin screen from_foot(78)
 if (ap_text) {
     set lmargin 9
     set rmargin 22
@@ -38,7 +38,7 @@ set xtics 25
 set ytics 25
 set format xy '%.0f %%'
 set xlabel sprintf('planned share of rated capacity (%.0f picks)', known)
-set ylabel 'share used at the pick' offset -0.5, 0
+set label 6 'share used at the pick' at graph 0, 1 left offset -6, 0.9 textcolor rgb black
 unset grid
 set object 1 rectangle from graph 0, first 100 to graph 1, first high fillcolor rgb '#f6d9c8' fillstyle solid noborder behind
 set object 2 rectangle from graph 0, first band2 to graph 1, first 100 fillcolor rgb '#f8ead0' fillstyle solid noborder behind

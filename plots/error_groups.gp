@@ -7,7 +7,7 @@
 if (!exists("value_name")) { value_name = 'median' }
 if (!exists("interval_name")) { interval_name = '90 % interval' }
 rows = groups_rows
-eval sheet(760, 114 + most(rows, 2) * (rows > 40 ? 18 : 24))
+eval sheet(760, 140 + most(rows, 2) * (ap_text ? 17 : rows > 40 ? 18 : 24))
 
 low = most(-80, least(-20, least(groups_lo1, groups_lo2) * 1.08))
 high = least(120, most(20, most(groups_hi1, groups_hi3) * 1.08))
@@ -16,26 +16,27 @@ set yrange [-rows + 0.4:0.6]
 set lmargin screen 0.34
 set rmargin screen 0.97
 set tmargin screen from_top(46)
-set bmargin screen from_foot(62)
+set bmargin screen from_foot(86)
 if (ap_text) {
     set lmargin 34
     set rmargin 3
-    set tmargin 4
-    set bmargin 5
+    set tmargin 3
+    set bmargin 6
 }
 unset grid
-set grid xtics linetype 1 linewidth 0.5 linecolor rgb pale
+if (!ap_text) { set grid xtics linetype 1 linewidth 0.5 linecolor rgb pale }
 set border 1
 eval percent_tics('x', low, high, 8)
 set ytics scale 0
 few = 5
-set xlabel value_name.' (dot; hollow under 5 picks), '.interval_name.' (line)'.(groups_n5 > 0 ? ', × pulled toward all picks' : '') offset 0, 0.2
-set label 1 '◀ lighter than planned' at first 0, graph 1 right offset -1, 1.6 textcolor rgb black
-set label 2 'heavier than planned ▶' at first 0, graph 1 left offset 1, 1.6 textcolor rgb black
-set label 3 'as planned' at first 0, graph 1 center offset 0, 0.6 textcolor rgb black
+hint = ap_text ? '' : '; hollow under 5 picks'
+set xlabel value_name.' (dot'.hint.'), '.interval_name.' (line)'.(groups_n5 > 0 ? "\n× after pulling small groups toward all picks" : '') offset 0, 0.2
+set label 1 '◀ lighter than planned' at first 0, graph 1 right offset -1, ap_text ? 2 : 1.6 textcolor rgb black
+set label 2 'heavier than planned ▶' at first 0, graph 1 left offset 1, ap_text ? 2 : 1.6 textcolor rgb black
+if (!ap_text) { set label 3 'as planned' at first 0, graph 1 center offset 0, 0.6 textcolor rgb black }
 set arrow 1 from first 0, graph 0 to first 0, graph 1 nohead linewidth 1.8 linecolor rgb black back
 set arrow 2 from first 10, graph 0 to first 10, graph 1 nohead linewidth 1 dashtype 2 linecolor rgb grey back
-set label 4 '+10 %' at first 10, graph 1 center offset 0, 0.6 textcolor rgb grey
+set label 4 '+10 %' at first 10, graph 1 center offset 0, ap_text ? 1 : 0.6 textcolor rgb grey
 
 plot $groups using (nowhere):(-$0):ytic(tick(cut(strcol(6), 26)).(ok(4) ? sprintf(' (n = %.0f)', $4) : '')) with points, \
      $groups using (($2 + $3) / 2):(-$0):2:3 with xerrorbars pointtype 0 linewidth 2.2 linecolor rgb blue, \

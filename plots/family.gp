@@ -23,6 +23,13 @@ triangle = 9
 hollow_triangle = 8
 diamond = 13
 cross = 2
+if (ap_text) {
+    circle = 'o'
+    ring = 'o'
+    triangle = '^'
+    diamond = '#'
+    cross = 'x'
+}
 
 cut(s, n) = strlen(s) > n ? substr(s, 1, n - 1).'…' : s
 least(a, b) = a < b ? a : b
@@ -48,7 +55,7 @@ percent_tics(axis, low, high, parts) = tics_as('signed', axis, low, high, parts)
 weight_tics(axis, low, high, parts) = tics_as('comma', axis, low, high, parts)
 # The sheet: `width` by `height` pixels; a drawing that stands alone (not in a page) carries its title above.
 head = ap_svg || ap_text ? 0.0 : 30.0
-sheet(w, h) = sprintf("width = %g; height = %g; eval ap_canvas(%g, %g); if (head > 0) { set label 999 cut(ap_title, 90) at screen 0.5, screen %g center }", \
+sheet(w, h) = sprintf("width = %.1f; height = %.1f; eval ap_canvas(%g, %g); if (head > 0) { set label 999 cut(ap_title, 90) at screen 0.5, screen %g center }", \
                       w, h + head, w, h + head, 1 - 18.0 / (h + head))
 from_top(px) = 1 - (head + px) / height
 from_foot(px) = px / height
@@ -59,5 +66,5 @@ set grid noxtics ytics back linetype 1 linewidth 0.5 linecolor rgb pale
 unset key
 set style fill solid 1 noborder
 set bars 0
-if (ap_text) { set title cut(ap_title, ap_columns - 4) }
+if (ap_text) { unset grid }
 set style textbox opaque noborder fillcolor rgb '#fdfcf8' margins 0.2, 0.2

@@ -45,6 +45,6 @@ row_of(k) = 1 + int(k) / wide
 plot '+' using (column_of($0)):(row_of($0)):(0.48):(0.46) with boxxyerror linecolor rgb '#f8f7f2', \
      '+' using (column_of($0)):(row_of($0)):('·') with labels textcolor rgb grey, \
      $cells using 1:2:(0.48):(0.46):(ok(3) ? colour($3) : 0xf8f7f2) with boxxyerror linecolor rgb variable, \
-     $cells using 1:2:(ok(3) ? value_text($3, $4) : 'not weighed') with labels offset 0, (ap_text ? 0 : 0.45) textcolor rgb black, \
-     $cells using 1:2:(sprintf('n = %.0f', $4)) with labels offset 0, (ap_text ? -1 : -0.6) textcolor rgb grey, \
+     $cells using 1:2:(ok(3) ? value_text($3, $4) : 'not weighed') with labels offset screen 0, screen (ap_text ? 0 : 9 / height) textcolor rgb black, \
+     $cells using 1:2:(sprintf('n = %.0f', $4)) with labels offset screen 0, screen (ap_text ? -17 / height : -10 / height) textcolor rgb grey, \
      $species using (nowhere):1:ytic(tick(cut(strcol(2), 22))) with points

@@ -16,14 +16,14 @@ array kind[6] = [move1, move2, move3, move4, move5, move6]
 array used[6] = [moves_hi1, moves_hi2, moves_hi3, moves_hi4, moves_hi5, moves_hi6]
 letter(k) = substr('ABCDEF', k, k)
 rows = moves_rows
-eval sheet(760, 122 + 36 * most(1, rows))
+eval sheet(760, 144 + 36 * most(1, rows))
 set xrange [0:100]
 set yrange [rows - 0.4:-0.6]
 left = 0.30
 set lmargin screen left
-set rmargin screen 0.97
+set rmargin screen 0.96
 set tmargin screen from_top(60)
-set bmargin screen from_foot(54)
+set bmargin screen from_foot(76)
 if (ap_text) {
     set lmargin 30
     set rmargin 3
@@ -54,6 +54,6 @@ counted(k) = column(k) > 0 ? letter(k).sprintf(' %.0f', column(k)) : ''
 
 plot for [k = 1:6] $moves using (edge(k)):0:(edge(k - 1)):(edge(k)):($0 - 0.36):($0 + 0.36) \
          with boxxyerror fillcolor rgb tint[k] fillstyle solid border linecolor rgb grey, \
-     for [k = 1:6] $moves using (column(k) > 0 ? middle(k) : nowhere):0:(wide_enough(k) ? counted(k) : letter(k)) \
+     for [k = 1:6] $moves using (column(k) > 0 ? middle(k) : nowhere):0:(wide_enough(k) ? counted(k) : edge(k) - edge(k - 1) > 1.8 ? letter(k) : '') \
          with labels textcolor rgb black, \
      $moves using (nowhere):0:ytic(tick(cut(strcol(7), 22)).sprintf(' (n = %.0f)', total(0))) with points

@@ -26,8 +26,8 @@ set yrange [0:top]
 set size ratio -1
 set lmargin screen 0.13
 set rmargin screen 0.88
-set bmargin screen from_foot(70)
-set tmargin screen from_top(40)
+set bmargin screen from_foot(78)
+set tmargin screen from_top(46)
 if (ap_text) {
     set size noratio
     set lmargin 12
@@ -38,7 +38,7 @@ if (ap_text) {
 eval weight_tics('x', 0, top, 6)
 eval weight_tics('y', 0, top, 6)
 set xlabel 'planned, '.unit.sprintf('  (%.0f picks)', weighed)
-set ylabel 'measured, '.unit offset -1, 0
+set label 10 'measured, '.unit at graph 0, 1 center offset 0, 1.2 textcolor rgb black
 
 # The names of the lines stand where each leaves the frame.
 set label 1 '+25 %' at top / 1.25, top center offset -1.2, 0.6 textcolor rgb black

@@ -12,7 +12,7 @@ if (!exists("line_name")) { line_name = 'running mean' }
 if (!exists("cusum_name")) { cusum_name = 'drift sum' }
 if (!exists("cusum_limit")) { cusum_limit = NaN }
 two = cusum_rows > 0 && !ap_text
-eval sheet(760, two ? 540 : 400)
+eval sheet(760, two ? 560 : 420)
 
 size = picks_rows > 2000 ? 0.25 : picks_rows > 400 ? 0.45 : picks_rows > 120 ? 0.6 : 0.8
 first_pick = picks_lo1 - 1
@@ -24,7 +24,7 @@ set yrange [low:high]
 set lmargin screen 0.11
 set rmargin screen 0.86
 set tmargin screen from_top(38)
-set bmargin screen from_foot(two ? 226 : 56)
+set bmargin screen from_foot(two ? 240 : 78)
 if (ap_text) {
     set lmargin 9
     set rmargin 12
@@ -57,15 +57,15 @@ plot $picks using 1:($3 == 0 ? inside($2) : NaN) with points pointtype ring poin
 if (two) {
     unset label
     unset arrow
-    set tmargin screen from_foot(184)
-    set bmargin screen from_foot(56)
+    set tmargin screen from_foot(196)
+    set bmargin screen from_foot(78)
     ceiling = most(cusum_hi2, cusum_limit == cusum_limit ? cusum_limit : 1) * 1.2
     set yrange [0:ceiling]
     set ytics autofreq
     set ytics step(ceiling, 4)
     set format xy '%.0f'
     set xlabel count_words
-    set label 1 cut(cusum_name, 60) at graph 0, screen from_foot(198) left textcolor rgb black
+    set label 1 cut(cusum_name, 60) at graph 0, screen from_foot(210) left textcolor rgb black
     if (cusum_limit == cusum_limit) {
         set arrow 1 from graph 0, first cusum_limit to graph 1, first cusum_limit nohead linewidth 1.4 dashtype 2 linecolor rgb black
         set label 2 'signal' at graph 1.01, first cusum_limit left textcolor rgb black

@@ -26,7 +26,7 @@ set bmargin screen from_foot(92)
 if (ap_text) {
     set lmargin 9
     set rmargin 11
-    set tmargin 2 + shown
+    set tmargin 1 + shown
     set bmargin 6
 }
 eval percent_tics('y', low, high, 7)
@@ -43,8 +43,8 @@ set arrow 1 from graph 0, first 0 to graph 1, first 0 nohead linewidth 1.8 linec
 do for [i = 1:shown] {
     spot = real(word($changes[i], 1))
     what = cut($changes[i][strstrt($changes[i], "\"") + 1:strlen($changes[i]) - 1], 56)
-    level = from_top(20.0 * i - 8)
-    set arrow 10 + i from first spot, graph 0 to first spot, screen level nohead linewidth 1.3 dashtype 4 linecolor rgb '#a04a7a' front
+    level = from_top(ap_text ? 17.0 * i - 9 : 20.0 * i - 8)
+    set arrow 10 + i from first spot, graph 0 to first spot, screen level nohead linewidth 1.3 dashtype 4 linecolor rgb '#a04a7a' back
     if (spot > first_month + 0.5 * span) {
         set label 10 + i what at first spot, screen level right offset -0.6, 0
     } else {

@@ -151,24 +151,31 @@ static ap_status put_attribute(cursor *c, ap_str name, ap_str value) {
     return status;
 }
 
-/* One name="value"; *more is false when the tag ends here. */
-static ap_status read_attribute(cursor *c, ap_str *name, ap_str *value, bool *more) {
+static void skip_spaces(cursor *c) {
     while (c->at < c->svg.len && is_space(c->svg.ptr[c->at])) {
         c->at++;
     }
+}
+
+/* One name="value"; *more is false when the tag ends here. */
+static ap_status read_attribute(cursor *c, ap_str *name, ap_str *value, bool *more) {
+    skip_spaces(c);
     *more = c->at < c->svg.len && c->svg.ptr[c->at] != '>' && c->svg.ptr[c->at] != '/';
     if (!*more) {
         return AP_OK;
     }
     *name = read_name(c);
-    if (name->len == 0 || c->at + 1 >= c->svg.len || c->svg.ptr[c->at] != '=') {
+    skip_spaces(c);
+    if (name->len == 0 || c->at >= c->svg.len || c->svg.ptr[c->at] != '=') {
         return refuse(c, "a broken tag");
     }
-    char quote = c->svg.ptr[c->at + 1];
+    c->at++;
+    skip_spaces(c);
+    char quote = c->at < c->svg.len ? c->svg.ptr[c->at] : '\0';
     if (quote != '"' && quote != '\'') {
         return refuse(c, "a broken tag");
     }
-    c->at += 2;
+    c->at++;
     size_t start = c->at;
     if (!skip_past(c, (ap_str){&quote, 1})) {
         return refuse(c, "a broken tag");
