@@ -30,6 +30,9 @@ typedef struct ap_refusal {
  * here). A percent for AP_DIM_SHARE is divided by 100; a bare number of a share is a share. */
 bool ap_quantity_read(ap_quantity *out, ap_str text, const ap_quantity_rules *rules, ap_refusal *why);
 
+/* Frees the compound forms' compiled patterns, which the first compound cell builds; later reads build them again. */
+void ap_quantity_release(void);
+
 /* The unit in a header cell: "length_ft", "length (ft)", "Weight [lbs]", "butt dia. in" -> the name part (view) and the
  * unit; AP_UNIT_NONE when it has none. */
 ap_unit ap_header_split_unit(ap_str *name, ap_str header);
