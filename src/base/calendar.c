@@ -4,6 +4,7 @@
 
 #include <limits.h>
 
+enum { FIRST_DAY = -25567, LAST_DAY = 84005 }; /* 1900-01-01, 2199-12-31 */
 enum { YEAR_FIRST = 1900, YEAR_LAST = 2199, DAYS_TO_1970 = 719468, ERA_DAYS = 146097 };
 
 static bool is_leap(int year) {
@@ -12,7 +13,7 @@ static bool is_leap(int year) {
 
 static int month_days(int year, int month) {
     static const int days[] = {31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31};
-    return days[month - 1] + (month == 2 && is_leap(year) ? 1 : 0);
+    return month < 1 || month > 12 ? 0 : days[month - 1] + (month == 2 && is_leap(year) ? 1 : 0);
 }
 
 bool ap_date_from_civil(ap_date *out, int year, int month, int day) {
@@ -28,16 +29,8 @@ bool ap_date_from_civil(ap_date *out, int year, int month, int day) {
     return true;
 }
 
-static bool in_range(ap_date date) {
-    ap_date first = 0;
-    ap_date last = 0;
-    ap_date_from_civil(&first, YEAR_FIRST, 1, 1);
-    ap_date_from_civil(&last, YEAR_LAST, 12, 31);
-    return date >= first && date <= last;
-}
-
 void ap_date_to_civil(ap_date date, int *year, int *month, int *day) {
-    if (!in_range(date)) {
+    if (date < FIRST_DAY || date > LAST_DAY) {
         *year = *month = *day = 0;
         return;
     }

@@ -24,7 +24,7 @@ int ap_month_index(ap_date date);
 void ap_month_to_iso(char out[AP_ISO_SIZE], int month_index);
 ap_date ap_month_first(int month_index);
 ap_date ap_date_add_months(ap_date date, int months); /* the day clamped to the month's last */
-const char *ap_month_name(int month); /* 1..12: "January" */
+const char *ap_month_name(int month);                 /* 1..12: "January" */
 ap_date ap_date_today(void);
 
 #endif

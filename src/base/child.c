@@ -9,12 +9,14 @@
 
 #include <errno.h>
 #include <fcntl.h>
+#include <limits.h>
 #include <poll.h>
 #include <signal.h>
 #include <spawn.h>
 #include <sys/wait.h>
 #include <unistd.h>
 
+#define DEFAULT_PATH "/usr/bin:/bin"
 enum { PIPE_IN, PIPE_OUT, PIPE_ERR, PIPE_COUNT };
 enum { LOOK_MS = 20, READ_STEP = 65536 };
 
@@ -72,6 +74,30 @@ static int open_pipes(run *r) {
     return 0;
 }
 
+/* POSIX lets a failed start show only as exit code 127; looked up first, a missing program is an error of its own.
+ * Returns an errno. */
+static int look_up(const char *program) {
+    if (strchr(program, '/')) {
+        return access(program, X_OK) == 0 ? 0 : errno;
+    }
+    const char *folders = getenv("PATH");
+    ap_str rest = ap_str_from(folders ? folders : DEFAULT_PATH);
+    int reason = ENOENT;
+    while (program[0] != '\0' && rest.ptr) {
+        ap_str folder = ap_str_split(rest, ':', &rest);
+        char path[PATH_MAX];
+        int wanted = snprintf(path, sizeof path, "%.*s%s%s", AP_STR_ARG(folder), folder.len > 0 ? "/" : "", program);
+        if (wanted < 0 || (size_t)wanted >= sizeof path) {
+            continue;
+        }
+        if (access(path, X_OK) == 0) {
+            return 0;
+        }
+        reason = errno == EACCES ? EACCES : reason;
+    }
+    return reason;
+}
+
 static int set_attributes(posix_spawnattr_t *attributes) {
     sigset_t none;
     sigset_t reset;
@@ -126,7 +152,8 @@ static char *name_and_value(const char *name, const char *fallback) {
 }
 
 static int start(run *r, const ap_child_spec *spec) {
-    int reason = open_pipes(r);
+    int reason = look_up(spec->argv[0]);
+    reason = reason ? reason : open_pipes(r);
     if (reason != 0) {
         return reason;
     }
@@ -138,7 +165,7 @@ static int start(run *r, const ap_child_spec *spec) {
         reason = spawn(r, spec, envp.out);
     } else {
         char locale[] = "LC_ALL=C";
-        char *path = name_and_value("PATH", "/usr/bin:/bin");
+        char *path = name_and_value("PATH", DEFAULT_PATH);
         char *home = name_and_value("HOME", "/");
         char *const envp[] = {path, home, locale, NULL};
         reason = path && home ? spawn(r, spec, envp) : ENOMEM;

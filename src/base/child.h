@@ -5,12 +5,12 @@
 #include "base/str.h"
 
 typedef struct ap_child_spec {
-    const char *const *argv;   /* NULL-terminated; argv[0] is looked up on PATH */
-    const char *const *envp;   /* NULL-terminated "NAME=value"; NULL = a minimal one: PATH, HOME, LC_ALL=C */
-    ap_str input;              /* written to its standard input */
-    size_t output_max;         /* standard output beyond this ends the child with AP_E_LIMIT */
-    size_t errors_max;         /* standard error beyond this is dropped, not an error */
-    int deadline_ms;           /* the whole run; then SIGKILL and AP_E_CHILD */
+    const char *const *argv; /* NULL-terminated; argv[0] is looked up on PATH */
+    const char *const *envp; /* NULL-terminated "NAME=value"; NULL = a minimal one: PATH, HOME, LC_ALL=C */
+    ap_str input;            /* written to its standard input */
+    size_t output_max;       /* standard output beyond this ends the child with AP_E_LIMIT */
+    size_t errors_max;       /* standard error beyond this is dropped, not an error */
+    int deadline_ms;         /* the whole run; then SIGKILL and AP_E_CHILD */
 } ap_child_spec;
 
 typedef struct ap_child_result {

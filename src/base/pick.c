@@ -18,6 +18,7 @@
 #define VOC_TIME(arg) AP_VOC_NONE
 #define VOC_MOVES(arg) AP_VOC_##arg
 
+/* NOLINTBEGIN(bugprone-macro-parentheses): pieces of one string literal */
 #define LEG_ROW(number, name, member, kind, arg, label)                                                                \
     {"leg_" #number "_" #name,                                                                                         \
      #member,                                                                                                          \
@@ -28,6 +29,7 @@
      AP_GROUP_SLINGS,                                                                                                  \
      number,                                                                                                           \
      offsetof(ap_pick, legs) + (number - 1) * sizeof(ap_leg) + offsetof(ap_leg, member)},
+/* NOLINTEND(bugprone-macro-parentheses) */
 
 static const ap_field fields[] = {
 #define AP_FIELD(name, member, kind, arg, group, label)                                                                \

@@ -31,23 +31,68 @@ typedef enum ap_vocabulary {
 
 /* AP_CUT_STEP, AP_MOVEMENT_BUTT_UP, ...: numbered from 1 within each vocabulary. */
 enum {
-    AP_CONDITION_LIVE = 1, AP_CONDITION_DEAD, AP_CONDITION_DECAYED,
-    AP_FOLIAGE_LEAF_ON = 1, AP_FOLIAGE_LEAF_OFF, AP_FOLIAGE_EVERGREEN,
-    AP_PIECE_TOP = 1, AP_PIECE_LIMB, AP_PIECE_LEADER, AP_PIECE_TRUNK, AP_PIECE_STUB,
-    AP_WEIGHED_AS_NET = 1, AP_WEIGHED_AS_GROSS,
-    AP_BASIS_CHART = 1, AP_BASIS_TABLE, AP_BASIS_WORKED, AP_BASIS_BY_EYE,
-    AP_WEIGHED_BY_LOAD_INDICATOR = 1, AP_WEIGHED_BY_LOAD_CELL, AP_WEIGHED_BY_SCALE,
-    AP_CUT_THROUGH = 1, AP_CUT_STEP, AP_CUT_HINGE, AP_CUT_ANGLED, AP_CUT_SNAP,
-    AP_KERF_STEADY = 1, AP_KERF_CLOSING, AP_KERF_OPENING,
-    AP_LEG_KIND_EYE = 1, AP_LEG_KIND_ADJUSTABLE, AP_LEG_KIND_CHAIN, AP_LEG_KIND_WIRE, AP_LEG_KIND_ROUND,
+    AP_CONDITION_LIVE = 1,
+    AP_CONDITION_DEAD,
+    AP_CONDITION_DECAYED,
+    AP_FOLIAGE_LEAF_ON = 1,
+    AP_FOLIAGE_LEAF_OFF,
+    AP_FOLIAGE_EVERGREEN,
+    AP_PIECE_TOP = 1,
+    AP_PIECE_LIMB,
+    AP_PIECE_LEADER,
+    AP_PIECE_TRUNK,
+    AP_PIECE_STUB,
+    AP_WEIGHED_AS_NET = 1,
+    AP_WEIGHED_AS_GROSS,
+    AP_BASIS_CHART = 1,
+    AP_BASIS_TABLE,
+    AP_BASIS_WORKED,
+    AP_BASIS_BY_EYE,
+    AP_WEIGHED_BY_LOAD_INDICATOR = 1,
+    AP_WEIGHED_BY_LOAD_CELL,
+    AP_WEIGHED_BY_SCALE,
+    AP_CUT_THROUGH = 1,
+    AP_CUT_STEP,
+    AP_CUT_HINGE,
+    AP_CUT_ANGLED,
+    AP_CUT_SNAP,
+    AP_KERF_STEADY = 1,
+    AP_KERF_CLOSING,
+    AP_KERF_OPENING,
+    AP_LEG_KIND_EYE = 1,
+    AP_LEG_KIND_ADJUSTABLE,
+    AP_LEG_KIND_CHAIN,
+    AP_LEG_KIND_WIRE,
+    AP_LEG_KIND_ROUND,
     AP_LEG_KIND_BALANCER,
-    AP_HITCH_CHOKER = 1, AP_HITCH_COW, AP_HITCH_TIMBER, AP_HITCH_BASKET, AP_HITCH_NONE,
-    AP_LEG_STATE_TIGHT = 1, AP_LEG_STATE_SNUG, AP_LEG_STATE_SLACK,
-    AP_MOVEMENT_STILL = 1, AP_MOVEMENT_SETTLED, AP_MOVEMENT_BUTT_UP, AP_MOVEMENT_BUTT_DOWN, AP_MOVEMENT_TIP_DIVE,
-    AP_MOVEMENT_TIP_UP, AP_MOVEMENT_SWING, AP_MOVEMENT_ROLL, AP_MOVEMENT_DROP,
-    AP_TOWARD_CLIMBER = 1, AP_TOWARD_CREW, AP_TOWARD_STRUCTURE, AP_TOWARD_CLEAR,
-    AP_CLIMBER_AT_STEM = 1, AP_CLIMBER_AT_HOOK, AP_CLIMBER_AT_BUCKET, AP_CLIMBER_AT_GROUND,
-    AP_CLIMBER_SIDE_BUTT = 1, AP_CLIMBER_SIDE_TIP, AP_CLIMBER_SIDE_OFF
+    AP_HITCH_CHOKER = 1,
+    AP_HITCH_COW,
+    AP_HITCH_TIMBER,
+    AP_HITCH_BASKET,
+    AP_HITCH_NONE,
+    AP_LEG_STATE_TIGHT = 1,
+    AP_LEG_STATE_SNUG,
+    AP_LEG_STATE_SLACK,
+    AP_MOVEMENT_STILL = 1,
+    AP_MOVEMENT_SETTLED,
+    AP_MOVEMENT_BUTT_UP,
+    AP_MOVEMENT_BUTT_DOWN,
+    AP_MOVEMENT_TIP_DIVE,
+    AP_MOVEMENT_TIP_UP,
+    AP_MOVEMENT_SWING,
+    AP_MOVEMENT_ROLL,
+    AP_MOVEMENT_DROP,
+    AP_TOWARD_CLIMBER = 1,
+    AP_TOWARD_CREW,
+    AP_TOWARD_STRUCTURE,
+    AP_TOWARD_CLEAR,
+    AP_CLIMBER_AT_STEM = 1,
+    AP_CLIMBER_AT_HOOK,
+    AP_CLIMBER_AT_BUCKET,
+    AP_CLIMBER_AT_GROUND,
+    AP_CLIMBER_SIDE_BUTT = 1,
+    AP_CLIMBER_SIDE_TIP,
+    AP_CLIMBER_SIDE_OFF
 };
 #define AP_MOVE_BIT(movement) (1 << ((movement)-1))
 enum { AP_YESNO_NO = 1, AP_YESNO_YES = 2 };
@@ -117,13 +162,13 @@ typedef struct ap_pick {
     int leg_count;           /* 1 + the last leg with anything recorded */
 
     /* What intake and book add. */
-    int64_t id;             /* row number in the book; never shown */
-    ap_str name;            /* "J231/17" */
-    int64_t species_id;     /* 0 = none */
-    ap_str species_common;  /* the book's name of the species */
+    int64_t id;            /* row number in the book; never shown */
+    ap_str name;           /* "J231/17" */
+    int64_t species_id;    /* 0 = none */
+    ap_str species_common; /* the book's name of the species */
     int64_t import_id;
-    ap_str source_file;     /* the log's name */
-    int64_t source_line;    /* first line of the row, from 1 */
+    ap_str source_file;                  /* the log's name */
+    int64_t source_line;                 /* first line of the row, from 1 */
     ap_written written[AP_COLUMN_COUNT]; /* how each quantity was written; {0,0} when not a quantity or blank */
 } ap_pick;
 
@@ -152,7 +197,7 @@ void ap_pick_count_legs(ap_pick *pick); /* sets leg_count from the legs' fields 
 
 /* Words. */
 const char *ap_word_get(ap_vocabulary vocabulary, int value); /* NULL when out of range */
-int ap_word_find(ap_vocabulary vocabulary, ap_str word);      /* 0 when unknown; case and '-', ' ' against '_' ignored */
+int ap_word_find(ap_vocabulary vocabulary, ap_str word); /* 0 when unknown; case and '-', ' ' against '_' ignored */
 int ap_word_count(ap_vocabulary vocabulary);
 /* "butt_up+swing"; "" for none. */
 void ap_moves_to_text(ap_buf *out, int32_t moves);

@@ -32,7 +32,7 @@ typedef struct ap_setting {
     double low, high;     /* SI bounds of a quantity or number, inclusive */
     const char *words;    /* "us|metric" */
     const char *label;
-    const char *remark;   /* what it does, where the default comes from */
+    const char *remark; /* what it does, where the default comes from */
     size_t offset;
 } ap_setting;
 

@@ -56,8 +56,8 @@ typedef struct ap_written {
     uint8_t quantum; /* code for the last digit's size in that unit: see ap_written_quantum() */
 } ap_written;
 
-const char *ap_unit_symbol(ap_unit unit);    /* "lb", "kg", "ft" ... */
-ap_dim ap_unit_dim(ap_unit unit);            /* the dimension a written unit belongs to */
+const char *ap_unit_symbol(ap_unit unit); /* "lb", "kg", "ft" ... */
+ap_dim ap_unit_dim(ap_unit unit);         /* the dimension a written unit belongs to */
 double ap_unit_to_si(ap_unit unit, double value);
 double ap_unit_from_si(ap_unit unit, double value);
 /* A unit word as people write it ("lbs", "#", "feet", "'", "tonnes", "metric tons"); false when it is none. */

@@ -80,7 +80,12 @@ static void missing_program(void **state) {
     check_refused(ap_child_run(&result, &spec, &err), AP_E_CHILD, &err,
                   "unable to start 'afterpick-no-such-program': No such file or directory");
     assert_null(result.output.ptr);
-    ap_child_result_release(&result); /* empty, and may be released */
+    ap_child_result_release(&result);     /* empty, and may be released */
+    spec.argv = ARGV("src/base/child.h"); /* there, but no program */
+    check_refused(ap_child_run(&result, &spec, &err), AP_E_CHILD, &err,
+                  "unable to start 'src/base/child.h': Permission");
+    spec.argv = ARGV("");
+    check_refused(ap_child_run(&result, &spec, &err), AP_E_CHILD, &err, "unable to start ''");
 }
 
 /* Much more than pipes hold, both ways at once. */
