@@ -39,13 +39,13 @@ typedef struct ap_fact {
     double movement_distance_m;
     uint32_t group[AP_BY_COUNT]; /* label numbers per grouping, 0 = blank */
     ap_date date;
-    uint16_t movement;   /* set of AP_MOVE_BIT() */
-    uint8_t compared;    /* ap_compared */
-    uint8_t toward;      /* AP_TOWARD_* */
-    uint8_t near_miss;   /* AP_YESNO_* */
-    uint8_t kerf;        /* AP_KERF_* */
-    uint8_t weighed_by;  /* AP_WEIGHED_BY_* */
-    int8_t re_rigs;      /* AP_COUNT_NONE when blank */
+    uint16_t movement;  /* set of AP_MOVE_BIT() */
+    uint8_t compared;   /* ap_compared */
+    uint8_t toward;     /* AP_TOWARD_* */
+    uint8_t near_miss;  /* AP_YESNO_* */
+    uint8_t kerf;       /* AP_KERF_* */
+    uint8_t weighed_by; /* AP_WEIGHED_BY_* */
+    int8_t re_rigs;     /* AP_COUNT_NONE when blank */
     bool over_chart;
     bool toward_person;
     bool rigging_assumed;

@@ -139,6 +139,7 @@ static ap_status describe_errors(ap_weight_group *group, const scratch *work, ap
         group->ratio_low = exp(trees.interval.low);
         group->ratio_high = exp(trees.interval.high);
         group->trees = trees.clusters;
+        group->sd_trees = trees.sd;
     } else {
         group->trees = 1;
     }
@@ -153,7 +154,7 @@ static ap_status describe(ap_weight_group *group, const scratch *work, const ap_
     group->picks = count;
     group->worst = SIZE_MAX;
     group->worst_ratio = group->median_ratio = group->mean_log_ratio = group->share_heavier = NAN;
-    group->ratio_low = group->ratio_high = group->sd_log_ratio = NAN;
+    group->ratio_low = group->ratio_high = group->sd_log_ratio = group->sd_trees = NAN;
     for (size_t i = 0; i < count; i++) {
         const ap_fact *fact = &roster->facts[order[i]];
         if (fact->compared != AP_COMPARED) {
@@ -217,8 +218,8 @@ static bool rank(ap_weight_table *table, const ap_roster *roster) {
     return true;
 }
 
-static ap_status describe_all(ap_weight_table *out, const ap_roster *roster, const sorting *sort, size_t first, size_t end,
-                              ap_error *err) {
+static ap_status describe_all(ap_weight_table *out, const ap_roster *roster, const sorting *sort, size_t first,
+                              size_t end, ap_error *err) {
     size_t count = end - first;
     ap_status status = AP_OK;
     scratch work = {calloc(count + 1, sizeof *work.values), calloc(count + 1, sizeof *work.trees)};

@@ -15,9 +15,10 @@ typedef struct ap_weight_group {
     double mean_log_ratio;           /* plain mean of ln(ratio) over the compared picks */
     double ratio_low, ratio_high;    /* 90 % t interval on the means of trees, as ratios; NaN below two trees */
     double sd_log_ratio;             /* between picks; NaN below two */
+    double sd_trees;                 /* between the trees' means; NaN below two trees */
     double share_heavier;            /* heavier than planned by more than the setting (10 %) */
     double worst_ratio;
-    size_t worst; /* index of its pick in the roster; SIZE_MAX when count is 0 */
+    size_t worst;          /* index of its pick in the roster; SIZE_MAX when count is 0 */
     size_t three_in_a_row; /* times three picks in a row were heavier by more than 10 %: a count, not a finding */
 } ap_weight_group;
 
@@ -26,15 +27,15 @@ typedef struct ap_weight_table {
     size_t by_count;
     ap_weight_group *groups; /* most compared picks first, then by label */
     size_t count;
-    ap_weight_group all; /* the same figures over the whole slice */
+    ap_weight_group all;               /* the same figures over the whole slice */
     size_t why_not[AP_COMPARED_COUNT]; /* picks by why they were not compared */
 } ap_weight_table;
 
 #define AP_WEIGHTS_CONFIDENCE 0.90
 
 /* Groups facts[first..end) of the roster. The table lives in `arena`. Errors: AP_E_MEMORY. */
-AP_MUST_USE ap_status ap_weights(ap_weight_table *out, ap_arena *arena, const ap_roster *roster, size_t first, size_t end,
-                                 const ap_by *by, size_t by_count, ap_error *err);
+AP_MUST_USE ap_status ap_weights(ap_weight_table *out, ap_arena *arena, const ap_roster *roster, size_t first,
+                                 size_t end, const ap_by *by, size_t by_count, ap_error *err);
 
 /* "species,cut" -> groupings; AP_E_USAGE names the words there are. */
 AP_MUST_USE ap_status ap_weights_parse_by(ap_by by[AP_WEIGHTS_BY_MAX], size_t *count, ap_str words, ap_error *err);

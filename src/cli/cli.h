@@ -24,11 +24,11 @@ typedef struct ap_cli ap_cli;
 
 typedef struct ap_command {
     const char *name;
-    const char *group;   /* MONTH, LOOK, MEND, SET UP, KEEP */
-    const char *summary; /* one line */
-    const char *usage;   /* what follows the name: "FILE... [--no-copy]" */
-    const char *about;   /* a paragraph, NULL for none */
-    const char *example; /* runs on samples/ */
+    const char *group;            /* MONTH, LOOK, MEND, SET UP, KEEP */
+    const char *summary;          /* one line */
+    const char *usage;            /* what follows the name: "FILE... [--no-copy]" */
+    const char *about;            /* a paragraph, NULL for none */
+    const char *example;          /* runs on samples/ */
     const ap_cli_option *options; /* ends with a NULL name */
     ap_status (*run)(ap_cli *cli, ap_error *err);
 } ap_command;
@@ -60,7 +60,7 @@ struct ap_cli {
 
     ap_book *book; /* open from ap_cli_open() until main closes it */
     ap_settings settings;
-    bool attention; /* done, but something needs a person: exit code 1 */
+    bool attention;       /* done, but something needs a person: exit code 1 */
     bool machine_trouble; /* done, but a child or a file failed: exit code 4 */
 };
 

@@ -52,7 +52,8 @@ const ap_command ap_command_findings = {
     .group = "MONTH",
     .summary = "what to look at first: certain findings, then likely ones",
     .usage = "[--month YYYY-MM | --since DATE --until DATE]",
-    .about = "Certain: over chart, moved toward a person, thin margin. Likely: heavier than planned four times or more in a\n"
+    .about = "Certain: over chart, moved toward a person, thin margin. Likely: heavier than planned four times or more "
+             "in a\n"
              "row, heavy surprises; with the false alarms that chance alone would make.",
     .example = "afterpick --book demo/demo.book findings --month 2026-10",
     .options = options,

@@ -143,8 +143,10 @@ const ap_command ap_command_import = {
     .group = "MONTH",
     .summary = "take logs into the book; what cannot be read is set aside and named",
     .usage = "FILE|FOLDER... [--dates mdy|dmy] [--bare us|metric] [--rejects FILE] [--dry-run] [--no-copy]",
-    .about = "A row is stored whole or set aside whole, with line, cell, reason and remedy. The same file again adds nothing; the\n"
-             "same pick with other values is a conflict that a person decides. One import is one transaction. Ends with the\n"
+    .about = "A row is stored whole or set aside whole, with line, cell, reason and remedy. The same file again adds "
+             "nothing; the\n"
+             "same pick with other values is a conflict that a person decides. One import is one transaction. Ends "
+             "with the\n"
              "certain findings of the picks just stored. Exit code 1 when something was set aside.",
     .example = "afterpick --book demo/demo.book import samples/messy/june_retyped.csv --dry-run",
     .options = options_of_import,

@@ -7,8 +7,8 @@
 /* --company and friends are ordinary settings, written in the book's first moments. */
 static ap_status set_text(ap_cli *cli, const char *setting, ap_str value, ap_error *err) {
     const ap_book_author author = ap_cli_author(cli);
-    return ap_book_setting_change(cli->book, ap_setting_find(ap_str_from(setting)), value, 0, AP_STR_LIT("new book"), &author,
-                                  err);
+    return ap_book_setting_change(cli->book, ap_setting_find(ap_str_from(setting)), value, 0, AP_STR_LIT("new book"),
+                                  &author, err);
 }
 
 static ap_status first_settings(ap_cli *cli, ap_error *err) {
@@ -57,10 +57,11 @@ static ap_status run(ap_cli *cli, ap_error *err) {
         ap_json_object_end(&json);
         ap_sink_putc(cli->out, '\n');
     } else if (!cli->quiet) {
-        ap_sink_printf(cli->out,
-                       "new book '%s'\n"
-                       "next: 'afterpick --book %s import LOG.csv', and 'afterpick --book %s set' for the company's settings\n",
-                       path, path, path);
+        ap_sink_printf(
+            cli->out,
+            "new book '%s'\n"
+            "next: 'afterpick --book %s import LOG.csv', and 'afterpick --book %s set' for the company's settings\n",
+            path, path, path);
     }
     return AP_OK;
 }
@@ -75,8 +76,9 @@ const ap_command ap_command_init = {
     .group = "SET UP",
     .summary = "make a new, empty book",
     .usage = "NAME.book [--company NAME] [--units us|metric]",
-    .about = "The book is one file. It comes with 130 species and their handbook densities and with the company's settings\n"
-             "at their defaults ('afterpick set' shows them).",
+    .about =
+        "The book is one file. It comes with 130 species and their handbook densities and with the company's settings\n"
+        "at their defaults ('afterpick set' shows them).",
     .example = "afterpick init oak.book --company 'Invented Tree Works' --units us",
     .options = options,
     .run = run,

@@ -86,7 +86,8 @@ static ap_status parse_value(double *si, const ap_setting *setting, ap_str value
     ap_quantity quantity;
     ap_refusal why;
     if (!ap_quantity_read(&quantity, value, &rules, &why)) {
-        return ap_error_set(err, AP_E_INPUT, "%s '%.*s': %s; %s", setting->name, AP_STR_ARG(value), why.reason, why.remedy);
+        return ap_error_set(err, AP_E_INPUT, "%s '%.*s': %s; %s", setting->name, AP_STR_ARG(value), why.reason,
+                            why.remedy);
     }
     *si = quantity.value;
     return AP_OK;
@@ -100,8 +101,8 @@ static ap_status unknown(const char *name, ap_error *err) {
         near = distance < best ? ap_setting_get(i)->name : near;
         best = distance < best ? distance : best;
     }
-    return ap_error_set(err, AP_E_USAGE, "there is no setting '%s'; %s%s%s", name, near ? "did you mean '" : "'afterpick set'",
-                        near ? near : " lists them", near ? "'?" : "");
+    return ap_error_set(err, AP_E_USAGE, "there is no setting '%s'; %s%s%s", name,
+                        near ? "did you mean '" : "'afterpick set'", near ? near : " lists them", near ? "'?" : "");
 }
 
 static ap_status change(ap_cli *cli, ap_error *err) {
@@ -142,7 +143,8 @@ static ap_status change(ap_cli *cli, ap_error *err) {
 
 static ap_status run(ap_cli *cli, ap_error *err) {
     if (cli->word_count == 1 || cli->word_count > 2) {
-        return ap_error_set(err, AP_E_USAGE, "'afterpick set' shows all settings; a change is 'afterpick set NAME VALUE --why \"...\"'");
+        return ap_error_set(err, AP_E_USAGE,
+                            "'afterpick set' shows all settings; a change is 'afterpick set NAME VALUE --why \"...\"'");
     }
     ap_status status = ap_cli_open(cli, cli->word_count ? AP_BOOK_WRITE : AP_BOOK_READ, err);
     if (status != AP_OK) {
@@ -161,8 +163,9 @@ const ap_command ap_command_set = {
     .group = "SET UP",
     .summary = "show or change the company's settings",
     .usage = "[NAME VALUE --why TEXT]",
-    .about = "Units of reports, bands of capacity used, weight of block and slings when not logged, what a bare ton means.\n"
-             "Every change keeps the old value, who, when and why.",
+    .about =
+        "Units of reports, bands of capacity used, weight of block and slings when not logged, what a bare ton means.\n"
+        "Every change keeps the old value, who, when and why.",
     .example = "afterpick --book demo/demo.book set block_weight '420 lb' --why 'weighed on the yard scale'",
     .options = options,
     .run = run,

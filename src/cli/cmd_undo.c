@@ -4,7 +4,8 @@
 
 static ap_status parse_import(int64_t *id, const ap_cli *cli, ap_error *err) {
     if (!ap_str_to_int64(id, ap_str_from(cli->words[0])) || *id <= 0) {
-        return ap_error_set(err, AP_E_USAGE, "'%s' is not the number of an import; the import itself printed it", cli->words[0]);
+        return ap_error_set(err, AP_E_USAGE, "'%s' is not the number of an import; the import itself printed it",
+                            cli->words[0]);
     }
     return AP_OK;
 }
@@ -24,8 +25,8 @@ static void say_what_rests(ap_cli *cli, int64_t id, const ap_import_rests *rests
         ap_sink_putc(cli->out, '\n');
         return;
     }
-    ap_sink_printf(cli->out, "import %lld %s: %lld pick%s, %lld amendment%s, %lld finding%s, %lld write-up%s\n", (long long)id,
-                   done ? "taken out" : "holds", (long long)rests->picks, rests->picks == 1 ? "" : "s",
+    ap_sink_printf(cli->out, "import %lld %s: %lld pick%s, %lld amendment%s, %lld finding%s, %lld write-up%s\n",
+                   (long long)id, done ? "taken out" : "holds", (long long)rests->picks, rests->picks == 1 ? "" : "s",
                    (long long)rests->amendments, rests->amendments == 1 ? "" : "s", (long long)rests->findings,
                    rests->findings == 1 ? "" : "s", (long long)rests->writeups, rests->writeups == 1 ? "" : "s");
 }
@@ -45,10 +46,11 @@ static ap_status agree(ap_cli *cli, const ap_import_rests *rests, ap_error *err)
         }
         return ap_error_set(err, AP_E_USAGE, "nothing was taken out");
     }
-    return ap_error_set(err, AP_E_USAGE,
-                        "amendments, findings or write-ups rest on this import (%lld, %lld, %lld); nothing was taken out; add "
-                        "--yes to take it out all the same",
-                        (long long)rests->amendments, (long long)rests->findings, (long long)rests->writeups);
+    return ap_error_set(
+        err, AP_E_USAGE,
+        "amendments, findings or write-ups rest on this import (%lld, %lld, %lld); nothing was taken out; add "
+        "--yes to take it out all the same",
+        (long long)rests->amendments, (long long)rests->findings, (long long)rests->writeups);
 }
 
 static ap_status take_out(ap_cli *cli, int64_t id, ap_str why, ap_error *err) {
@@ -104,8 +106,10 @@ const ap_command ap_command_undo = {
     .group = "MONTH",
     .summary = "take one import out whole (the wrong ton, the wrong file)",
     .usage = "IMPORT --why TEXT [--yes]",
-    .about = "IMPORT is the number that 'afterpick import' printed. Its picks leave the book, the import stays in the history\n"
-             "with who, when and why. What rests on it (amendments, findings, write-ups) is counted first and asked about.",
+    .about =
+        "IMPORT is the number that 'afterpick import' printed. Its picks leave the book, the import stays in the "
+        "history\n"
+        "with who, when and why. What rests on it (amendments, findings, write-ups) is counted first and asked about.",
     .example = "afterpick --book demo/demo.book undo 1 --why 'wrong ton' --as 'safety officer'",
     .options = options,
     .run = run,

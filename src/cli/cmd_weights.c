@@ -59,8 +59,10 @@ const ap_command ap_command_weights = {
     .group = "LOOK",
     .summary = "the estimate error: measured against planned, by group",
     .usage = "[--by species,cut,...] [--month YYYY-MM | --since DATE --until DATE]",
-    .about = "Groupings: species, cut, basis, piece, estimator, crew, crane, condition, foliage, setup, month, job, tree.\n"
-             "A ratio above 1 is heavier than planned. Gross is made net with the rigging weight before anything is compared.",
+    .about =
+        "Groupings: species, cut, basis, piece, estimator, crew, crane, condition, foliage, setup, month, job, tree.\n"
+        "A ratio above 1 is heavier than planned. Gross is made net with the rigging weight before anything is "
+        "compared.",
     .example = "afterpick --book demo/demo.book weights --by species,cut --since 2026-08-01",
     .options = options,
     .run = run,

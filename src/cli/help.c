@@ -2,10 +2,10 @@
 
 static const char *const group_order[] = {"MONTH", "LOOK", "MEND", "SET UP", "KEEP"};
 
-static const char intro[] =
-    "afterpick: the look back at crane-assisted tree removal. It turns the log of picks into better numbers and warnings.\n"
-    "\n"
-    "Usage: afterpick COMMAND [words] [options]\n";
+static const char intro[] = "afterpick: the look back at crane-assisted tree removal. It turns the log of picks into "
+                            "better numbers and warnings.\n"
+                            "\n"
+                            "Usage: afterpick COMMAND [words] [options]\n";
 
 static const char month_in_five_lines[] =
     "\nA monthly review:\n"
@@ -15,19 +15,19 @@ static const char month_in_five_lines[] =
     "  afterpick weights --by species,cut             the estimate error behind it\n"
     "  afterpick findings --since 2026-10-01          what to look at first\n";
 
-static const char global_help[] =
-    "\nOptions of every command:\n"
-    "  --book FILE        the book; else AFTERPICK_BOOK, else the single *.book here\n"
-    "  --units us|metric  what figures are written in; else the book's setting\n"
-    "  --json | --csv     for programs | for a spreadsheet\n"
-    "  --as ROLE          who makes a change, by role\n"
-    "  --today DATE       work as on this day (2026-10-31)\n"
-    "  --quiet            only what was asked for\n"
-    "  --names            show people by the names in the log\n"
-    "  --help             help on a command, with an example\n";
+static const char global_help[] = "\nOptions of every command:\n"
+                                  "  --book FILE        the book; else AFTERPICK_BOOK, else the single *.book here\n"
+                                  "  --units us|metric  what figures are written in; else the book's setting\n"
+                                  "  --json | --csv     for programs | for a spreadsheet\n"
+                                  "  --as ROLE          who makes a change, by role\n"
+                                  "  --today DATE       work as on this day (2026-10-31)\n"
+                                  "  --quiet            only what was asked for\n"
+                                  "  --names            show people by the names in the log\n"
+                                  "  --help             help on a command, with an example\n";
 
 static const char caution[] =
-    "\nA review aid, after the fact. It does not plan a lift and does not replace the crane's load chart, its operator's\n"
+    "\nA review aid, after the fact. It does not plan a lift and does not replace the crane's load chart, its "
+    "operator's\n"
     "judgement, the sling maker's tag, an engineer or a qualified arborist. Local law and codes come first.\n";
 
 static void help_of_program(ap_sink *out) {

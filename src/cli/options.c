@@ -1,17 +1,15 @@
 #include "cli/cli.h"
 
-typedef enum global_option {
-    G_BOOK, G_UNITS, G_JSON, G_CSV, G_AS, G_TODAY, G_QUIET, G_NAMES, G_HELP
-} global_option;
+typedef enum global_option { G_BOOK, G_UNITS, G_JSON, G_CSV, G_AS, G_TODAY, G_QUIET, G_NAMES, G_HELP } global_option;
 
 static const struct {
     const char *name;
     global_option which;
     bool takes_value;
 } globals[] = {
-    {"book", G_BOOK, true},   {"units", G_UNITS, true},  {"json", G_JSON, false},   {"csv", G_CSV, false},
-    {"as", G_AS, true},       {"today", G_TODAY, true},  {"quiet", G_QUIET, false}, {"names", G_NAMES, false},
-    {"help", G_HELP, false},
+    {"book", G_BOOK, true},    {"units", G_UNITS, true},  {"json", G_JSON, false},
+    {"csv", G_CSV, false},     {"as", G_AS, true},        {"today", G_TODAY, true},
+    {"quiet", G_QUIET, false}, {"names", G_NAMES, false}, {"help", G_HELP, false},
 };
 enum { GLOBAL_COUNT = sizeof globals / sizeof globals[0] };
 
@@ -44,7 +42,8 @@ static ap_status set_global(ap_cli *cli, global_option which, ap_str value, ap_e
         return AP_OK;
     case G_TODAY:
         if (!ap_date_from_iso(&cli->today, value)) {
-            return ap_error_set(err, AP_E_USAGE, "--today '%.*s' is not a date; write it as 2026-10-31", AP_STR_ARG(value));
+            return ap_error_set(err, AP_E_USAGE, "--today '%.*s' is not a date; write it as 2026-10-31",
+                                AP_STR_ARG(value));
         }
         return AP_OK;
     case G_QUIET:
@@ -215,7 +214,8 @@ ap_status ap_cli_get_date(ap_date *out, const ap_cli *cli, const char *option, a
     ap_str value = ap_cli_get(cli, option);
     *out = AP_DATE_NONE;
     if (value.ptr && !ap_date_from_iso(out, value)) {
-        return ap_error_set(err, AP_E_USAGE, "--%s '%.*s' is not a date; write it as 2026-10-31", option, AP_STR_ARG(value));
+        return ap_error_set(err, AP_E_USAGE, "--%s '%.*s' is not a date; write it as 2026-10-31", option,
+                            AP_STR_ARG(value));
     }
     return AP_OK;
 }
@@ -230,11 +230,12 @@ ap_status ap_cli_get_why(ap_str *out, const ap_cli *cli, ap_error *err) {
 
 ap_status ap_cli_need_words(const ap_cli *cli, size_t least, size_t most, const char *what, ap_error *err) {
     if (cli->word_count < least) {
-        return ap_error_set(err, AP_E_USAGE, "'afterpick %s' needs %s; see 'afterpick %s --help'", cli->command->name, what,
-                            cli->command->name);
+        return ap_error_set(err, AP_E_USAGE, "'afterpick %s' needs %s; see 'afterpick %s --help'", cli->command->name,
+                            what, cli->command->name);
     }
     if (cli->word_count > most) {
-        return ap_error_set(err, AP_E_USAGE, "'afterpick %s' does not know what to do with '%s'; see 'afterpick %s --help'",
+        return ap_error_set(err, AP_E_USAGE,
+                            "'afterpick %s' does not know what to do with '%s'; see 'afterpick %s --help'",
                             cli->command->name, cli->words[most], cli->command->name);
     }
     return AP_OK;

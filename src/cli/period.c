@@ -12,7 +12,8 @@ ap_status ap_cli_get_period(ap_period *out, const ap_cli *cli, ap_error *err) {
             return ap_error_set(err, AP_E_USAGE, "say either --month or --since and --until");
         }
         if (!ap_month_from_iso(&out->since, &out->until, month)) {
-            return ap_error_set(err, AP_E_USAGE, "--month '%.*s' is not a month; write it as 2026-10", AP_STR_ARG(month));
+            return ap_error_set(err, AP_E_USAGE, "--month '%.*s' is not a month; write it as 2026-10",
+                                AP_STR_ARG(month));
         }
     }
     if (status == AP_OK && out->since != AP_DATE_NONE && out->until != AP_DATE_NONE && out->until < out->since) {

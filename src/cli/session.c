@@ -23,8 +23,9 @@ static ap_status find_book_here(const char **path, ap_cli *cli, ap_error *err) {
     }
     closedir(dir);
     if (!found) {
-        return ap_error_set(err, AP_E_NOT_FOUND,
-                            "there is no book here; make one with 'afterpick init NAME.book', or name one with --book FILE");
+        return ap_error_set(
+            err, AP_E_NOT_FOUND,
+            "there is no book here; make one with 'afterpick init NAME.book', or name one with --book FILE");
     }
     if (second) {
         bool ordered = strcmp(found, second) < 0;

@@ -14,15 +14,15 @@ typedef enum ap_compared {
     AP_NOT_WEIGHED,        /* no measured weight */
     AP_PLAN_BASIS_UNKNOWN, /* planned_as blank and no default */
     AP_WEIGH_BASIS_UNKNOWN,
-    AP_NET_NOT_POSITIVE,   /* gross is not above the rigging */
+    AP_NET_NOT_POSITIVE, /* gross is not above the rigging */
     AP_COMPARED_COUNT
 } ap_compared;
 
 typedef enum ap_origin_kind {
     AP_ORIGIN_NONE = 0,
-    AP_ORIGIN_LOG,      /* a cell of the log */
-    AP_ORIGIN_SETTING,  /* a company setting or default */
-    AP_ORIGIN_CRANE,    /* the crane's own entry */
+    AP_ORIGIN_LOG,     /* a cell of the log */
+    AP_ORIGIN_SETTING, /* a company setting or default */
+    AP_ORIGIN_CRANE,   /* the crane's own entry */
     AP_ORIGIN_HANDBOOK,
     AP_ORIGIN_DERIVED
 } ap_origin_kind;
@@ -39,10 +39,10 @@ typedef struct ap_derived {
     double share_planned;                   /* hook_planned / planned capacity; NaN when either is unknown */
     double share_cut;                       /* hook / capacity at the cut */
     double share_set_down;
-    double share_worst;                     /* the larger of the last two */
-    double peak_share;                      /* peak_load / capacity at the cut */
-    bool over_chart;                        /* share_worst above 1: certain, not chance */
-    bool toward_person;                     /* it moved, toward the climber or the crew */
+    double share_worst; /* the larger of the last two */
+    double peak_share;  /* peak_load / capacity at the cut */
+    bool over_chart;    /* share_worst above 1: certain, not chance */
+    bool toward_person; /* it moved, toward the climber or the crew */
 } ap_derived;
 
 void ap_derive(ap_derived *out, const ap_pick *pick, const ap_settings *settings);

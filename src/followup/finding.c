@@ -5,7 +5,8 @@ static const struct {
     const char *title;
     const char *rule;
 } detectors[AP_DETECT_COUNT] = {
-    [AP_DETECT_OVER_CHART] = {"over-chart", "Over chart", "hook load above the rated capacity at the cut or at set-down"},
+    [AP_DETECT_OVER_CHART] = {"over-chart", "Over chart",
+                              "hook load above the rated capacity at the cut or at set-down"},
     [AP_DETECT_TOWARD_PERSON] = {"toward-person", "Moved toward a person",
                                  "the piece moved toward the climber or the crew when it parted"},
     [AP_DETECT_THIN_MARGIN] = {"thin-margin", "Thin margin",

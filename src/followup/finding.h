@@ -48,8 +48,8 @@ AP_MUST_USE ap_status ap_finding_add(ap_finding_list *list, const ap_finding *fi
 void ap_finding_sort(ap_finding_list *list);
 
 const char *ap_finding_class_name(ap_finding_class class); /* "certain", "likely" */
-const char *ap_detector_name(ap_detector_id detector);      /* "over-chart": the JSON word */
-const char *ap_detector_title(ap_detector_id detector);     /* "Over chart" */
-const char *ap_detector_rule(ap_detector_id detector);      /* the rule in words a crew reads */
+const char *ap_detector_name(ap_detector_id detector);     /* "over-chart": the JSON word */
+const char *ap_detector_title(ap_detector_id detector);    /* "Over chart" */
+const char *ap_detector_rule(ap_detector_id detector);     /* the rule in words a crew reads */
 
 #endif

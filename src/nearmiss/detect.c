@@ -88,8 +88,8 @@ static void judge_chance(ap_run_chance *chance, const ap_detect_input *in) {
     }
 }
 
-ap_status ap_detect_all(ap_finding_list *out, ap_run_chance *chance, const ap_roster *roster, ap_date since, ap_date until,
-                        ap_error *err) {
+ap_status ap_detect_all(ap_finding_list *out, ap_run_chance *chance, const ap_roster *roster, ap_date since,
+                        ap_date until, ap_error *err) {
     ap_detect_input in = {.roster = roster, .run_length = (unsigned)roster->settings.run_length};
     ap_roster_slice(roster, since, until, &in.first, &in.end);
     double *middle = calloc(in.end + 1, sizeof *middle);

@@ -7,17 +7,17 @@
 
 /* How often chance alone fires the run rule, at the spread fitted to all picks up to the period's end. */
 typedef struct ap_run_chance {
-    double sd;             /* of ln(ratio) between picks of one kind; NaN when it cannot be fitted */
-    double share;          /* chance that one pick is heavier by more than 10 % when plans are right on average */
+    double sd;              /* of ln(ratio) between picks of one kind; NaN when it cannot be fitted */
+    double share;           /* chance that one pick is heavier by more than 10 % when plans are right on average */
     double picks_per_alarm; /* average number of picks to a false alarm */
-    size_t looks;          /* weighed picks of the period, counted in every group they were looked at in */
-    double expected;       /* false alarms to expect in this period: looks / picks_per_alarm */
+    size_t looks;           /* weighed picks of the period, counted in every group they were looked at in */
+    double expected;        /* false alarms to expect in this period: looks / picks_per_alarm */
 } ap_run_chance;
 
 typedef struct ap_detect_input {
     const ap_roster *roster;
-    size_t first, end; /* the period's slice; a run may begin before it */
-    double sd;         /* fitted spread of ln(ratio) within species and cut; NaN when unknown */
+    size_t first, end;         /* the period's slice; a run may begin before it */
+    double sd;                 /* fitted spread of ln(ratio) within species and cut; NaN when unknown */
     const double *cell_middle; /* per fact of the roster: the median ln(ratio) of its species and cut; NaN if unknown */
     unsigned run_length;
 } ap_detect_input;

@@ -114,13 +114,15 @@ static void name_scope(ap_buf *scope, const ap_roster *roster, const run *item) 
     if (scope->len) {
         ap_buf_append_cstr(scope, "; ");
     }
-    ap_buf_appendf(scope, "%s %.*s", ap_by_label(by->by[0]), AP_STR_ARG(ap_roster_label(roster, by->by[0], item->key[0])));
+    ap_buf_appendf(scope, "%s %.*s", ap_by_label(by->by[0]),
+                   AP_STR_ARG(ap_roster_label(roster, by->by[0], item->key[0])));
     if (by->by_count == 2) {
         ap_buf_appendf(scope, ", %s cut", ap_roster_label(roster, by->by[1], item->key[1]).ptr);
     }
 }
 
-static ap_status report_run(ap_finding_list *out, const ap_roster *roster, const run *item, ap_str scope, ap_error *err) {
+static ap_status report_run(ap_finding_list *out, const ap_roster *roster, const run *item, ap_str scope,
+                            ap_error *err) {
     double *errors = calloc(item->count, sizeof *errors);
     if (!errors) {
         return ap_error_set(err, AP_E_MEMORY, "out of memory for a run of %zu picks", item->count);

@@ -15,7 +15,8 @@ ap_status ap_detect_surprise(ap_finding_list *out, const ap_detect_input *in, ap
         double ratio = ap_fact_ratio(fact);
         double z = (fact->log_error - in->cell_middle[i]) / in->sd;
         bool far_out = in->sd > 0 && z > SURPRISE_Z && fact->log_error > 0;
-        bool loaded = ap_over(ratio, 1 + settings->surprise) && ap_over(ap_fact_share_worst(fact), settings->band_watch);
+        bool loaded =
+            ap_over(ratio, 1 + settings->surprise) && ap_over(ap_fact_share_worst(fact), settings->band_watch);
         if (far_out || loaded) {
             ap_finding finding = {.detector = AP_DETECT_SURPRISE,
                                   .class = AP_FINDING_LIKELY,

@@ -1,7 +1,8 @@
 #include "nearmiss/detect.h"
 
 /* One finding per crane: the picks past the second band that were not over chart. */
-static ap_status one_crane(ap_finding_list *out, const ap_detect_input *in, uint32_t crane, size_t *picks, ap_error *err) {
+static ap_status one_crane(ap_finding_list *out, const ap_detect_input *in, uint32_t crane, size_t *picks,
+                           ap_error *err) {
     const ap_roster *roster = in->roster;
     size_t count = 0;
     double worst = 0;

@@ -3,9 +3,8 @@
 
 static ap_str over_chart(ap_doc *doc, const ap_fact *fact, const ap_finding *finding) {
     bool set_down = ap_over(fact->share_set_down, 1) && !(fact->share_cut >= fact->share_set_down);
-    ap_str planned = isnan(fact->share_planned)
-                         ? AP_STR_LIT("the planned share is not known")
-                         : ap_doc_printf(doc, "planned at %.0f %%", fact->share_planned * 100);
+    ap_str planned = isnan(fact->share_planned) ? AP_STR_LIT("the planned share is not known")
+                                                : ap_doc_printf(doc, "planned at %.0f %%", fact->share_planned * 100);
     ap_str crept = AP_STR_LIT("");
     double radius = set_down ? fact->set_down_radius_m : fact->cut_radius_m;
     if (ap_over(radius, fact->planned_radius_m)) {
@@ -15,7 +14,8 @@ static ap_str over_chart(ap_doc *doc, const ap_fact *fact, const ap_finding *fin
     }
     return ap_doc_printf(doc, "Hook load %.*s at %s was %.0f %% of rated capacity (%.*s%.*s).",
                          AP_STR_ARG(ap_doc_quantity(doc, AP_DIM_LOAD, fact->hook_kg, false)),
-                         set_down ? "set-down" : "the cut", finding->value * 100, AP_STR_ARG(planned), AP_STR_ARG(crept));
+                         set_down ? "set-down" : "the cut", finding->value * 100, AP_STR_ARG(planned),
+                         AP_STR_ARG(crept));
 }
 
 static ap_str toward_person(ap_doc *doc, const ap_fact *fact) {
@@ -27,9 +27,9 @@ static ap_str toward_person(ap_doc *doc, const ap_fact *fact) {
                      ? AP_STR_LIT("")
                      : ap_doc_printf(doc, ", %.*s",
                                      AP_STR_ARG(ap_doc_quantity(doc, AP_DIM_LENGTH, fact->movement_distance_m, false)));
-    ap_str piece = isnan(mass) ? AP_STR_LIT("A piece of unknown weight")
-                               : ap_doc_printf(doc, "A piece of %.*s",
-                                               AP_STR_ARG(ap_doc_quantity(doc, AP_DIM_LOAD, mass, false)));
+    ap_str piece =
+        isnan(mass) ? AP_STR_LIT("A piece of unknown weight")
+                    : ap_doc_printf(doc, "A piece of %.*s", AP_STR_ARG(ap_doc_quantity(doc, AP_DIM_LOAD, mass, false)));
     ap_str says = ap_doc_printf(doc, "%.*s moved toward the %s when it parted (%.*s%.*s)%s.", AP_STR_ARG(piece),
                                 ap_word_get(AP_VOC_TOWARD, fact->toward), AP_STR_ARG(how), AP_STR_ARG(far),
                                 fact->near_miss == AP_YESNO_YES ? "" : "; not logged as a near miss");
@@ -49,9 +49,10 @@ ap_str ap_say_finding(ap_doc *doc, const ap_roster *roster, const ap_finding *fi
                              finding->pick_count, finding->pick_count == 1 ? "" : "s", roster->settings.band_stop * 100,
                              AP_STR_ARG(finding->scope), finding->value * 100);
     case AP_DETECT_HEAVIER_RUN:
-        return ap_doc_printf(doc, "%zu weighed picks in a row heavier than planned by more than %.0f %% (typically %.0f %%): %.*s.",
-                             finding->pick_count, roster->settings.heavier * 100, (finding->value - 1) * 100,
-                             AP_STR_ARG(finding->scope));
+        return ap_doc_printf(
+            doc, "%zu weighed picks in a row heavier than planned by more than %.0f %% (typically %.0f %%): %.*s.",
+            finding->pick_count, roster->settings.heavier * 100, (finding->value - 1) * 100,
+            AP_STR_ARG(finding->scope));
     case AP_DETECT_SURPRISE:
         return ap_doc_printf(doc, "Planned %.*s, measured %.*s: %.0f %% heavier than planned%s.",
                              AP_STR_ARG(ap_doc_quantity(doc, AP_DIM_LOAD, fact->planned_net_kg, false)),

@@ -25,7 +25,8 @@ void ap_findings_alerts(ap_doc *doc, const ap_roster *roster, const ap_finding_l
         if (finding->pick_count > 1) {
             pick = ap_doc_printf(doc, "%.*s ...", AP_STR_ARG(pick));
         }
-        ap_doc_alert(doc, ap_str_from(ap_detector_title(finding->detector)), pick, ap_say_finding(doc, roster, finding));
+        ap_doc_alert(doc, ap_str_from(ap_detector_title(finding->detector)), pick,
+                     ap_say_finding(doc, roster, finding));
         shown++;
     }
 }
@@ -61,8 +62,10 @@ ap_str ap_findings_chance(ap_doc *doc, const ap_run_chance *chance, const ap_set
     }
     return ap_doc_printf(
         doc,
-        "Chance alone makes %.0f heavier picks in a row about once in %.0f weighed picks, even with plans that are right on "
-        "average (spread %.0f %%); with %zu looks over estimators, crews, species and cuts, about %.1f such run%s would be "
+        "Chance alone makes %.0f heavier picks in a row about once in %.0f weighed picks, even with plans that are "
+        "right on "
+        "average (spread %.0f %%); with %zu looks over estimators, crews, species and cuts, about %.1f such run%s "
+        "would be "
         "expected here without any cause. Picks of one tree are alike, so that the true rate is higher.",
         settings->run_length, chance->picks_per_alarm, (exp(chance->sd) - 1) * 100, chance->looks, chance->expected,
         chance->expected >= 0.95 && chance->expected < 1.05 ? "" : "s");
@@ -76,14 +79,15 @@ static size_t count_class(const ap_finding_list *findings, ap_finding_class clas
     return count;
 }
 
-void ap_findings_page(ap_doc *doc, const ap_roster *roster, const ap_finding_list *findings, const ap_run_chance *chance,
-                      ap_period period) {
+void ap_findings_page(ap_doc *doc, const ap_roster *roster, const ap_finding_list *findings,
+                      const ap_run_chance *chance, ap_period period) {
     size_t first;
     size_t end;
     ap_roster_slice(roster, period.since, period.until, &first, &end);
     size_t certain = count_class(findings, AP_FINDING_CERTAIN);
-    ap_doc_answer(doc, ap_doc_printf(doc, "%zu certain and %zu likely finding%s in %zu picks.", certain,
-                                     findings->count - certain, findings->count - certain == 1 ? "" : "s", end - first));
+    ap_doc_answer(doc,
+                  ap_doc_printf(doc, "%zu certain and %zu likely finding%s in %zu picks.", certain,
+                                findings->count - certain, findings->count - certain == 1 ? "" : "s", end - first));
     ap_findings_table(doc, "findings", roster, findings);
     if (findings->count > certain) {
         ap_doc_paragraph(doc, ap_findings_chance(doc, chance, &roster->settings));

@@ -10,8 +10,8 @@ void ap_findings_alerts(ap_doc *doc, const ap_roster *roster, const ap_finding_l
 void ap_findings_table(ap_doc *doc, const char *id, const ap_roster *roster, const ap_finding_list *findings);
 /* How many false alarms chance makes here, in words. */
 ap_str ap_findings_chance(ap_doc *doc, const ap_run_chance *chance, const ap_settings *settings);
-void ap_findings_page(ap_doc *doc, const ap_roster *roster, const ap_finding_list *findings, const ap_run_chance *chance,
-                      ap_period period);
+void ap_findings_page(ap_doc *doc, const ap_roster *roster, const ap_finding_list *findings,
+                      const ap_run_chance *chance, ap_period period);
 /* docs/json.md, "findings". */
 void ap_findings_json(ap_json *json, ap_doc *doc, const ap_roster *roster, const ap_finding_list *findings,
                       const ap_run_chance *chance, ap_period period);

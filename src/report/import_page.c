@@ -16,7 +16,8 @@ static void put_files(ap_doc *doc, const ap_intake_result *result) {
         {.key = AP_STR_LIT("conflicts"), .label = AP_STR_LIT("conflicts"), .kind = AP_CELL_COUNT},
         {.key = AP_STR_LIT("remark"), .label = AP_STR_LIT("remark"), .kind = AP_CELL_TEXT},
     };
-    ap_table *table = ap_doc_table(doc, AP_STR_LIT("files"), AP_STR_LIT("Logs"), columns, sizeof columns / sizeof columns[0]);
+    ap_table *table =
+        ap_doc_table(doc, AP_STR_LIT("files"), AP_STR_LIT("Logs"), columns, sizeof columns / sizeof columns[0]);
     for (size_t i = 0; i < result->file_count; i++) {
         const ap_intake_file *file = &result->files[i];
         ap_table_row(table);
@@ -54,14 +55,16 @@ static void put_problems(ap_doc *doc, const ap_intake_result *result) {
     }
     int64_t all = result->totals.set_aside + result->totals.conflicts + result->warnings;
     if (all > (int64_t)shown && shown == AP_IMPORT_PROBLEMS_SHOWN) {
-        ap_doc_paragraph(doc, ap_doc_printf(doc, "... and %lld more; '--rejects FILE' writes every row set aside with its reason.",
-                                            (long long)(all - (int64_t)shown)));
+        ap_doc_paragraph(
+            doc, ap_doc_printf(doc, "... and %lld more; '--rejects FILE' writes every row set aside with its reason.",
+                               (long long)(all - (int64_t)shown)));
     }
 }
 
 void ap_import_page(ap_doc *doc, const ap_intake_result *result, const ap_import_alerts *alerts, bool dry_run) {
     const ap_file_counts *all = &result->totals;
-    ap_str undo = result->import_id ? ap_doc_printf(doc, " This is import %lld.", (long long)result->import_id) : AP_STR_LIT("");
+    ap_str undo =
+        result->import_id ? ap_doc_printf(doc, " This is import %lld.", (long long)result->import_id) : AP_STR_LIT("");
     ap_doc_answer(doc, ap_doc_printf(doc, "%s%lld pick%s stored, %lld unchanged, %lld set aside, %lld in conflict.%.*s",
                                      dry_run ? "Dry run, nothing was kept: " : "", (long long)all->stored,
                                      all->stored == 1 ? "" : "s", (long long)all->unchanged, (long long)all->set_aside,
@@ -99,7 +102,8 @@ static void put_json_problem(ap_json *json, const ap_intake_result *result, cons
     ap_json_object_end(json);
 }
 
-static void put_json_problems(ap_json *json, const char *key, const ap_intake_result *result, ap_intake_problem_kind kind) {
+static void put_json_problems(ap_json *json, const char *key, const ap_intake_result *result,
+                              ap_intake_problem_kind kind) {
     ap_json_key(json, key);
     ap_json_array_begin(json);
     for (size_t i = 0; i < result->problem_count; i++) {

@@ -84,8 +84,10 @@ ap_str ap_say_error(ap_doc *doc, const ap_roster *roster, const ap_weight_table 
                                    AP_STR_ARG(ap_say_signed(&arena, all->ratio_high)), all->trees);
     }
     ap_str says = ap_doc_printf(
-        doc, "The typical piece was %.*s%.*s; %.0f %% of %zu weighed picks were heavier than planned by more than %.0f %%.",
-        AP_STR_ARG(typical), AP_STR_ARG(interval), all->share_heavier * 100, all->count, roster->settings.heavier * 100);
+        doc,
+        "The typical piece was %.*s%.*s; %.0f %% of %zu weighed picks were heavier than planned by more than %.0f %%.",
+        AP_STR_ARG(typical), AP_STR_ARG(interval), all->share_heavier * 100, all->count,
+        roster->settings.heavier * 100);
     ap_arena_release(&arena);
     return says;
 }
@@ -105,7 +107,8 @@ ap_str ap_say_not_compared(ap_arena *arena, const ap_weight_table *table) {
     ap_str list = AP_STR_LIT("");
     for (int i = AP_COMPARED + 1; i < AP_COMPARED_COUNT; i++) {
         if (table->why_not[i]) {
-            list = ap_arena_printf(arena, "%.*s%s%zu %s", AP_STR_ARG(list), list.len ? ", " : "", table->why_not[i], why[i]);
+            list = ap_arena_printf(arena, "%.*s%s%zu %s", AP_STR_ARG(list), list.len ? ", " : "", table->why_not[i],
+                                   why[i]);
         }
     }
     return ap_arena_printf(arena, "%zu of %zu picks were counted and not compared: %.*s.", total, table->all.picks,

@@ -55,11 +55,12 @@ void ap_weights_page(ap_doc *doc, const ap_roster *roster, const ap_weight_table
     if (table->all.picks > 0) {
         ap_weights_table(doc, "weights", "Measured net weight / planned net weight", roster, table);
         ap_doc_working_begin(doc, AP_STR_LIT("How this was worked out"));
-        ap_doc_paragraph(doc, AP_STR_LIT("Ratio = measured net / planned net; above 1 is heavier than planned. Gross is made "
-                                         "net with the logged weight of block and slings, else with the company's setting "
-                                         "(afterpick set). \"Average from ... to\" is the 90 % t interval of the average "
-                                         "ln(ratio), each tree counting once, because picks of one tree are not independent; "
-                                         "it is blank where fewer than two trees were weighed."));
+        ap_doc_paragraph(
+            doc, AP_STR_LIT("Ratio = measured net / planned net; above 1 is heavier than planned. Gross is made "
+                            "net with the logged weight of block and slings, else with the company's setting "
+                            "(afterpick set). \"Average from ... to\" is the 90 % t interval of the average "
+                            "ln(ratio), each tree counting once, because picks of one tree are not independent; "
+                            "it is blank where fewer than two trees were weighed."));
         ap_doc_working_end(doc);
         ap_doc_caution(doc, ap_str_from(ap_say_caution));
     }
@@ -74,7 +75,8 @@ void ap_json_put_period(ap_json *json, ap_period period) {
     ap_json_object_end(json);
 }
 
-static void put_group(ap_json *json, const ap_roster *roster, const ap_weight_table *table, const ap_weight_group *group) {
+static void put_group(ap_json *json, const ap_roster *roster, const ap_weight_table *table,
+                      const ap_weight_group *group) {
     ap_json_object_begin(json);
     for (size_t k = 0; k < table->by_count; k++) {
         ap_json_put_text(json, ap_by_name(table->by[k]), ap_roster_label(roster, table->by[k], group->key[k]));

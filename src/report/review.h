@@ -1,0 +1,70 @@
+/* The monthly review: facts gathered once, then a table of sections that each say their part. */
+#ifndef AP_REPORT_REVIEW_H
+#define AP_REPORT_REVIEW_H
+
+#include "analysis/movement.h"
+#include "analysis/quality.h"
+#include "figure/figure.h"
+#include "nearmiss/detect.h"
+#include "report/sentences.h"
+
+enum { AP_REVIEW_FIGURES_MAX = 12 };
+
+typedef enum ap_review_figure {
+    AP_REVIEW_FIGURE_PLANNED_MEASURED,
+    AP_REVIEW_FIGURE_BY_SPECIES,
+    AP_REVIEW_FIGURE_BY_CUT,
+    AP_REVIEW_FIGURE_GRID,
+    AP_REVIEW_FIGURE_TREND,
+    AP_REVIEW_FIGURE_RUNS,
+    AP_REVIEW_FIGURE_CAPACITY,
+    AP_REVIEW_FIGURE_MOVEMENT,
+    AP_REVIEW_FIGURE_COUNT
+} ap_review_figure;
+
+typedef struct ap_review {
+    ap_arena *arena;
+    const ap_roster *roster;
+    ap_period period;
+    ap_period before;    /* the same length just before; open for a review of all picks */
+    size_t first, end;   /* the period's picks */
+    size_t before_first; /* picks of the period before: facts[before_first..first) */
+    size_t trend_first;  /* picks of the months the trend shows: facts[trend_first..end) */
+    ap_weight_table species, cuts, grid, basis, months, crews, cranes, estimators, setups;
+    ap_weight_table species_before; /* its `all` is the period before as a whole */
+    ap_finding_list findings;
+    ap_run_chance chance;
+    ap_quality quality;
+    ap_movement_table moved_by_cut, moved_by_setup;
+    ap_kerf_table kerf;
+    size_t jobs;
+    ap_figure_set *figures;
+    const ap_figure *figure[AP_REVIEW_FIGURE_COUNT];
+    ap_unit_system units;
+} ap_review;
+
+/* Reads everything the sections need; facts live in `arena` and in the roster. */
+AP_MUST_USE ap_status ap_review_gather(ap_review *out, ap_arena *arena, ap_book *book, const ap_roster *roster,
+                                       ap_period period, ap_unit_system units, ap_error *err);
+/* Describes the figures; ap_figure_set_draw() on review->figures draws them. */
+void ap_review_describe_figures(ap_review *review);
+/* Says everything, section by section. */
+void ap_review_build(ap_doc *doc, const ap_review *review);
+
+/* The sections, one file each. */
+void ap_section_first(ap_doc *doc, const ap_review *review);
+void ap_section_done(ap_doc *doc, const ap_review *review);
+void ap_section_error(ap_doc *doc, const ap_review *review);
+void ap_section_trend(ap_doc *doc, const ap_review *review);
+void ap_section_margin(ap_doc *doc, const ap_review *review);
+void ap_section_separations(ap_doc *doc, const ap_review *review);
+void ap_section_findings(ap_doc *doc, const ap_review *review);
+void ap_section_quality(ap_doc *doc, const ap_review *review);
+void ap_section_method(ap_doc *doc, const ap_review *review);
+
+/* A figure's place in the document, drawn or with the reason why not. */
+void ap_review_put_figure(ap_doc *doc, const ap_review *review, ap_review_figure which);
+/* The crews' messages, at most three, each with its evidence; returns how many. */
+size_t ap_review_messages(ap_str messages[3], ap_doc *doc, const ap_review *review);
+
+#endif

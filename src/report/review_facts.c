@@ -1,0 +1,94 @@
+#include "report/review.h"
+
+/* The trend looks back this many months, the period's own included. */
+enum { TREND_MONTHS = 18 };
+
+static ap_status gather_tables(ap_review *r, ap_error *err) {
+    struct {
+        ap_weight_table *table;
+        size_t first, end;
+        ap_by by[2];
+        size_t by_count;
+    } wanted[] = {
+        {&r->species, r->first, r->end, {AP_BY_SPECIES}, 1},
+        {&r->cuts, r->first, r->end, {AP_BY_CUT}, 1},
+        {&r->grid, r->first, r->end, {AP_BY_SPECIES, AP_BY_CUT}, 2},
+        {&r->basis, r->first, r->end, {AP_BY_BASIS}, 1},
+        {&r->crews, r->first, r->end, {AP_BY_CREW}, 1},
+        {&r->cranes, r->first, r->end, {AP_BY_CRANE}, 1},
+        {&r->estimators, r->first, r->end, {AP_BY_ESTIMATOR}, 1},
+        {&r->setups, r->first, r->end, {AP_BY_SETUP}, 1},
+        {&r->months, r->trend_first, r->end, {AP_BY_MONTH}, 1},
+        {&r->species_before, r->before_first, r->first, {AP_BY_SPECIES}, 1},
+    };
+    ap_status status = AP_OK;
+    for (size_t i = 0; i < sizeof wanted / sizeof wanted[0] && status == AP_OK; i++) {
+        status = ap_weights(wanted[i].table, r->arena, r->roster, wanted[i].first, wanted[i].end, wanted[i].by,
+                            wanted[i].by_count, err);
+    }
+    return status;
+}
+
+/* The period before: the calendar month before a whole month, else the same number of days. */
+static ap_period period_before(ap_period period) {
+    if (period.since == AP_DATE_NONE || period.until == AP_DATE_NONE) {
+        return (ap_period){AP_DATE_NONE, AP_DATE_NONE};
+    }
+    int month = ap_month_index(period.since);
+    bool whole = period.since == ap_month_first(month) && period.until + 1 == ap_month_first(month + 1);
+    ap_date since = whole ? ap_month_first(month - 1) : period.since - (period.until - period.since + 1);
+    return (ap_period){since, period.since - 1};
+}
+
+static size_t count_jobs(ap_review *r) {
+    uint32_t jobs = ap_intern_count(r->roster->labels[AP_BY_JOB]);
+    bool *seen = ap_arena_alloc_array(r->arena, (size_t)jobs + 1, sizeof *seen);
+    size_t count = 0;
+    for (size_t i = r->first; seen && i < r->end; i++) {
+        uint32_t job = r->roster->facts[i].group[AP_BY_JOB];
+        count += !seen[job];
+        seen[job] = true;
+    }
+    return count;
+}
+
+ap_status ap_review_gather(ap_review *out, ap_arena *arena, ap_book *book, const ap_roster *roster, ap_period period,
+                           ap_unit_system units, ap_error *err) {
+    memset(out, 0, sizeof *out);
+    out->arena = arena;
+    out->roster = roster;
+    out->period = period;
+    out->before = period_before(period);
+    out->units = units;
+    size_t before_end;
+    ap_roster_slice(roster, period.since, period.until, &out->first, &out->end);
+    ap_roster_slice(roster, out->before.since, out->before.until, &out->before_first, &before_end);
+    if (out->before.since == AP_DATE_NONE) {
+        out->before_first = out->first;
+    }
+    ap_date last = out->end ? roster->facts[out->end - 1].date : AP_DATE_NONE;
+    ap_date trend_since = out->end ? ap_month_first(ap_month_index(last) - TREND_MONTHS + 1) : AP_DATE_NONE;
+    size_t trend_end;
+    ap_roster_slice(roster, trend_since, period.until, &out->trend_first, &trend_end);
+
+    ap_finding_list_init(&out->findings, arena);
+    ap_status status = gather_tables(out, err);
+    if (status == AP_OK) {
+        status = ap_detect_all(&out->findings, &out->chance, roster, period.since, period.until, err);
+    }
+    if (status == AP_OK) {
+        status = ap_quality_read(&out->quality, arena, book, roster, out->before_first, out->first, out->end, err);
+    }
+    if (status == AP_OK) {
+        status = ap_movement(&out->moved_by_cut, arena, roster, out->first, out->end, AP_BY_CUT, err);
+    }
+    if (status == AP_OK) {
+        status = ap_movement(&out->moved_by_setup, arena, roster, out->first, out->end, AP_BY_SETUP, err);
+    }
+    if (status == AP_OK) {
+        ap_movement_kerf(&out->kerf, roster, out->first, out->end);
+        out->jobs = count_jobs(out);
+        status = ap_arena_check(arena, "the review", err);
+    }
+    return status;
+}

@@ -1,0 +1,267 @@
+#include "base/pick.h"
+#include "figure/plots.h"
+#include "report/review.h"
+
+static double percent(double ratio) {
+    return (ratio - 1) * 100;
+}
+
+static ap_figure *add(ap_review *review, ap_review_figure which, const char *plot, const char *id, const char *title,
+                      ap_str description) {
+    ap_figure *figure = ap_figure_add(review->figures, plot, id, ap_str_from(title), description);
+    review->figure[which] = figure;
+    return figure;
+}
+
+static void planned_measured(ap_review *r) {
+    ap_figure *figure =
+        add(r, AP_REVIEW_FIGURE_PLANNED_MEASURED, AP_PLOT_PLANNED_MEASURED, "fig-planned",
+            "Planned against measured weight",
+            AP_STR_LIT("One point a weighed pick; above the line it was heavier than planned. Bands at 10 and 25 %."));
+    ap_unit unit = ap_unit_for_page(r->units, AP_DIM_LOAD, false);
+    ap_figure_string(figure, "unit", ap_str_from(ap_unit_symbol(unit)));
+    ap_figure_block(figure, "picks");
+    for (size_t i = r->first; i < r->end; i++) {
+        const ap_fact *fact = &r->roster->facts[i];
+        if (fact->compared == AP_COMPARED) {
+            const double row[2] = {ap_unit_from_si(unit, fact->planned_net_kg),
+                                   ap_unit_from_si(unit, fact->measured_net_kg)};
+            ap_figure_row(figure, row, 2);
+        }
+    }
+    if (r->species.all.count == 0) {
+        ap_figure_empty(figure, AP_STR_LIT("No pick of this period has both a planned and a measured weight."));
+    }
+}
+
+static void error_groups(ap_review *r, ap_review_figure which, const ap_weight_table *table, const char *id,
+                         const char *title) {
+    ap_figure *figure =
+        add(r, which, AP_PLOT_ERROR_GROUPS, id, title,
+            AP_STR_LIT("Median error of each group in percent, with the 90 % interval of its average over trees."));
+    enum { MOST = 25 };
+    size_t rows = 0;
+    ap_figure_block(figure, "groups");
+    for (size_t g = 0; g < table->count && rows < MOST; g++) {
+        const ap_weight_group *group = &table->groups[g];
+        if (group->count) {
+            const double row[5] = {percent(group->median_ratio), percent(group->ratio_low), percent(group->ratio_high),
+                                   (double)group->count, NAN};
+            ap_figure_row_label(figure, row, 5, ap_weight_group_label(r->arena, r->roster, table, group));
+            rows++;
+        }
+    }
+    if (rows == 0) {
+        ap_figure_empty(figure, AP_STR_LIT("No weighed pick in this period."));
+    }
+}
+
+static void put_places(ap_figure *figure, const char *block, const ap_review *r, const ap_weight_table *table,
+                       ap_by by) {
+    ap_figure_block(figure, block);
+    for (size_t g = 0; g < table->count; g++) {
+        const double place = (double)(g + 1);
+        ap_str label = ap_roster_label(r->roster, by, table->groups[g].key[0]);
+        ap_figure_row_label(figure, &place, 1, label.ptr ? label : AP_STR_LIT("not recorded"));
+    }
+}
+
+static double place_of(const ap_weight_table *table, uint32_t key) {
+    for (size_t g = 0; g < table->count; g++) {
+        if (table->groups[g].key[0] == key) {
+            return (double)(g + 1);
+        }
+    }
+    return NAN;
+}
+
+static void grid(ap_review *r) {
+    ap_figure *figure = add(r, AP_REVIEW_FIGURE_GRID, AP_PLOT_GRID, "fig-grid", "Estimate error by species and cut",
+                            AP_STR_LIT("Median error in percent and number of weighed picks in each cell."));
+    ap_figure_block(figure, "cells");
+    for (size_t g = 0; g < r->grid.count; g++) {
+        const ap_weight_group *cell = &r->grid.groups[g];
+        const double row[4] = {place_of(&r->cuts, cell->key[1]), place_of(&r->species, cell->key[0]),
+                               percent(cell->median_ratio), (double)cell->count};
+        ap_figure_row(figure, row, 4);
+    }
+    put_places(figure, "cuts", r, &r->cuts, AP_BY_CUT);
+    put_places(figure, "species", r, &r->species, AP_BY_SPECIES);
+    if (r->species.all.count == 0) {
+        ap_figure_empty(figure, AP_STR_LIT("No weighed pick in this period."));
+    }
+}
+
+static int month_number(const ap_review *r, const ap_weight_group *group) {
+    ap_date first = AP_DATE_NONE;
+    ap_date last = AP_DATE_NONE;
+    bool read = ap_month_from_iso(&first, &last, ap_roster_label(r->roster, AP_BY_MONTH, group->key[0]));
+    return read ? ap_month_index(first) : 0;
+}
+
+static int by_month(const void *left, const void *right) {
+    const int a = *(const int *)left;
+    const int b = *(const int *)right;
+    return (a > b) - (a < b);
+}
+
+/* Months in order of time, and the limits that the average of a month of that many trees keeps by chance. */
+static void trend(ap_review *r) {
+    ap_figure *figure =
+        add(r, AP_REVIEW_FIGURE_TREND, AP_PLOT_TREND_MONTHS, "fig-trend", "Estimate error by month",
+            AP_STR_LIT("Median error of each month with its interval, and the limits that chance keeps."));
+    size_t months = r->months.count;
+    int *order = ap_arena_alloc_array(r->arena, months + 1, sizeof *order);
+    if (!order || r->months.all.count == 0) {
+        ap_figure_empty(figure, AP_STR_LIT("No weighed pick up to the end of this period."));
+        return;
+    }
+    for (size_t g = 0; g < months; g++) {
+        order[g] = month_number(r, &r->months.groups[g]);
+    }
+    qsort(order, months, sizeof *order, by_month);
+    ap_figure_string(figure, "limit_name", AP_STR_LIT("limits of chance for a month"));
+    for (int pass = 0; pass < 2; pass++) {
+        ap_figure_block(figure, pass == 0 ? "months" : "limits");
+        for (size_t o = 0; o < months; o++) {
+            for (size_t g = 0; g < months; g++) {
+                const ap_weight_group *group = &r->months.groups[g];
+                double place = 1 + order[o] - order[0];
+                if (month_number(r, group) != order[o] || group->count == 0) {
+                    continue;
+                }
+                if (pass == 0) {
+                    const double row[5] = {place, percent(group->median_ratio), percent(group->ratio_low),
+                                           percent(group->ratio_high), (double)group->count};
+                    ap_figure_row_label(figure, row, 5, ap_roster_label(r->roster, AP_BY_MONTH, group->key[0]));
+                } else if (!isnan(r->months.all.sd_trees) && group->trees > 0) {
+                    double reach = 3 * r->months.all.sd_trees / sqrt((double)group->trees);
+                    const double row[3] = {place, percent(exp(r->months.all.mean_log_ratio - reach)),
+                                           percent(exp(r->months.all.mean_log_ratio + reach))};
+                    ap_figure_row(figure, row, 3);
+                }
+            }
+        }
+    }
+}
+
+static void mark_kinds(const ap_review *r, uint8_t *kind) {
+    for (size_t f = 0; f < r->findings.count; f++) {
+        const ap_finding *finding = &r->findings.items[f];
+        uint8_t mark = finding->detector == AP_DETECT_SURPRISE ? 2 : finding->detector == AP_DETECT_HEAVIER_RUN ? 1 : 0;
+        for (size_t p = 0; mark && p < finding->pick_count; p++) {
+            if (finding->picks[p] >= r->first && kind[finding->picks[p] - r->first] < mark) {
+                kind[finding->picks[p] - r->first] = mark;
+            }
+        }
+    }
+}
+
+static void runs(ap_review *r) {
+    ap_figure *figure =
+        add(r, AP_REVIEW_FIGURE_RUNS, AP_PLOT_RUNS, "fig-runs", "Every weighed pick in order",
+            AP_STR_LIT("Single picks in percent heavier or lighter than planned; runs and surprises marked."));
+    size_t count = r->end - r->first;
+    uint8_t *kind = ap_arena_alloc_array(r->arena, count + 1, sizeof *kind);
+    if (!kind || r->species.all.count == 0) {
+        ap_figure_empty(figure, AP_STR_LIT("No weighed pick in this period."));
+        return;
+    }
+    mark_kinds(r, kind);
+    double *place = ap_arena_alloc_array(r->arena, count + 1, sizeof *place);
+    double at = 0;
+    ap_figure_block(figure, "picks");
+    for (size_t i = 0; i < count; i++) {
+        const ap_fact *fact = &r->roster->facts[r->first + i];
+        if (place && fact->compared == AP_COMPARED) {
+            place[i] = ++at;
+            const double row[3] = {at, percent(ap_fact_ratio(fact)), kind[i]};
+            ap_figure_row(figure, row, 3);
+        }
+    }
+    enum { NAMED = 8 };
+    size_t named = 0;
+    ap_figure_block(figure, "marks");
+    for (size_t f = 0; place && f < r->findings.count && named < NAMED; f++) {
+        const ap_finding *finding = &r->findings.items[f];
+        size_t last = finding->picks[finding->pick_count - 1];
+        if (finding->class == AP_FINDING_LIKELY && last >= r->first) {
+            const ap_fact *fact = &r->roster->facts[last];
+            const double row[2] = {place[last - r->first], percent(ap_fact_ratio(fact))};
+            ap_figure_row_label(figure, row, 2, ap_str_from(fact->name));
+            named++;
+        }
+    }
+}
+
+static void capacity(ap_review *r) {
+    ap_figure *figure =
+        add(r, AP_REVIEW_FIGURE_CAPACITY, AP_PLOT_CAPACITY_USED, "fig-capacity",
+            "Share of the rated capacity: planned and as lifted",
+            AP_STR_LIT("Hook load in percent of rated capacity, planned against the worse of cut and set-down."));
+    const ap_settings *settings = &r->roster->settings;
+    ap_figure_number(figure, "band1", settings->band_watch * 100);
+    ap_figure_number(figure, "band2", settings->band_stop * 100);
+    size_t rows = 0;
+    ap_figure_block(figure, "picks");
+    for (size_t i = r->first; i < r->end; i++) {
+        const ap_fact *fact = &r->roster->facts[i];
+        double worst = ap_fact_share_worst(fact);
+        if (!isnan(fact->share_planned) && !isnan(worst)) {
+            const double row[2] = {fact->share_planned * 100, worst * 100};
+            ap_figure_row(figure, row, 2);
+            rows++;
+        }
+    }
+    ap_figure_block(figure, "named");
+    for (size_t f = 0; f < r->findings.count; f++) {
+        const ap_fact *fact = &r->roster->facts[r->findings.items[f].picks[0]];
+        if (r->findings.items[f].detector == AP_DETECT_OVER_CHART && !isnan(fact->share_planned)) {
+            const double row[2] = {fact->share_planned * 100, ap_fact_share_worst(fact) * 100};
+            ap_figure_row_label(figure, row, 2, ap_str_from(fact->name));
+        }
+    }
+    if (rows == 0) {
+        ap_figure_empty(figure,
+                        AP_STR_LIT("No pick of this period has both a planned and an as-lifted share of capacity."));
+    }
+}
+
+static void movement(ap_review *r) {
+    ap_figure *figure =
+        add(r, AP_REVIEW_FIGURE_MOVEMENT, AP_PLOT_MOVEMENT, "fig-movement", "How pieces moved, by cut",
+            AP_STR_LIT("Shares of picks by the gravest movement logged when they parted, counts written in."));
+    const ap_movement_table *table = &r->moved_by_cut;
+    for (int kind = 0; kind < AP_MOVED_COUNT; kind++) {
+        char name[16];
+        snprintf(name, sizeof name, "move%d", kind + 1);
+        ap_figure_string(figure, name, ap_str_from(ap_moved_name((ap_moved)kind)));
+    }
+    ap_figure_block(figure, "moves");
+    for (size_t g = 0; g < table->count; g++) {
+        double row[AP_MOVED_COUNT];
+        for (int kind = 0; kind < AP_MOVED_COUNT; kind++) {
+            row[kind] = (double)table->groups[g].kinds[kind];
+        }
+        ap_str label = ap_roster_label(r->roster, AP_BY_CUT, table->groups[g].key);
+        ap_figure_row_label(figure, row, AP_MOVED_COUNT, label.ptr ? label : AP_STR_LIT("not recorded"));
+    }
+    if (table->count == 0) {
+        ap_figure_empty(figure, AP_STR_LIT("No movement was logged in this period."));
+    }
+}
+
+void ap_review_describe_figures(ap_review *review) {
+    review->figures = ap_figure_set_new(review->arena, AP_FIGURE_SVG);
+    if (!review->figures) {
+        return;
+    }
+    planned_measured(review);
+    error_groups(review, AP_REVIEW_FIGURE_BY_SPECIES, &review->species, "fig-species", "Estimate error by species");
+    error_groups(review, AP_REVIEW_FIGURE_BY_CUT, &review->cuts, "fig-cut", "Estimate error by cut");
+    grid(review);
+    trend(review);
+    runs(review);
+    capacity(review);
+    movement(review);
+}

@@ -1,0 +1,57 @@
+#include "base/pick.h"
+#include "report/review.h"
+
+static size_t groups_named(const ap_weight_table *table) {
+    size_t count = 0;
+    for (size_t g = 0; g < table->count; g++) {
+        count += table->groups[g].key[0] != 0;
+    }
+    return count;
+}
+
+static void put_weighed_by(ap_doc *doc, const ap_review *r) {
+    size_t by[4] = {0};
+    for (size_t i = r->first; i < r->end; i++) {
+        const ap_fact *fact = &r->roster->facts[i];
+        if (fact->compared != AP_NOT_WEIGHED) {
+            by[fact->weighed_by & 3]++;
+        }
+    }
+    ap_doc_paragraph(
+        doc, ap_doc_printf(doc,
+                           "Weighed by load indicator: %zu, load cell: %zu, scale: %zu, not said by what: %zu; not "
+                           "weighed: %zu.",
+                           by[AP_WEIGHED_BY_LOAD_INDICATOR], by[AP_WEIGHED_BY_LOAD_CELL], by[AP_WEIGHED_BY_SCALE],
+                           by[0], r->quality.unweighed));
+}
+
+void ap_section_done(ap_doc *doc, const ap_review *r) {
+    size_t picks = r->end - r->first;
+    ap_doc_answer(doc, ap_doc_printf(doc, "%zu picks in %zu jobs by %zu crews with %zu cranes.", picks, r->jobs,
+                                     groups_named(&r->crews), groups_named(&r->cranes)));
+    if (picks == 0) {
+        return;
+    }
+    put_weighed_by(doc, r);
+    const ap_column columns[] = {
+        {.key = AP_STR_LIT("crew"), .label = AP_STR_LIT("crew"), .kind = AP_CELL_TEXT},
+        {.key = AP_STR_LIT("picks"), .label = AP_STR_LIT("picks"), .kind = AP_CELL_COUNT},
+        {.key = AP_STR_LIT("weighed"), .label = AP_STR_LIT("weighed"), .kind = AP_CELL_COUNT},
+        {.key = AP_STR_LIT("picks_before"), .label = AP_STR_LIT("picks the period before"), .kind = AP_CELL_COUNT},
+        {.key = AP_STR_LIT("last"), .label = AP_STR_LIT("last pick"), .kind = AP_CELL_DATE},
+    };
+    ap_table *table = ap_doc_table(doc, AP_STR_LIT("crews-done"), AP_STR_LIT("Picks by crew"), columns,
+                                   sizeof columns / sizeof columns[0]);
+    for (size_t c = 0; c < r->quality.crew_count; c++) {
+        const ap_quality_crew *crew = &r->quality.crews[c];
+        ap_table_row(table);
+        ap_table_text(table, crew->crew);
+        ap_table_value(table, (double)crew->picks);
+        ap_table_value(table, (double)crew->weighed);
+        ap_table_value(table, (double)crew->picks_before);
+        ap_table_date(table, crew->last);
+        if (crew->picks == 0) {
+            ap_table_row_mark(table, AP_STR_LIT("logged nothing"));
+        }
+    }
+}

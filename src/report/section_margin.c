@@ -1,0 +1,112 @@
+#include "report/review.h"
+
+typedef struct margin_count {
+    size_t judged, watch, stop, over;
+    size_t both;       /* with a planned share too */
+    double lost_worst; /* largest share lost between plan and pick */
+    size_t lost_pick;
+    size_t crept; /* radius at the cut or set-down larger than planned */
+} margin_count;
+
+static margin_count count_margins(const ap_review *r) {
+    margin_count n = {.lost_worst = 0, .lost_pick = SIZE_MAX};
+    const ap_settings *settings = &r->roster->settings;
+    for (size_t i = r->first; i < r->end; i++) {
+        const ap_fact *fact = &r->roster->facts[i];
+        double worst = ap_fact_share_worst(fact);
+        n.crept += ap_over(fmax(fact->cut_radius_m, fact->set_down_radius_m), fact->planned_radius_m);
+        if (isnan(worst)) {
+            continue;
+        }
+        n.judged++;
+        n.over += fact->over_chart;
+        n.stop += !fact->over_chart && ap_over(worst, settings->band_stop);
+        n.watch += !ap_over(worst, settings->band_stop) && ap_over(worst, settings->band_watch);
+        if (!isnan(fact->share_planned)) {
+            n.both++;
+            if (worst - fact->share_planned > n.lost_worst) {
+                n.lost_worst = worst - fact->share_planned;
+                n.lost_pick = i;
+            }
+        }
+    }
+    return n;
+}
+
+static void put_picks(ap_doc *doc, const ap_review *r) {
+    const ap_column columns[] = {
+        {.key = AP_STR_LIT("pick"), .label = AP_STR_LIT("pick"), .kind = AP_CELL_PICK},
+        {.key = AP_STR_LIT("date"), .label = AP_STR_LIT("date"), .kind = AP_CELL_DATE},
+        {.key = AP_STR_LIT("crane"), .label = AP_STR_LIT("crane"), .kind = AP_CELL_TEXT},
+        {.key = AP_STR_LIT("hook"), .label = AP_STR_LIT("hook load"), .kind = AP_CELL_QUANTITY, .dim = AP_DIM_LOAD},
+        {.key = AP_STR_LIT("planned"), .label = AP_STR_LIT("planned"), .kind = AP_CELL_PERCENT},
+        {.key = AP_STR_LIT("cut"), .label = AP_STR_LIT("at the cut"), .kind = AP_CELL_PERCENT},
+        {.key = AP_STR_LIT("set_down"), .label = AP_STR_LIT("at set-down"), .kind = AP_CELL_PERCENT},
+        {.key = AP_STR_LIT("radius_planned"),
+         .label = AP_STR_LIT("radius planned"),
+         .kind = AP_CELL_QUANTITY,
+         .dim = AP_DIM_LENGTH},
+        {.key = AP_STR_LIT("radius"),
+         .label = AP_STR_LIT("largest radius"),
+         .kind = AP_CELL_QUANTITY,
+         .dim = AP_DIM_LENGTH},
+    };
+    ap_table *table = ap_doc_table(
+        doc, AP_STR_LIT("past-limits"),
+        ap_doc_printf(doc, "Every pick past %.0f %% of rated capacity", r->roster->settings.band_stop * 100), columns,
+        sizeof columns / sizeof columns[0]);
+    ap_table_empty(table, AP_STR_LIT("no pick that could be judged passed the limit"));
+    for (size_t i = r->first; i < r->end; i++) {
+        const ap_fact *fact = &r->roster->facts[i];
+        if (!ap_over(ap_fact_share_worst(fact), r->roster->settings.band_stop)) {
+            continue;
+        }
+        ap_table_row(table);
+        ap_table_text(table, ap_str_from(fact->name));
+        ap_table_date(table, fact->date);
+        ap_table_text(table, ap_roster_label(r->roster, AP_BY_CRANE, fact->group[AP_BY_CRANE]));
+        ap_table_value(table, fact->hook_kg);
+        ap_table_value(table, fact->share_planned);
+        ap_table_value(table, fact->share_cut);
+        ap_table_value(table, fact->share_set_down);
+        ap_table_value(table, fact->planned_radius_m);
+        ap_table_value(table, fmax(fact->cut_radius_m, fact->set_down_radius_m));
+        if (fact->over_chart) {
+            ap_table_row_mark(table, AP_STR_LIT("over chart"));
+        }
+    }
+}
+
+void ap_section_margin(ap_doc *doc, const ap_review *r) {
+    margin_count n = count_margins(r);
+    const ap_settings *settings = &r->roster->settings;
+    if (n.judged == 0) {
+        ap_doc_answer(
+            doc, AP_STR_LIT("No pick could be judged: a measured weight and a rated capacity are needed together."));
+        return;
+    }
+    ap_doc_answer(
+        doc,
+        ap_doc_printf(doc,
+                      "Of %zu picks that could be judged, %zu %s over chart, %zu more past %.0f %% and %zu more past "
+                      "%.0f %% of rated capacity.",
+                      n.judged, n.over, n.over == 1 ? "was" : "were", n.stop, settings->band_stop * 100, n.watch,
+                      settings->band_watch * 100));
+    if (n.lost_pick != SIZE_MAX) {
+        const ap_fact *fact = &r->roster->facts[n.lost_pick];
+        ap_doc_paragraph(
+            doc,
+            ap_doc_printf(
+                doc,
+                "The most margin was lost on %s: planned at %.0f %%, lifted at %.0f %%. The radius was larger than "
+                "planned on %zu picks.",
+                fact->name, fact->share_planned * 100, ap_fact_share_worst(fact) * 100, n.crept));
+    }
+    ap_review_put_figure(doc, r, AP_REVIEW_FIGURE_CAPACITY);
+    put_picks(doc, r);
+    ap_doc_caution(
+        doc,
+        AP_STR_LIT(
+            "Bands are the company's own, not law. A hook load is the piece with block and slings, against the rated "
+            "capacity that the log gives; the crane's own load chart and its operator decide."));
+}

@@ -1,0 +1,65 @@
+#include "report/review.h"
+
+static void put_set_aside(ap_doc *doc, const ap_review *r) {
+    const ap_column columns[] = {
+        {.key = AP_STR_LIT("log"), .label = AP_STR_LIT("log"), .kind = AP_CELL_TEXT},
+        {.key = AP_STR_LIT("line"), .label = AP_STR_LIT("line"), .kind = AP_CELL_COUNT},
+        {.key = AP_STR_LIT("column"), .label = AP_STR_LIT("column"), .kind = AP_CELL_TEXT},
+        {.key = AP_STR_LIT("text"), .label = AP_STR_LIT("found"), .kind = AP_CELL_TEXT},
+        {.key = AP_STR_LIT("reason"), .label = AP_STR_LIT("why it was set aside"), .kind = AP_CELL_TEXT},
+        {.key = AP_STR_LIT("remedy"), .label = AP_STR_LIT("what mends it"), .kind = AP_CELL_TEXT},
+    };
+    ap_table *table = ap_doc_table(doc, AP_STR_LIT("set-aside"), AP_STR_LIT("Newest rows set aside"), columns,
+                                   sizeof columns / sizeof columns[0]);
+    for (size_t i = 0; i < r->quality.row_count; i++) {
+        const ap_quality_row *row = &r->quality.rows[i];
+        ap_table_row(table);
+        ap_table_text(table, row->file);
+        ap_table_value(table, (double)row->line);
+        ap_table_text(table, row->field);
+        ap_table_text(table, row->text);
+        ap_table_text(table, row->reason);
+        ap_table_text(table, row->remedy);
+    }
+}
+
+void ap_section_quality(ap_doc *doc, const ap_review *r) {
+    const ap_quality *q = &r->quality;
+    size_t picks = r->end - r->first;
+    ap_doc_answer(doc, ap_doc_printf(doc,
+                                     "%zu of %zu picks of this period were not weighed; in the whole book %lld rows "
+                                     "are set aside and %lld in conflict.",
+                                     q->unweighed, picks, (long long)q->set_aside, (long long)q->conflicts));
+    ap_doc_list_item(
+        doc,
+        ap_doc_printf(
+            doc, "Weights that repeat the plan to the last digit: %zu. A piece seldom weighs just what was planned.",
+            q->repeats_plan));
+    ap_doc_list_item(
+        doc, ap_doc_printf(doc, "Weight of block and slings not logged, taken as %.*s from the setting: %zu picks.",
+                           AP_STR_ARG(ap_doc_quantity(doc, AP_DIM_LOAD, r->roster->settings.block_weight_kg, false)),
+                           q->rigging_assumed));
+    ap_doc_list_item(
+        doc, ap_doc_printf(doc, "Could not be judged against the chart, for want of a weight or a capacity: %zu picks.",
+                           q->no_capacity));
+    ap_doc_list_item(doc,
+                     ap_doc_printf(doc, "Movement at separation not logged: %zu picks. Crew not logged: %zu picks.",
+                                   q->no_movement, q->blank_crew));
+    if (r->roster->trees_assumed) {
+        ap_doc_list_item(doc, ap_doc_printf(doc,
+                                            "Tree not logged on %zu picks up to this period's end: picks of one job "
+                                            "and species count as one tree, the cautious reading.",
+                                            r->roster->trees_assumed));
+    }
+    for (size_t c = 0; c < q->crew_count; c++) {
+        if (q->crews[c].picks == 0) {
+            char last[AP_ISO_SIZE];
+            ap_date_to_iso(last, q->crews[c].last);
+            ap_doc_list_item(doc, ap_doc_printf(doc, "Crew %.*s logged nothing in this period; its last pick is of %s.",
+                                                AP_STR_ARG(q->crews[c].crew), last));
+        }
+    }
+    if (q->row_count) {
+        put_set_aside(doc, r);
+    }
+}
