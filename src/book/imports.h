@@ -5,8 +5,8 @@
 #include "book/picks.h"
 
 typedef struct ap_import_file {
-    ap_str path;       /* as given */
-    ap_str sha256;     /* 64 hex digits */
+    ap_str path;   /* as given */
+    ap_str sha256; /* 64 hex digits */
     int64_t bytes;
     ap_str dialect;    /* "comma, UTF-8, header on line 1" */
     ap_str date_order; /* "ISO", "m/d/y (settled by line 14)" */
@@ -14,7 +14,8 @@ typedef struct ap_import_file {
 } ap_import_file;
 
 /* *import_id is what `undo` takes. Inside a transaction. */
-AP_MUST_USE ap_status ap_book_import_begin(int64_t *import_id, ap_book *book, const ap_book_author *author, ap_error *err);
+AP_MUST_USE ap_status ap_book_import_begin(int64_t *import_id, ap_book *book, const ap_book_author *author,
+                                           ap_error *err);
 AP_MUST_USE ap_status ap_book_import_file_add(int64_t *file_id, ap_book *book, int64_t import_id,
                                               const ap_import_file *file, ap_error *err);
 /* The import that holds a file of this SHA-256 and is not undone; 0 when none. */
@@ -26,13 +27,14 @@ typedef struct ap_file_counts {
     int64_t set_aside;
     int64_t conflicts;
 } ap_file_counts;
-AP_MUST_USE ap_status ap_book_import_file_end(ap_book *book, int64_t file_id, const ap_file_counts *counts, ap_error *err);
+AP_MUST_USE ap_status ap_book_import_file_end(ap_book *book, int64_t file_id, const ap_file_counts *counts,
+                                              ap_error *err);
 
 typedef struct ap_set_aside {
     int64_t line;
-    int column;        /* 1-based position in the row; 0 = the row as a whole */
-    ap_str field;      /* canonical name, or the header as it stood */
-    ap_str text;       /* what was found */
+    int column;   /* 1-based position in the row; 0 = the row as a whole */
+    ap_str field; /* canonical name, or the header as it stood */
+    ap_str text;  /* what was found */
     ap_str reason;
     ap_str remedy;
     ap_str raw;

@@ -9,7 +9,7 @@
 AP_MUST_USE ap_status ap_book_settings_read(ap_settings *out, ap_book *book, ap_error *err);
 /* Checks `value` against the setting's kind and bounds (AP_E_INPUT says what it may be); `si` is its value inside: the
  * caller parsed it with text/. History row with the old value. Inside a transaction. */
-AP_MUST_USE ap_status ap_book_setting_change(ap_book *book, const ap_setting *setting, ap_str value, double si, ap_str why,
-                                             const ap_book_author *author, ap_error *err);
+AP_MUST_USE ap_status ap_book_setting_change(ap_book *book, const ap_setting *setting, ap_str value, double si,
+                                             ap_str why, const ap_book_author *author, ap_error *err);
 
 #endif

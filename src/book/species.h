@@ -8,15 +8,15 @@ typedef struct ap_species {
     int64_t id;
     ap_str common;
     ap_str scientific;
-    ap_str symbol;          /* USDA PLANTS symbol */
+    ap_str symbol; /* USDA PLANTS symbol */
     bool hardwood;
-    bool placeholder;       /* the table's value stands for a group: a weak prior */
-    double gravity;         /* specific gravity, green volume */
+    bool placeholder; /* the table's value stands for a group: a weak prior */
+    double gravity;   /* specific gravity, green volume */
     double moisture_pct;
     double bark_volume_pct; /* of the wood volume */
     double wood_density_kg_m3;
-    double density_kg_m3;   /* wood and bark, green; NaN when the table has none */
-    double ceiling_kg_m3;   /* Wood Handbook Eq 4-3 with 4-14: no sound wood is heavier */
+    double density_kg_m3; /* wood and bark, green; NaN when the table has none */
+    double ceiling_kg_m3; /* Wood Handbook Eq 4-3 with 4-14: no sound wood is heavier */
     ap_str source;
 } ap_species;
 

@@ -1,0 +1,3 @@
+-- A new import.
+INSERT INTO import (imported_on, who)
+VALUES (:today, :who);

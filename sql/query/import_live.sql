@@ -1,0 +1,4 @@
+-- The day an import was taken out; no row when there is no such import.
+SELECT undone_on
+FROM import
+WHERE id = :import;

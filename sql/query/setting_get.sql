@@ -1,0 +1,4 @@
+-- One setting as stored.
+SELECT value
+FROM setting
+WHERE name = :name;

@@ -1,0 +1,45 @@
+/* Every pick in pick order: the order is settled on row numbers, so that memory does not grow with the rows. */
+#include "book/pick_reader.h"
+#include "book/picks.h"
+
+static ap_status open_order(ap_query **out, ap_book *book, const ap_pick_filter *filter, ap_error *err) {
+    bool of_job = filter && filter->job.ptr;
+    ap_status status = ap_query_open(out, book, of_job ? "pick_order_of_job" : "pick_order", err);
+    if (status != AP_OK) {
+        return status;
+    }
+    if (of_job) {
+        ap_query_bind_text(*out, ":job", filter->job);
+    }
+    ap_query_bind_date(*out, ":since", filter ? filter->since : AP_DATE_NONE);
+    ap_query_bind_date(*out, ":until", filter ? filter->until : AP_DATE_NONE);
+    ap_query_bind_int(*out, ":import", filter ? filter->import_id : 0);
+    return AP_OK;
+}
+
+ap_status ap_book_each_pick(ap_book *book, const ap_pick_filter *filter, ap_pick_fn each, void *context,
+                            ap_error *err) {
+    ap_query *order = NULL;
+    ap_pick_reader reader;
+    ap_pick pick;
+    bool row = false;
+    ap_status status = ap_pick_reader_open(&reader, book, err);
+    if (status == AP_OK) {
+        status = open_order(&order, book, filter, err);
+    }
+    if (status == AP_OK) {
+        status = ap_query_step(&row, order, err);
+    }
+    while (status == AP_OK && row) {
+        status = ap_pick_reader_get(&pick, &reader, ap_query_int(order, 0), err);
+        if (status == AP_OK) {
+            status = each(context, &pick, err);
+        }
+        if (status == AP_OK) {
+            status = ap_query_step(&row, order, err);
+        }
+    }
+    ap_query_close(order);
+    ap_pick_reader_close(&reader);
+    return status;
+}
