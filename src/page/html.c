@@ -4,31 +4,39 @@
 #include "page/html_style.h"
 #include "page/write.h"
 
-void ap_html_text(ap_sink *sink, ap_str text) {
+static const char *reference_of(char c) {
+    switch (c) {
+    case '&':
+        return "&amp;";
+    case '<':
+        return "&lt;";
+    case '>':
+        return "&gt;";
+    case '"':
+        return "&quot;";
+    case '\'':
+        return "&#39;";
+    case '`':
+        return "&#96;";
+    default:
+        return NULL;
+    }
+}
+
+/* `breaks`: a word longer than this many glyphs may be broken there; 0 for never. */
+static void put_text(ap_sink *sink, ap_str text, size_t breaks) {
     ap_glyph glyph;
+    size_t run = 0;
     for (size_t at = 0; ap_glyph_next(&glyph, text, &at, AP_GLYPH_SHOW_LINES);) {
-        const char *reference = NULL;
-        switch (glyph.len == 1 ? glyph.bytes[0] : '\0') {
-        case '&':
-            reference = "&amp;";
-            break;
-        case '<':
-            reference = "&lt;";
-            break;
-        case '>':
-            reference = "&gt;";
-            break;
-        case '"':
-            reference = "&quot;";
-            break;
-        case '\'':
-            reference = "&#39;";
-            break;
-        case '`':
-            reference = "&#96;";
-            break;
-        default:
-            break;
+        bool space = glyph.bytes[glyph.len - 1] == ' ';
+        const char *reference = reference_of(glyph.len == 1 ? glyph.bytes[0] : '\0');
+        if (space && glyph.len == 1 && at < text.len && text.ptr[at] == '%') {
+            reference = "&nbsp;"; /* "10 %" stays on one line */
+        }
+        run = space ? 0 : run + (glyph.width > 0);
+        if (breaks > 0 && run > breaks && glyph.width > 0) {
+            ap_sink_puts(sink, "<wbr>");
+            run = 1;
         }
         if (reference) {
             ap_sink_puts(sink, reference);
@@ -36,6 +44,10 @@ void ap_html_text(ap_sink *sink, ap_str text) {
             ap_sink_put(sink, (ap_str){glyph.bytes, glyph.len});
         }
     }
+}
+
+void ap_html_text(ap_sink *sink, ap_str text) {
+    put_text(sink, text, 0);
 }
 
 /* A script that is written from the right starts at U+0590; below it there is nothing to isolate. */
@@ -48,10 +60,12 @@ static bool all_below_rtl(ap_str text) {
     return true;
 }
 
+enum { WORD_MOST = 18 }; /* a longer word must not make a column of a table wide */
+
 void ap_html_isolated(ap_sink *sink, ap_str text) {
     bool plain = all_below_rtl(text);
     ap_sink_puts(sink, plain ? "" : "<bdi>");
-    ap_html_text(sink, text);
+    put_text(sink, text, WORD_MOST);
     ap_sink_puts(sink, plain ? "" : "</bdi>");
 }
 

@@ -75,8 +75,9 @@ void ap_html_table(ap_sink *sink, const ap_doc *doc, const ap_table *table) {
     /* A box that scrolls by itself must be reachable and named for people who use the keyboard. */
     ap_sink_printf(sink,
                    "<div class=\"wide\" role=\"region\" tabindex=\"0\" aria-labelledby=\"%.*s-caption\">"
-                   "<table id=\"%.*s\">\n<caption id=\"%.*s-caption\">",
-                   AP_STR_ARG(table->id), AP_STR_ARG(table->id), AP_STR_ARG(table->id));
+                   "<table id=\"%.*s\"%s>\n<caption id=\"%.*s-caption\">",
+                   AP_STR_ARG(table->id), AP_STR_ARG(table->id), table->column_count > 8 ? " class=\"many\"" : "",
+                   AP_STR_ARG(table->id));
     ap_html_text(sink, ap_str_is_blank(table->caption) ? AP_STR_LIT("Table") : table->caption);
     ap_sink_puts(sink, "</caption>\n");
     put_head(sink, doc, table);

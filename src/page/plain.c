@@ -32,7 +32,7 @@ bool ap_plain_take_line(ap_str *line, ap_str *rest, size_t width) {
     ap_glyph glyph;
     for (size_t at = 0; ap_glyph_next(&glyph, *rest, &at, AP_GLYPH_SHOW_LINES);) {
         bool space = glyph.len == 1 && glyph.bytes[0] == ' ';
-        if (space) {
+        if (space && !(at < rest->len && rest->ptr[at] == '%')) {
             at_space = end;
         }
         if (used + glyph.width > width && end > 0) {
@@ -115,7 +115,11 @@ static void put_alert(const ap_plain *page, const ap_node *node) {
 static void put_tile(const ap_plain *page, const ap_node *node) {
     ap_plain_wrap(page, node->tag, 0, 0);
     ap_plain_spaces(page, 2);
-    put_led(page, AP_LOOK_BOLD, node->text, ap_str_is_blank(node->note) ? AP_STR_LIT(" ") : node->note, 4);
+    put_led(page, AP_LOOK_BOLD, node->text, AP_STR_NONE, 4);
+    if (!ap_str_is_blank(node->note)) {
+        ap_plain_spaces(page, 4);
+        ap_plain_wrap(page, node->note, 4, 4);
+    }
 }
 
 static void put_figure(const ap_plain *page, const ap_node *node) {

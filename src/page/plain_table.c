@@ -3,7 +3,13 @@
 #include "page/glyph.h"
 #include "page/plain.h"
 
-enum { GAP = 2, COLUMNS_MAX = 64, TEXT_LEAST = 10, HEAD_SIZE = 256 };
+enum { COLUMNS_MAX = 64, HEAD_SIZE = 256 };
+
+/* How tight a table may be set: blanks between columns, columns left to a wrapped text. */
+typedef struct tightness {
+    size_t gap, text_least;
+} tightness;
+static const tightness tightnesses[] = {{2, 14}, {2, 10}, {1, 12}, {1, 8}, {1, 6}};
 
 /* What stands in one cell or head: a view, or the formatted number in `own`. */
 typedef struct cell_text {
@@ -64,10 +70,10 @@ static size_t longest_word(ap_str text) {
 }
 
 /* Widths that fit the page; false when even the least ones do not. */
-static bool fit(size_t width[COLUMNS_MAX], const ap_plain *page, const ap_table *table) {
+static bool fit(size_t width[COLUMNS_MAX], const ap_plain *page, const ap_table *table, tightness set) {
     size_t least[COLUMNS_MAX];
     size_t total = column_total(table);
-    size_t sum = (total - 1) * GAP;
+    size_t sum = (total - 1) * set.gap;
     for (size_t i = 0; i < total; i++) {
         char own[HEAD_SIZE];
         ap_str head = get_head(own, page, table, i);
@@ -80,7 +86,7 @@ static bool fit(size_t width[COLUMNS_MAX], const ap_plain *page, const ap_table 
         }
         size_t word = longest_word(head);
         width[i] = ap_glyph_width(head) > cells ? ap_glyph_width(head) : cells;
-        size_t need = may_wrap(table, i) && cells > TEXT_LEAST ? TEXT_LEAST : cells;
+        size_t need = may_wrap(table, i) && cells > set.text_least ? set.text_least : cells;
         least[i] = word > need ? word : need;
         least[i] = least[i] > 0 ? least[i] : 1;
         width[i] = width[i] > least[i] ? width[i] : least[i];
@@ -103,7 +109,7 @@ static bool fit(size_t width[COLUMNS_MAX], const ap_plain *page, const ap_table 
 }
 
 /* One line of each column until all are used up. */
-static void put_lines(const ap_plain *page, const ap_table *table, ap_str *rest, const size_t *width) {
+static void put_lines(const ap_plain *page, const ap_table *table, ap_str *rest, const size_t *width, size_t gap) {
     size_t total = column_total(table);
     for (bool more = true; more;) {
         more = false;
@@ -120,14 +126,14 @@ static void put_lines(const ap_plain *page, const ap_table *table, ap_str *rest,
             } else {
                 owed += width[i];
             }
-            owed += GAP;
+            owed += gap;
             more = more || !ap_str_is_blank(rest[i]);
         }
         ap_sink_putc(page->sink, '\n');
     }
 }
 
-static void put_grid(const ap_plain *page, const ap_table *table, const size_t *width) {
+static void put_grid(const ap_plain *page, const ap_table *table, const size_t *width, size_t gap) {
     size_t total = column_total(table);
     char heads[COLUMNS_MAX][HEAD_SIZE];
     ap_str rest[COLUMNS_MAX];
@@ -135,10 +141,10 @@ static void put_grid(const ap_plain *page, const ap_table *table, const size_t *
         rest[i] = get_head(heads[i], page, table, i);
     }
     ap_plain_set(page, AP_LOOK_BOLD);
-    put_lines(page, table, rest, width);
+    put_lines(page, table, rest, width, gap);
     ap_plain_set(page, AP_LOOK_END);
     for (size_t i = 0; i < total; i++) {
-        ap_plain_spaces(page, i > 0 ? GAP : 0);
+        ap_plain_spaces(page, i > 0 ? gap : 0);
         for (size_t k = 0; k < width[i]; k++) {
             ap_sink_putc(page->sink, '-');
         }
@@ -150,7 +156,7 @@ static void put_grid(const ap_plain *page, const ap_table *table, const size_t *
             get_cell(&cells[i], page, table, row, i);
             rest[i] = cells[i].text;
         }
-        put_lines(page, table, rest, width);
+        put_lines(page, table, rest, width, gap);
     }
 }
 
@@ -183,9 +189,13 @@ void ap_plain_table(const ap_plain *page, const ap_table *table) {
         return;
     }
     size_t width[COLUMNS_MAX];
-    if (column_total(table) <= COLUMNS_MAX && fit(width, page, table)) {
-        put_grid(page, table, width);
-    } else {
-        put_blocks(page, table);
+    if (column_total(table) <= COLUMNS_MAX) {
+        for (size_t i = 0; i < sizeof tightnesses / sizeof tightnesses[0]; i++) {
+            if (fit(width, page, table, tightnesses[i])) {
+                put_grid(page, table, width, tightnesses[i].gap);
+                return;
+            }
+        }
     }
+    put_blocks(page, table);
 }
