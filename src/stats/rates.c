@@ -1,0 +1,230 @@
+#include "stats/rates.h"
+
+#include <gsl/gsl_cdf.h>
+#include <gsl/gsl_randist.h>
+
+#include "stats/sample.h"
+
+enum { MOST_EXACT = 1000000 };
+static const double most_count = 1e9;
+
+/* Outcomes whose probability agrees to 1e-7 count as equally likely: they are, but for rounding. */
+static const double tie = 1.0 + 1e-7;
+
+/* Gamma quantile from the tail named: Wilson & Hilferty's start (1931, PNAS 17:684-688), then Newton steps. The
+ * library's own inverse gives up on shapes of a million. */
+static double gamma_quantile(double tail, double shape, bool upper) {
+    double z = upper ? gsl_cdf_ugaussian_Qinv(tail) : gsl_cdf_ugaussian_Pinv(tail);
+    double root = 1.0 - 1.0 / (9.0 * shape) + z / (3.0 * sqrt(shape));
+    if (shape < 1000.0) {
+        return upper ? gsl_cdf_gamma_Qinv(tail, shape, 1.0) : gsl_cdf_gamma_Pinv(tail, shape, 1.0);
+    }
+    double x = shape * root * root * root;
+    for (int i = 0; i < 20; i++) {
+        double excess = upper ? tail - gsl_cdf_gamma_Q(x, shape, 1.0) : gsl_cdf_gamma_P(x, shape, 1.0) - tail;
+        double step = excess / gsl_ran_gamma_pdf(x, shape, 1.0);
+        x -= step;
+        if (fabs(step) <= 1e-13 * x) {
+            break;
+        }
+    }
+    return x;
+}
+
+ap_status ap_rate_interval(ap_interval *out, uint64_t count, double level, ap_error *err) {
+    ap_stats_init();
+    ap_status status = ap_sample_check_level(level, "the level of an interval", err);
+    if (status == AP_OK && (double)count > most_count) {
+        status = ap_error_set(err, AP_E_DOMAIN, "an exact interval of a count stops at 1e9");
+    }
+    if (status != AP_OK) {
+        return status;
+    }
+    double tail = (1.0 - level) / 2.0;
+    double low = count == 0 ? 0.0 : gamma_quantile(tail, (double)count, false);
+    double high = gamma_quantile(tail, (double)count + 1.0, true);
+    if (!isfinite(low) || !isfinite(high)) {
+        return ap_error_set(err, AP_E_DOMAIN, "no interval at level %g", level);
+    }
+    *out = (ap_interval){low, high, level};
+    return AP_OK;
+}
+
+ap_status ap_share_interval(ap_interval *out, uint64_t k, uint64_t n, double level, ap_error *err) {
+    ap_stats_init();
+    ap_status status = ap_sample_check_level(level, "the level of an interval", err);
+    if (status == AP_OK && (n == 0 || k > n || (double)n > most_count)) {
+        status =
+            ap_error_set(err, AP_E_DOMAIN, "a share needs 1 to 1e9 cases and no more hits than cases, not %llu of %llu",
+                         (unsigned long long)k, (unsigned long long)n);
+    }
+    if (status != AP_OK) {
+        return status;
+    }
+    double tail = (1.0 - level) / 2.0;
+    double low = k == 0 ? 0.0 : gsl_cdf_beta_Pinv(tail, (double)k, (double)(n - k) + 1.0);
+    double high = k == n ? 1.0 : gsl_cdf_beta_Qinv(tail, (double)k + 1.0, (double)(n - k));
+    if (!isfinite(low) || !isfinite(high)) {
+        return ap_error_set(err, AP_E_DOMAIN, "no interval at level %g", level);
+    }
+    *out = (ap_interval){low, high, level};
+    return AP_OK;
+}
+
+ap_status ap_binomial_test(double *p_more, double *p_two_sided, uint64_t k, uint64_t n, double p, ap_error *err) {
+    ap_stats_init();
+    if (n == 0 || k > n || n > MOST_EXACT || !(p >= 0.0 && p <= 1.0)) {
+        return ap_error_set(err, AP_E_DOMAIN,
+                            "an exact test needs 1 to %d cases, no more hits than cases and a share in 0..1, not "
+                            "%llu of %llu and %g",
+                            MOST_EXACT, (unsigned long long)k, (unsigned long long)n, p);
+    }
+    unsigned hits = (unsigned)k, cases = (unsigned)n;
+    double seen = gsl_ran_binomial_pdf(hits, p, cases);
+    double both = 0.0;
+    for (unsigned i = 0; i <= cases; i++) {
+        double here = gsl_ran_binomial_pdf(i, p, cases);
+        both += here <= seen * tie ? here : 0.0;
+    }
+    *p_more = hits == 0 ? 1.0 : gsl_cdf_binomial_Q(hits - 1, p, cases);
+    *p_two_sided = fmin(1.0, both);
+    return AP_OK;
+}
+
+ap_status ap_rate_compare(ap_rate_ratio *out, uint64_t events_1, double exposure_1, uint64_t events_2,
+                          double exposure_2, double level, ap_error *err) {
+    ap_stats_init();
+    if (!(exposure_1 > 0.0) || !(exposure_2 > 0.0) || !isfinite(exposure_1) || !isfinite(exposure_2)) {
+        return ap_error_set(err, AP_E_DOMAIN, "two rates need exposures above 0, not %g and %g", exposure_1,
+                            exposure_2);
+    }
+    if (events_1 > MOST_EXACT || events_2 > MOST_EXACT || events_1 + events_2 == 0 ||
+        events_1 + events_2 > MOST_EXACT) {
+        return ap_error_set(err, AP_E_DOMAIN, "two rates need 1 to %d events in all, not %llu and %llu", MOST_EXACT,
+                            (unsigned long long)events_1, (unsigned long long)events_2);
+    }
+    ap_rate_ratio found = {0};
+    ap_interval share;
+    uint64_t total = events_1 + events_2;
+    double expected = exposure_1 / (exposure_1 + exposure_2);
+    ap_status status = ap_binomial_test(&found.p_more, &found.p_two_sided, events_1, total, expected, err);
+    if (status == AP_OK) {
+        status = ap_share_interval(&share, events_1, total, level, err);
+    }
+    if (status != AP_OK) {
+        return status;
+    }
+    found.p_fewer = gsl_cdf_binomial_P((unsigned)events_1, expected, (unsigned)total);
+    double scale = exposure_2 / exposure_1;
+    found.has_ratio = events_2 > 0;
+    found.has_high = share.high < 1.0;
+    found.ratio = found.has_ratio ? (double)events_1 / (double)events_2 * scale : 0.0;
+    found.low = share.low < 1.0 ? share.low / (1.0 - share.low) * scale : 0.0;
+    found.high = found.has_high ? share.high / (1.0 - share.high) * scale : 0.0;
+    if (!isfinite(found.ratio) || !isfinite(found.low) || !isfinite(found.high)) {
+        return ap_error_set(err, AP_E_DOMAIN, "the exposures %g and %g are too far apart to compare", exposure_1,
+                            exposure_2);
+    }
+    *out = found;
+    return AP_OK;
+}
+
+ap_status ap_fisher_test(ap_fisher *out, uint64_t a, uint64_t b, uint64_t c, uint64_t d, ap_error *err) {
+    ap_stats_init();
+    if (a > MOST_EXACT || b > MOST_EXACT || c > MOST_EXACT || d > MOST_EXACT || a + b + c + d > MOST_EXACT ||
+        a + b == 0 || c + d == 0) {
+        return ap_error_set(err, AP_E_DOMAIN, "an exact comparison of shares needs two groups and at most %d cases",
+                            MOST_EXACT);
+    }
+    /* a hits of `first` cases, when `hits` of all are hits. */
+    unsigned first = (unsigned)(a + b), second = (unsigned)(c + d), hits = (unsigned)(a + c);
+    unsigned least = hits > second ? hits - second : 0;
+    unsigned most = hits < first ? hits : first;
+    double seen = gsl_ran_hypergeometric_pdf((unsigned)a, first, second, hits);
+    double both = 0.0, more = 0.0, fewer = 0.0, all = 0.0;
+    for (unsigned i = least; i <= most; i++) {
+        double here = gsl_ran_hypergeometric_pdf(i, first, second, hits);
+        all += here;
+        both += here <= seen * tie ? here : 0.0;
+        more += i >= a ? here : 0.0;
+        fewer += i <= a ? here : 0.0;
+    }
+    /* Dividing by the sum takes out the common rounding of the log-factorials behind each term. */
+    *out = (ap_fisher){fmin(1.0, both / all), fmin(1.0, more / all), fmin(1.0, fewer / all)};
+    return AP_OK;
+}
+
+ap_status ap_chi_square_test(double *statistic, double *p, const uint64_t *count, const double *share, size_t cells,
+                             ap_error *err) {
+    ap_stats_init();
+    double total = 0.0, shares = 0.0, sum = 0.0;
+    for (size_t i = 0; i < cells; i++) {
+        total += (double)count[i];
+        shares += share[i];
+    }
+    if (cells < 2 || !(fabs(shares - 1.0) <= 1e-9)) {
+        return ap_error_set(err, AP_E_DOMAIN,
+                            "a chi-square test needs two or more cells whose expected shares add to 1");
+    }
+    for (size_t i = 0; i < cells; i++) {
+        double expected = total * share[i];
+        if (!(expected >= 5.0)) {
+            return ap_error_set(err, AP_E_DOMAIN, "a chi-square test needs 5 expected cases a cell, cell %zu has %.3g",
+                                i + 1, expected);
+        }
+        double apart = (double)count[i] - expected;
+        sum += apart * apart / expected;
+    }
+    *statistic = sum;
+    *p = gsl_cdf_chisq_Q(sum, (double)(cells - 1));
+    return AP_OK;
+}
+
+typedef struct ranked {
+    double p;
+    size_t at;
+} ranked;
+
+static int compare_ranked(const void *left, const void *right) {
+    const ranked *a = left;
+    const ranked *b = right;
+    if (a->p != b->p) {
+        return a->p < b->p ? -1 : 1;
+    }
+    return (a->at > b->at) - (a->at < b->at);
+}
+
+ap_status ap_false_discovery(double *adjusted, size_t *found, const double *p, size_t n, double q, ap_error *err) {
+    ap_status status = ap_sample_check_level(q, "a false discovery rate", err);
+    if (status == AP_OK) {
+        status = ap_sample_check(p, n, 1, "a false discovery rate", err);
+    }
+    for (size_t i = 0; status == AP_OK && i < n; i++) {
+        if (!(p[i] >= 0.0 && p[i] <= 1.0)) {
+            status = ap_error_set(err, AP_E_DOMAIN, "p value %zu must lie in 0..1, not %g", i + 1, p[i]);
+        }
+    }
+    if (status != AP_OK) {
+        return status;
+    }
+    ranked *order = calloc(n, sizeof *order);
+    if (!order) {
+        return ap_sample_no_memory("a false discovery rate", err);
+    }
+    for (size_t i = 0; i < n; i++) {
+        order[i] = (ranked){p[i], i};
+    }
+    qsort(order, n, sizeof *order, compare_ranked);
+    double least = 1.0;
+    size_t count = 0;
+    for (size_t rank = n; rank > 0; rank--) {
+        least = fmin(least, order[rank - 1].p * (double)n / (double)rank);
+        adjusted[order[rank - 1].at] = least;
+        count += least <= q;
+    }
+    if (found) {
+        *found = count;
+    }
+    free(order);
+    return AP_OK;
+}
