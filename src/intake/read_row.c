@@ -9,6 +9,7 @@ struct ap_row_reader {
     ap_pick blank;          /* copied before every row */
     ap_word_memory *words;  /* one per column of the plan */
     ap_species_memory species;
+    const ap_species *last_species;
     ap_str date_text; /* the last date cell and its reading: picks of a day stand together */
     char date_kept[AP_ISO_SIZE];
     ap_date date_value;
@@ -36,6 +37,10 @@ void ap_row_reader_free(ap_row_reader *reader) {
         free(reader->words);
         free(reader);
     }
+}
+
+const ap_species *ap_row_reader_species(const ap_row_reader *reader) {
+    return reader->last_species;
 }
 
 void ap_row_reader_set_order(ap_row_reader *reader, ap_date_order order) {
@@ -225,6 +230,7 @@ static ap_status read_species(ap_row_reader *reader, ap_pick *pick, ap_fault *fa
     if (status == AP_OK) {
         pick->species_id = species->id;
         pick->species_common = species->common;
+        reader->last_species = species;
         return AP_OK;
     }
     if (status != AP_E_NOT_FOUND && status != AP_E_AMBIGUOUS) {

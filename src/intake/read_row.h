@@ -27,4 +27,7 @@ bool ap_row_reader_needs_order(const ap_row_reader *reader, const ap_row *row);
 AP_MUST_USE ap_status ap_row_reader_read(ap_row_kind *kind, ap_pick *pick, ap_fault *fault, ap_row_reader *reader,
                                          const ap_row *row, ap_error *err);
 
+/* The species of the pick read last. */
+const ap_species *ap_row_reader_species(const ap_row_reader *reader);
+
 #endif

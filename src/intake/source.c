@@ -133,15 +133,21 @@ void ap_source_close(ap_source *source) {
     if (source->temporary) {
         unlink(source->temporary);
     }
+    ap_source_let_go(source);
+    free(source->temporary);
+    free(source->folder);
+    free(source->path);
+    free(source);
+}
+
+void ap_source_let_go(ap_source *source) {
     if (source->spool) {
         fclose(source->spool);
     } else if (source->fd >= 0) {
         close(source->fd);
     }
-    free(source->temporary);
-    free(source->folder);
-    free(source->path);
-    free(source);
+    source->spool = NULL;
+    source->fd = -1;
 }
 
 int64_t ap_source_size(const ap_source *source) {

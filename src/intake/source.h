@@ -24,6 +24,8 @@ AP_MUST_USE ap_status ap_source_read_at(char *bytes, size_t cap, size_t *got, co
 void ap_source_digest_start(ap_source *source);
 /* Waits for the digest; `hex` gets 64 digits and a NUL. AP_E_INPUT when the file changed while it was read. */
 AP_MUST_USE ap_status ap_source_digest(char hex[AP_SHA256_HEX + 1], ap_source *source, ap_error *err);
+/* The rows are read and the digest is made: lets go of the file, so that a folder of thousands does not use up descriptors. */
+void ap_source_let_go(ap_source *source);
 /* After the commit: the copy gets its name. A copy that is already there is left alone. */
 AP_MUST_USE ap_status ap_source_keep_copy(ap_source *source, ap_error *err);
 

@@ -63,17 +63,17 @@ static void write_row(long row) {
     const long pick = row % PICKS_PER_JOB;
     char date[AP_ISO_SIZE];
     ap_date first = 0;
-    if (!ap_date_from_civil(&first, 1990, 1, 1)) {
+    if (!ap_date_from_civil(&first, 2010, 1, 1)) {
         return;
     }
-    ap_date_to_iso(date, (ap_date)(first + job / JOBS_PER_DAY % 12000));
-    const wood *wood = &WOODS[below(sizeof WOODS / sizeof *WOODS)];
+    ap_date_to_iso(date, (ap_date)(first + job / JOBS_PER_DAY % 5000));
+    const wood *tree = &WOODS[below(sizeof WOODS / sizeof *WOODS)];
     const double length = uniform(8, 40);
     const double butt = uniform(8, 30);
     const double tip = butt * uniform(0.35, 0.8);
     const double radius2 = (butt * butt + butt * tip + tip * tip) / (4 * 144.0);
-    const double net = 3.14159265358979 / 3 * radius2 * length * wood->density_lb_ft3;
-    const double planned = net / (1 + wood->bias + 0.1 * near_normal());
+    const double net = 3.14159265358979 / 3 * radius2 * length * tree->density_lb_ft3;
+    const double planned = net / (1 + tree->bias + 0.1 * near_normal());
     const int rigging = 350 + 10 * (int)below(20);
     const int radius = 30 + (int)below(70);
     const int capacity = (int)(2000 + net * uniform(1.3, 2.5)) / 100 * 100;
@@ -84,7 +84,7 @@ static void write_row(long row) {
     printf("J%ld,%ld Mill Lane,%s,%02ld:%02d,crew-%zu,est-%zu,cl-%zu,op-%zu,crane-%zu,T%ld,%ld,", job + 1, job % 900 + 1,
            date, 7 + pick / 3, (int)(pick % 3) * 20, below(6) + 1, below(8) + 1, below(9) + 1, below(5) + 1, below(4) + 1,
            pick / 8 + 1, pick + 1);
-    printf("%s,live,%s,%s,%.1f,%.1f,%.1f,%d,%d,net,chart,%d,%d,%d,%s,", wood->name, wood->foliage, pieces[below(4)], length,
+    printf("%s,live,%s,%s,%.1f,%.1f,%.1f,%d,%d,net,chart,%d,%d,%d,%s,", tree->name, tree->foliage, pieces[below(4)], length,
            butt, tip, (int)below(90), (int)(planned / 50 + 0.5) * 50, radius, capacity, rigging, cut);
     printf("%d,gross,load_indicator,%d,%d,%s,%s,", (int)(net / 10 + 0.5) * 10 + rigging, radius + (int)below(4),
            capacity - 100 * (int)below(5), cut, below(5) ? "steady" : "closing");
