@@ -47,10 +47,10 @@ browse() {
     return $code
 }
 console_of() { grep -a ':CONSOLE' "$work/$1.log"; }
-# Requests of the page; the browser's own services are not asked for by a page. The hosts of those are listed here.
+# Requests and look-ups that a page asked for (the browser's own services are not keyed to a file).
 requests_of() {
-    grep -aoE '"url":"(https?|wss?|ftp)://[^"]*"' "$work/$1.net" | sort -u |
-        grep -avE '"https?://([a-z0-9.-]*\.)?(googleapis|google|gstatic|gvt1|chromium)\.(com|org)[/:"]'
+    grep -aE '"network_(isolation|anonymization)_key":"file://' "$work/$1.net" |
+        grep -aoE '"(url|host)":"[^"]*"' | grep -avE '"url":"(file|data|blob):' | sort -u
 }
 
 # The check itself must be able to fail: a page that does everything wrong.
