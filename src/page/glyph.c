@@ -1,52 +1,10 @@
 #include "page/glyph.h"
 
 uint32_t ap_utf8_next(ap_str text, size_t *at) {
-    const unsigned char *p = (const unsigned char *)text.ptr + *at;
-    size_t left = text.len - *at;
-    (*at)++;
-    if (p[0] < 0x80) {
-        return p[0];
-    }
-    size_t need = p[0] >= 0xC2 && p[0] <= 0xDF ? 1 : (p[0] & 0xF0) == 0xE0 ? 2 : p[0] >= 0xF0 && p[0] <= 0xF4 ? 3 : 0;
-    if (need == 0 || left <= need) {
-        return 0xFFFD;
-    }
-    uint32_t code = p[0] & (0x3Fu >> need);
-    for (size_t i = 1; i <= need; i++) {
-        if ((p[i] & 0xC0) != 0x80) {
-            return 0xFFFD;
-        }
-        code = code << 6 | (p[i] & 0x3Fu);
-    }
-    static const uint32_t least[] = {0, 0x80, 0x800, 0x10000};
-    if (code < least[need] || code > 0x10FFFF || (code >= 0xD800 && code <= 0xDFFF)) {
-        return 0xFFFD;
-    }
-    *at += need;
+    size_t len = 1;
+    uint32_t code = ap_utf8_get(text, *at, &len);
+    *at += len;
     return code;
-}
-
-size_t ap_utf8_put(char out[4], uint32_t code) {
-    if (code < 0x80) {
-        out[0] = (char)code;
-        return 1;
-    }
-    if (code < 0x800) {
-        out[0] = (char)(0xC0 | code >> 6);
-        out[1] = (char)(0x80 | (code & 0x3F));
-        return 2;
-    }
-    if (code < 0x10000) {
-        out[0] = (char)(0xE0 | code >> 12);
-        out[1] = (char)(0x80 | (code >> 6 & 0x3F));
-        out[2] = (char)(0x80 | (code & 0x3F));
-        return 3;
-    }
-    out[0] = (char)(0xF0 | code >> 18);
-    out[1] = (char)(0x80 | (code >> 12 & 0x3F));
-    out[2] = (char)(0x80 | (code >> 6 & 0x3F));
-    out[3] = (char)(0x80 | (code & 0x3F));
-    return 4;
 }
 
 typedef struct range {

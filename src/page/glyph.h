@@ -9,6 +9,7 @@
 #define AP_PAGE_GLYPH_H
 
 #include "base/sink.h"
+#include "base/utf8.h"
 
 typedef struct ap_glyph {
     char bytes[20];
@@ -20,7 +21,6 @@ typedef enum ap_glyph_lines { AP_GLYPH_SHOW_LINES = 0, AP_GLYPH_KEEP_LINES } ap_
 
 /* Decodes one code point; *at moves behind it. 0xFFFD for a byte that starts no valid sequence. */
 uint32_t ap_utf8_next(ap_str text, size_t *at);
-size_t ap_utf8_put(char out[4], uint32_t code);
 /* False at the end of the text. */
 bool ap_glyph_next(ap_glyph *out, ap_str text, size_t *at, ap_glyph_lines lines);
 /* Columns of a terminal that the text takes once made visible. */

@@ -2,6 +2,7 @@
 #ifndef AP_TEXT_DECODE_H
 #define AP_TEXT_DECODE_H
 
+#include "base/utf8.h"
 #include "text/delimited.h"
 
 enum { AP_SNIFF_BYTES = 64 * 1024 };
@@ -18,9 +19,5 @@ void ap_decode(ap_encoding encoding, ap_str in, bool last, char *out, size_t cap
 
 /* Length of the longest part that is valid UTF-8 from the start. */
 size_t ap_utf8_valid_prefix(ap_str str);
-/* Writes one character (at most 4 bytes) and returns its length. */
-size_t ap_utf8_put(char *out, uint32_t code);
-/* Reads the character at `at`; *len = 1 and U+FFFD where it is not valid. */
-uint32_t ap_utf8_get(ap_str str, size_t at, size_t *len);
 
 #endif
