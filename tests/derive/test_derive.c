@@ -1,0 +1,137 @@
+#include "support/check.h"
+
+#include "derive/derive.h"
+
+/* Worked by hand: net + rigging = gross, shares are gross / capacity (pick-log.md, "Rules of intake"; OSHA and load charts
+ * count block and slings as part of the load). */
+static void start(ap_pick *pick, ap_settings *settings) {
+    ap_pick_clear(pick);
+    ap_settings_defaults(settings);
+}
+
+static void gross_is_made_net(void **state) {
+    (void)state;
+    ap_pick pick;
+    ap_settings settings;
+    ap_derived d;
+    start(&pick, &settings);
+    pick.planned_weight_kg = 2000;
+    pick.planned_as = AP_WEIGHED_AS_NET;
+    pick.measured_weight_kg = 2400;
+    pick.measured_as = AP_WEIGHED_AS_GROSS;
+    pick.rigging_weight_kg = 200;
+    pick.planned_capacity_kg = 4000;
+    pick.cut_capacity_kg = 3000;
+    pick.set_down_capacity_kg = 2000;
+    ap_derive(&d, &pick, &settings);
+    assert_int_equal(d.compared, AP_COMPARED);
+    check_close(d.measured_net_kg, 2200, 0, "2400 - 200");
+    check_close(d.ratio, 1.1, 1e-15, "2200 / 2000");
+    check_close(d.log_error, log(1.1), 1e-15, "ln 1.1");
+    check_close(d.hook_planned_kg, 2200, 0, "2000 + 200");
+    check_close(d.share_planned, 0.55, 1e-15, "2200 / 4000");
+    check_close(d.share_cut, 0.8, 1e-15, "2400 / 3000");
+    check_close(d.share_set_down, 1.2, 1e-15, "2400 / 2000");
+    check_close(d.share_worst, 1.2, 1e-15, "the larger");
+    assert_true(d.over_chart);
+    assert_int_equal(d.rigging_from, AP_ORIGIN_LOG);
+}
+
+static void rigging_falls_back_to_the_setting_and_says_so(void **state) {
+    (void)state;
+    ap_pick pick;
+    ap_settings settings;
+    ap_derived d;
+    start(&pick, &settings);
+    pick.measured_weight_kg = 1000;
+    pick.measured_as = AP_WEIGHED_AS_GROSS;
+    ap_derive(&d, &pick, &settings);
+    check_close(d.measured_net_kg, 1000 - 350 * 0.45359237, 1e-9, "350 lb; NIST SP 811 B.8: 1 lb = 0.453 592 37 kg");
+    assert_int_equal(d.rigging_from, AP_ORIGIN_SETTING);
+}
+
+static void what_cannot_be_compared_says_why(void **state) {
+    (void)state;
+    ap_pick pick;
+    ap_settings settings;
+    ap_derived d;
+    start(&pick, &settings);
+    ap_derive(&d, &pick, &settings);
+    assert_int_equal(d.compared, AP_NOT_PLANNED);
+    pick.planned_weight_kg = 500;
+    ap_derive(&d, &pick, &settings);
+    assert_int_equal(d.compared, AP_NOT_WEIGHED);
+    pick.measured_weight_kg = 600;
+    ap_derive(&d, &pick, &settings);
+    assert_int_equal(d.compared, AP_WEIGH_BASIS_UNKNOWN);
+    pick.measured_as = AP_WEIGHED_AS_GROSS;
+    pick.rigging_weight_kg = 700;
+    ap_derive(&d, &pick, &settings);
+    assert_int_equal(d.compared, AP_NET_NOT_POSITIVE);
+    assert_true(isnan(d.ratio));
+    settings.planned_as = 0;
+    ap_derive(&d, &pick, &settings);
+    assert_int_equal(d.compared, AP_PLAN_BASIS_UNKNOWN);
+}
+
+/* methods.md: a limit is passed when x > limit (1 + 1e-9): 4,850 lb against a chart of 4,850 lb is not over chart, also
+ * after both went through kilograms. */
+static void a_tie_is_not_over(void **state) {
+    (void)state;
+    assert_false(ap_over(1.1, 1.1));
+    assert_false(ap_over(2200.0 / 2000.0, 1 + 0.10));
+    assert_true(ap_over(1.1 + 1e-6, 1.1));
+    assert_false(ap_over(NAN, 1));
+    double load = 4850 * 0.45359237;
+    assert_false(ap_over(load / load, 1));
+    assert_false(ap_over((0.1 + 0.2) / 0.3, 1));
+}
+
+static void toward_needs_a_person_and_a_movement(void **state) {
+    (void)state;
+    ap_pick pick;
+    ap_settings settings;
+    ap_derived d;
+    start(&pick, &settings);
+    pick.toward = AP_TOWARD_CLIMBER;
+    pick.movement = AP_MOVE_BIT(AP_MOVEMENT_STILL);
+    ap_derive(&d, &pick, &settings);
+    assert_false(d.toward_person);
+    pick.movement = AP_MOVE_BIT(AP_MOVEMENT_BUTT_UP);
+    ap_derive(&d, &pick, &settings);
+    assert_true(d.toward_person);
+    pick.toward = AP_TOWARD_STRUCTURE;
+    ap_derive(&d, &pick, &settings);
+    assert_false(d.toward_person);
+}
+
+static void the_setup_has_a_readable_name(void **state) {
+    (void)state;
+    ap_pick pick;
+    ap_pick_clear(&pick);
+    ap_buf text;
+    ap_buf_init(&text, 512);
+    ap_derive_setup(&text, &pick);
+    check_str(ap_buf_str(&text), "");
+    pick.legs[0].kind = AP_LEG_KIND_EYE;
+    pick.legs[0].hitch = AP_HITCH_CHOKER;
+    pick.legs[1].kind = AP_LEG_KIND_ADJUSTABLE;
+    pick.legs[1].hitch = AP_HITCH_TIMBER;
+    pick.legs[3].kind = AP_LEG_KIND_BALANCER;
+    ap_pick_count_legs(&pick);
+    ap_derive_setup(&text, &pick);
+    check_str(ap_buf_str(&text), "2 legs: eye choker + adjustable timber, with balancer");
+    ap_buf_release(&text);
+}
+
+int main(void) {
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(gross_is_made_net),
+        cmocka_unit_test(rigging_falls_back_to_the_setting_and_says_so),
+        cmocka_unit_test(what_cannot_be_compared_says_why),
+        cmocka_unit_test(a_tie_is_not_over),
+        cmocka_unit_test(toward_needs_a_person_and_a_movement),
+        cmocka_unit_test(the_setup_has_a_readable_name),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}

@@ -1,0 +1,214 @@
+#include "support/roster.h"
+
+#include "nearmiss/detect.h"
+
+typedef struct fixture {
+    ap_roster roster;
+    ap_arena arena;
+    ap_finding_list findings;
+    ap_run_chance chance;
+} fixture;
+
+static void open_fixture(fixture *f) {
+    memset(f, 0, sizeof *f);
+    check_roster_init(&f->roster);
+    ap_arena_init(&f->arena, 16u << 20);
+    ap_finding_list_init(&f->findings, &f->arena);
+}
+
+static void close_fixture(fixture *f) {
+    ap_arena_release(&f->arena);
+    ap_roster_release(&f->roster);
+}
+
+static void detect(fixture *f, ap_date since, ap_date until) {
+    ap_error err;
+    ap_finding_list_init(&f->findings, &f->arena);
+    check_ok(ap_detect_all(&f->findings, &f->chance, &f->roster, since, until, &err), &err);
+}
+
+static const ap_finding *find(const fixture *f, ap_detector_id detector) {
+    for (size_t i = 0; i < f->findings.count; i++) {
+        if (f->findings.items[i].detector == detector) {
+            return &f->findings.items[i];
+        }
+    }
+    return NULL;
+}
+
+static void add(fixture *f, ap_date date, double ratio, const char *estimator, const char *species) {
+    char name[16];
+    snprintf(name, sizeof name, "J/%zu", f->roster.count + 1);
+    check_roster_add(&f->roster, name, date, ratio, species, "step", estimator, name);
+}
+
+static void three_in_a_row_is_no_finding_four_is(void **state) {
+    (void)state;
+    fixture f;
+    open_fixture(&f);
+    const double ratios[] = {1.0, 1.2, 1.2, 1.2, 1.0, 0.9};
+    for (size_t i = 0; i < 6; i++) {
+        add(&f, (ap_date)i, ratios[i], "E1", "beech");
+    }
+    detect(&f, AP_DATE_NONE, AP_DATE_NONE);
+    assert_null(find(&f, AP_DETECT_HEAVIER_RUN));
+    for (size_t i = 0; i < 4; i++) {
+        add(&f, 10, 1.15, "E1", "beech");
+    }
+    detect(&f, AP_DATE_NONE, AP_DATE_NONE);
+    const ap_finding *run = find(&f, AP_DETECT_HEAVIER_RUN);
+    assert_non_null(run);
+    assert_int_equal(run->pick_count, 4);
+    assert_int_equal(run->class, AP_FINDING_LIKELY);
+    check_close(run->value, 1.15, 1e-12, "median of four equal ratios");
+    /* R4: estimator, species, species x cut rest on the same picks: one finding, every group named. */
+    size_t runs = 0;
+    for (size_t i = 0; i < f.findings.count; i++) {
+        runs += f.findings.items[i].detector == AP_DETECT_HEAVIER_RUN;
+    }
+    assert_int_equal(runs, 1);
+    check_str(run->scope, "estimator E1; species beech; species beech, step cut");
+    close_fixture(&f);
+}
+
+static void unweighed_picks_are_skipped_and_a_tie_ends_the_run(void **state) {
+    (void)state;
+    fixture f;
+    open_fixture(&f);
+    const double ratios[] = {1.2, 1.2, NAN, 1.2, NAN, 1.2};
+    for (size_t i = 0; i < 6; i++) {
+        add(&f, 1, ratios[i], "E1", "beech");
+    }
+    detect(&f, AP_DATE_NONE, AP_DATE_NONE);
+    assert_int_equal(find(&f, AP_DETECT_HEAVIER_RUN)->pick_count, 4);
+    close_fixture(&f);
+
+    open_fixture(&f);
+    const double tied[] = {1.2, 1.2, 1.10, 1.2, 1.2};
+    for (size_t i = 0; i < 5; i++) {
+        add(&f, 1, tied[i], "E1", "beech");
+    }
+    detect(&f, AP_DATE_NONE, AP_DATE_NONE);
+    assert_null(find(&f, AP_DETECT_HEAVIER_RUN));
+    close_fixture(&f);
+}
+
+static void a_run_belongs_to_the_period_of_its_last_pick(void **state) {
+    (void)state;
+    fixture f;
+    open_fixture(&f);
+    for (size_t i = 0; i < 5; i++) {
+        add(&f, i < 3 ? 10 : 40, 1.3, "E1", "beech");
+    }
+    add(&f, 70, 1.0, "E1", "beech");
+    detect(&f, 31, 60);
+    const ap_finding *run = find(&f, AP_DETECT_HEAVIER_RUN);
+    assert_non_null(run);
+    assert_int_equal(run->pick_count, 5);
+    assert_int_equal(run->first, 10);
+    detect(&f, 61, 90);
+    assert_null(find(&f, AP_DETECT_HEAVIER_RUN));
+    detect(&f, 1, 30); /* seen from the first month, the run is three long */
+    assert_null(find(&f, AP_DETECT_HEAVIER_RUN));
+    close_fixture(&f);
+}
+
+static void a_blank_estimator_forms_no_group(void **state) {
+    (void)state;
+    fixture f;
+    open_fixture(&f);
+    const char *const species[] = {"beech", "white oak"};
+    for (size_t i = 0; i < 8; i++) {
+        add(&f, 1, i == 3 || i == 4 ? 1.0 : 1.2, "", species[i % 2]);
+    }
+    detect(&f, AP_DATE_NONE, AP_DATE_NONE);
+    assert_null(find(&f, AP_DETECT_HEAVIER_RUN));
+    close_fixture(&f);
+}
+
+static void certain_findings_come_first(void **state) {
+    (void)state;
+    fixture f;
+    open_fixture(&f);
+    for (size_t i = 0; i < 4; i++) {
+        add(&f, 1, 1.3, "E1", "beech");
+    }
+    f.roster.facts[0].share_cut = 0.90; /* past the second band of 85 % */
+    f.roster.facts[1].share_set_down = 1.05;
+    f.roster.facts[1].over_chart = true;
+    f.roster.facts[2].toward_person = true;
+    f.roster.facts[3].share_cut = 0.85; /* a tie with the band */
+    detect(&f, AP_DATE_NONE, AP_DATE_NONE);
+    assert_int_equal(f.findings.items[0].detector, AP_DETECT_TOWARD_PERSON);
+    assert_int_equal(f.findings.items[1].detector, AP_DETECT_OVER_CHART);
+    check_close(f.findings.items[1].value, 1.05, 0, "set-down share");
+    assert_int_equal(f.findings.items[2].detector, AP_DETECT_THIN_MARGIN);
+    assert_int_equal(f.findings.items[2].pick_count, 1);
+    /* 30 % heavier with the hook past the first band of 75 %: J/1, J/2 and J/4. */
+    size_t surprises = 0;
+    for (size_t i = 0; i < f.findings.count; i++) {
+        surprises += f.findings.items[i].detector == AP_DETECT_SURPRISE;
+    }
+    assert_int_equal(surprises, 3);
+    close_fixture(&f);
+}
+
+static void one_pick_far_outside_its_kind_is_a_surprise(void **state) {
+    (void)state;
+    fixture f;
+    open_fixture(&f);
+    for (size_t i = 0; i < 40; i++) {
+        add(&f, 1, exp(0.04 * ((int)(i % 3) - 1)), "", "beech");
+    }
+    add(&f, 2, 1.5, "", "beech");
+    detect(&f, AP_DATE_NONE, AP_DATE_NONE);
+    const ap_finding *surprise = find(&f, AP_DETECT_SURPRISE);
+    assert_non_null(surprise);
+    assert_string_equal(f.roster.facts[surprise->picks[0]].name, "J/41");
+    /* 41 values: 14 at -0.04, 13 at 0, 13 at 0.04, one at ln 1.5. Middle 0; the middle distance from it is 0.04 (13 are
+     * 0, 27 are 0.04): sd = 1.4826 * 0.04. */
+    check_close(surprise->z, log(1.5) / (1.4826 * 0.04), 1e-9, "worked by hand");
+    close_fixture(&f);
+}
+
+/* ARL0 of four in a row at sd .15 with unbiased plans is 284 (methods.md section 4; closed form of Feller XIII.7). */
+static void the_announced_rate_is_the_published_one(void **state) {
+    (void)state;
+    fixture f;
+    open_fixture(&f);
+    /* Two values at +-d give a MAD of d; 1.4826 d = .15. */
+    double d = 0.15 / 1.4826;
+    for (size_t i = 0; i < 200; i++) {
+        add(&f, 1, exp(i % 2 ? d : -d), "E1", "beech");
+    }
+    detect(&f, AP_DATE_NONE, AP_DATE_NONE);
+    check_close(f.chance.sd, 0.15, 1e-9, "by construction");
+    check_close(f.chance.picks_per_alarm, 284, 0.5, "methods.md section 4: ARL0 284 for four at sd .15");
+    assert_int_equal(f.chance.looks, 600); /* estimator, species, species x cut; crew blank */
+    check_close(f.chance.expected, 600 / f.chance.picks_per_alarm, 1e-9, "looks / ARL0");
+    close_fixture(&f);
+}
+
+static void an_empty_book_gives_nothing_and_no_number(void **state) {
+    (void)state;
+    fixture f;
+    open_fixture(&f);
+    detect(&f, AP_DATE_NONE, AP_DATE_NONE);
+    assert_int_equal(f.findings.count, 0);
+    assert_true(isnan(f.chance.expected));
+    close_fixture(&f);
+}
+
+int main(void) {
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(three_in_a_row_is_no_finding_four_is),
+        cmocka_unit_test(unweighed_picks_are_skipped_and_a_tie_ends_the_run),
+        cmocka_unit_test(a_run_belongs_to_the_period_of_its_last_pick),
+        cmocka_unit_test(a_blank_estimator_forms_no_group),
+        cmocka_unit_test(certain_findings_come_first),
+        cmocka_unit_test(one_pick_far_outside_its_kind_is_a_surprise),
+        cmocka_unit_test(the_announced_rate_is_the_published_one),
+        cmocka_unit_test(an_empty_book_gives_nothing_and_no_number),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}

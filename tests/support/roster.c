@@ -1,0 +1,37 @@
+#include "support/roster.h"
+
+void check_roster_init(ap_roster *roster) {
+    memset(roster, 0, sizeof *roster);
+    ap_arena_init(&roster->arena, 64u << 20);
+    ap_settings_defaults(&roster->settings);
+    for (int by = 0; by < AP_BY_COUNT; by++) {
+        roster->labels[by] = ap_intern_new(&roster->arena);
+        assert_non_null(roster->labels[by]);
+    }
+}
+
+ap_fact *check_roster_add(ap_roster *roster, const char *name, ap_date date, double ratio, const char *species,
+                          const char *cut, const char *estimator, const char *tree) {
+    if (roster->count == roster->cap) {
+        roster->cap = roster->cap ? roster->cap * 2 : 64;
+        roster->facts = realloc(roster->facts, roster->cap * sizeof *roster->facts);
+        assert_non_null(roster->facts);
+    }
+    ap_fact *fact = &roster->facts[roster->count++];
+    memset(fact, 0, sizeof *fact);
+    fact->name = ap_arena_cstr(&roster->arena, ap_str_from(name));
+    fact->date = date;
+    fact->log_error = log(ratio);
+    fact->compared = isnan(ratio) ? AP_NOT_WEIGHED : AP_COMPARED;
+    fact->planned_net_kg = 1000;
+    fact->measured_net_kg = 1000 * ratio;
+    fact->share_planned = fact->share_cut = fact->share_set_down = NAN;
+    fact->hook_kg = fact->movement_distance_m = NAN;
+    fact->planned_radius_m = fact->cut_radius_m = fact->set_down_radius_m = NAN;
+    fact->re_rigs = AP_COUNT_NONE;
+    fact->group[AP_BY_SPECIES] = ap_intern_add(roster->labels[AP_BY_SPECIES], ap_str_from(species));
+    fact->group[AP_BY_CUT] = ap_intern_add(roster->labels[AP_BY_CUT], ap_str_from(cut));
+    fact->group[AP_BY_ESTIMATOR] = ap_intern_add(roster->labels[AP_BY_ESTIMATOR], ap_str_from(estimator));
+    fact->group[AP_BY_TREE] = ap_intern_add(roster->labels[AP_BY_TREE], ap_str_from(tree));
+    return fact;
+}
