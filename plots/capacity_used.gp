@@ -37,7 +37,7 @@ if (ap_text) {
 set xtics 25
 set ytics 25
 set format xy '%.0f %%'
-set xlabel sprintf('planned share of rated capacity (%.0f picks)', known)
+set xlabel 'planned share of rated capacity ('.picks_of(known).')'
 set label 6 'share used at the pick' at graph 0, 1 left offset -6, 0.9 textcolor rgb black
 unset grid
 set object 1 rectangle from graph 0, first 100 to graph 1, first high fillcolor rgb '#f6d9c8' fillstyle solid noborder behind
@@ -46,11 +46,11 @@ set object 3 rectangle from graph 0, first band1 to graph 1, first band2 fillcol
 set arrow 1 from graph 0, first 100 to graph 1, first 100 nohead linewidth 2.2 linecolor rgb black back
 set arrow 2 from graph 0, first band2 to graph 1, first band2 nohead linewidth 1.2 dashtype 2 linecolor rgb black back
 set arrow 3 from graph 0, first band1 to graph 1, first band1 nohead linewidth 1.2 dashtype 3 linecolor rgb black back
-set label 1 sprintf('over chart: %.0f', over) at graph 0.02, first 100 left offset 0, 0.7 textcolor rgb black
+set label 1 'over chart: '.comma(over) at graph 0.02, first 100 left offset 0, 0.7 textcolor rgb black
 set label 2 sprintf('%.0f %%', band2) at graph 0.02, first band2 left offset 0, 0.6 textcolor rgb black
 set label 3 sprintf('%.0f %%', band1) at graph 0.02, first band1 left offset 0, 0.6 textcolor rgb black
 set label 4 'above the slanted line the pick used' at graph 0.98, 0.115 right textcolor rgb black
-set label 5 sprintf('more than planned: %.0f of %.0f', lost, both) at graph 0.98, 0.055 right textcolor rgb black
+set label 5 'more than planned: '.comma(lost).' of '.comma(both) at graph 0.98, 0.055 right textcolor rgb black
 
 listed = least(named_rows, ap_text ? 6 : 10)
 place(i) = 0.95 - i * 0.072

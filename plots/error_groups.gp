@@ -14,7 +14,7 @@ high = least(120, most(20, most(groups_hi1, groups_hi3) * 1.08))
 set xrange [low:high]
 set yrange [-rows + 0.4:0.6]
 set lmargin screen 0.34
-set rmargin screen 0.97
+set rmargin screen 0.96
 set tmargin screen from_top(46)
 set bmargin screen from_foot(86)
 if (ap_text) {

@@ -39,12 +39,12 @@ most(a, b) = a > b ? a : b
 ok(c) = strcol(c) ne 'NaN'
 nowhere = -1e9
 signed(v) = sprintf('%s%.0f %%', v >= 0.5 ? '+' : v <= -0.5 ? '−' : '', abs(v))
-picks(n) = sprintf('%.0f pick%s', n, n == 1 ? '' : 's')
 # A step of 1, 2 or 5 times a power of ten that cuts `span` into at most `parts`.
 step_power(x) = 10.0 ** floor(log10(x))
 step_round(x, p) = x <= 1.0001 * p ? p : x <= 2.0001 * p ? 2 * p : x <= 5.0001 * p ? 5 * p : 10 * p
 step(span, parts) = step_round(span / parts, step_power(span / parts))
-comma(v) = v < 1000 ? sprintf('%.0f', v) : sprintf('%.0f,%03.0f', floor(v / 1000), v - 1000 * floor(v / 1000))
+comma(v) = v < 999.5 ? sprintf('%.0f', v) : comma(floor(floor(v + 0.5) / 1000.0)).sprintf(',%03.0f', floor(v + 0.5) - 1000 * floor(floor(v + 0.5) / 1000.0))
+picks_of(n) = comma(n).(n == 1 ? ' pick' : ' picks')
 # Statements for eval: tick marks with a real minus sign and a bare 0 %, or with thousands set off. Numbers only.
 # The label of a tick mark is read as a number format: every % in it must stand twice.
 tick(s) = strstrt(s, '%') ? substr(s, 1, strstrt(s, '%')).'%'.tick(substr(s, strstrt(s, '%') + 1, strlen(s))) : s

@@ -37,7 +37,7 @@ if (ap_text) {
 }
 eval weight_tics('x', 0, top, 6)
 eval weight_tics('y', 0, top, 6)
-set xlabel 'planned, '.unit.sprintf('  (%.0f picks)', weighed)
+set xlabel 'planned, '.unit.'  ('.picks_of(weighed).')'
 set label 10 'measured, '.unit at graph 0, 1 center offset 0, 1.2 textcolor rgb black
 
 # The names of the lines stand where each leaves the frame.
@@ -47,8 +47,8 @@ set label 3 'as planned' at top, top left offset 0.5, 0 textcolor rgb black
 set label 4 '−10 %' at top, 0.9 * top left offset 0.5, 0 textcolor rgb black
 set label 5 '−25 %' at top, 0.75 * top left offset 0.5, 0 textcolor rgb black
 set label 6 'heavier than planned' at graph 0.03, 0.95 left textcolor rgb black
-set label 7 sprintf('▲ %.0f of %.0f by more than 10 %%,', heavy, weighed) at graph 0.03, 0.90 left textcolor rgb black
-set label 9 sprintf('%.0f of them by more than 25 %%', very) at graph 0.03, 0.85 left textcolor rgb black
+set label 7 '▲ '.comma(heavy).' of '.comma(weighed).' by more than 10 %,' at graph 0.03, 0.90 left textcolor rgb black
+set label 9 comma(very).' of them by more than 25 %' at graph 0.03, 0.85 left textcolor rgb black
 set label 8 'lighter than planned' at graph 0.97, 0.05 right textcolor rgb black
 set samples 101
 

@@ -34,7 +34,8 @@ if (ap_text) {
 if (two) { set multiplot }
 eval percent_tics('y', low, high, 7)
 set xtics step(last_pick - first_pick, 8)
-count_words = sprintf('picks in order (%.0f weighed)', picks_rows)
+count_words = 'picks in order ('.comma(picks_n2).' weighed)'
+line_width = picks_rows > 2000 ? 0.7 : 2
 if (two) { set format x '' } else { set xlabel count_words }
 set label 1 'heavier' at graph 1.01, first high left offset 0, -0.6 textcolor rgb grey
 set label 2 'lighter' at graph 1.01, first low left offset 0, 0.6 textcolor rgb grey
@@ -44,6 +45,8 @@ set arrow 1 from graph 0, first 0 to graph 1, first 0 nohead linewidth 1.6 linec
 set arrow 2 from graph 0, first 10 to graph 1, first 10 nohead linewidth 1.4 dashtype 2 linecolor rgb black back
 inside(v) = v > high ? high : v < low ? low : v
 named = least(marks_rows, 8)
+marked(z) = column(0) < named
+late(v) = v > first_pick + 0.6 * (last_pick - first_pick)
 key_words = '○ pick   ▲ in a run   ◆ heavy surprise'
 if (line_rows > 0) { key_words = key_words.'   ━ '.cut(line_name, 44) }
 set label 5 key_words at graph 0, screen from_top(16) left textcolor rgb black
@@ -51,8 +54,9 @@ set label 5 key_words at graph 0, screen from_top(16) left textcolor rgb black
 plot $picks using 1:($3 == 0 ? inside($2) : NaN) with points pointtype ring pointsize size linewidth 1.2 linecolor rgb blue, \
      $picks using 1:($3 == 1 ? inside($2) : NaN) with points pointtype triangle pointsize most(0.9, size * 1.6) linecolor rgb red, \
      $picks using 1:($3 == 2 ? inside($2) : NaN) with points pointtype diamond pointsize most(1.1, size * 1.9) linecolor rgb black, \
-     $line using 1:2 with lines linewidth 2 linecolor rgb green, \
-     $marks using ($0 < named ? $1 : -1e9):(inside($2)):(cut(strcol(3), 34)) with labels boxed offset 0, 1.1 textcolor rgb black
+     $line using 1:2 with lines linewidth line_width linecolor rgb green, \
+     $marks using (marked(0) && !late($1) ? $1 : nowhere):(inside($2)):(cut(strcol(3), 34)) with labels boxed left offset 0, 1.1 textcolor rgb black, \
+     $marks using (marked(0) && late($1) ? $1 : nowhere):(inside($2)):(cut(strcol(3), 34)) with labels boxed right offset 0, 1.1 textcolor rgb black
 
 if (two) {
     unset label
@@ -70,8 +74,11 @@ if (two) {
         set arrow 1 from graph 0, first cusum_limit to graph 1, first cusum_limit nohead linewidth 1.4 dashtype 2 linecolor rgb black
         set label 2 'signal' at graph 1.01, first cusum_limit left textcolor rgb black
     }
-    over(v) = (cusum_limit == cusum_limit && v > cusum_limit) ? v : NaN
-    plot $cusum using 1:2 with steps linewidth 1.6 linecolor rgb green, \
-         $cusum using 1:(over($2)) with points pointtype triangle pointsize 0.8 linecolor rgb red
+    # The signal is where the sum first passes the limit.
+    was = 0
+    now = 0
+    limit = cusum_limit == cusum_limit ? cusum_limit : 1e300
+    plot $cusum using 1:2 with steps linewidth least(1.6, line_width) linecolor rgb green, \
+         $cusum using 1:(was = now, now = $2 > limit, now && !was ? $2 : NaN) with points pointtype triangle pointsize 0.8 linecolor rgb red
     unset multiplot
 }

@@ -33,7 +33,6 @@ eval percent_tics('y', low, high, 7)
 apart = int(most(1, ceil(months_rows / (ap_text ? (ap_columns - 20) / 9.0 : 9.0))))
 set xtics scale 0.5
 set xlabel value_name.' by month (dot), '.interval_name.' (line)'.(months_n6 + months_n7 > 0 ? ', ◆ past a limit' : '') offset 0, -1.3
-set label 1 'heavier' at graph 1.01, first high left offset 0, -0.6 textcolor rgb grey
 set label 2 'lighter' at graph 1.01, first low left offset 0, 0.6 textcolor rgb grey
 set label 3 'as planned' at graph 1.01, first 0 left textcolor rgb black
 set label 4 'picks' at graph 0, first low right offset -1, (ap_text ? -2 : -2.4) textcolor rgb black
@@ -58,6 +57,7 @@ set table $edges
 plot $months using (0):(ok(7) ? (last_high = column(7), 0) : 0) with table
 plot $months using (0):(ok(6) ? (last_low = column(6), 0) : 0) with table
 unset table
+if (high - last_high > 0.12 * (high - low)) { set label 1 'heavier' at graph 1.01, first high left offset 0, -0.6 textcolor rgb grey }
 if (last_high > low && last_high < high) { set label 5 cut(limit_name, 12) at graph 1.01, first last_high left textcolor rgb grey }
 if (last_low > low && last_low < high) { set label 6 cut(limit_name, 12) at graph 1.01, first last_low left textcolor rgb grey }
 
