@@ -59,6 +59,17 @@ static inline double numbers_value(const numbers *set, const char *mark) {
     return strtod(colon + 1, NULL);
 }
 
+/* The start of a line, counted from 1; fails the test when there are not so many. */
+static inline const char *numbers_line(const numbers *set, size_t line) {
+    const char *at = set->text.ptr;
+    for (size_t i = 1; i < line; i++) {
+        at = strchr(at, '\n');
+        assert_non_null(at);
+        at++;
+    }
+    return at;
+}
+
 /* "name,1,2,3" line whose first cell is `name`: its numbers into set->at. */
 static inline void numbers_row(numbers *set, const char *name) {
     char mark[64];
