@@ -132,12 +132,12 @@ bool ap_when_read_time(ap_time *out, ap_str text, ap_refusal *why) {
     ap_refusal unused;
     why = why ? why : &unused;
     why->reason[0] = why->remedy[0] = '\0';
-    ap_plain plain;
+    ap_spelling plain;
     char shown[AP_SHOWN_SIZE];
-    ap_plain_show(shown, text);
+    ap_spelling_show(shown, text);
     ap_time time = AP_TIME_NONE;
     ap_clock_end end = AP_CLOCK_NONE;
-    if (ap_plain_from(&plain, text)) {
+    if (ap_spelling_from(&plain, text)) {
         end = ap_clock_read(&time, behind_date(plain.text), false);
     }
     switch (end) {

@@ -6,7 +6,7 @@
  *  H3 A capital after a small letter parts too: "lengthFt".
  *  H4 "weight in lb" loses its "in". "time in", "checked in" and the like hold no inches.
  *  H5 A header that is nothing but a unit keeps itself as the name. */
-#include "text/plain.h"
+#include "text/spelling.h"
 
 static bool is_separator(char c) {
     return c == ' ' || c == '_' || c == '-' || c == ',' || c == '/' || c == ':' || c == '\t';

@@ -95,20 +95,20 @@ bool ap_quantity_read(ap_quantity *out, ap_str text, const ap_quantity_rules *ru
     ap_refusal unused;
     why = why ? why : &unused;
     why->reason[0] = why->remedy[0] = '\0';
-    ap_plain plain;
+    ap_spelling plain;
     char shown[AP_SHOWN_SIZE];
-    ap_plain_show(shown, text);
-    if (!ap_plain_from(&plain, text)) {
+    ap_spelling_show(shown, text);
+    if (!ap_spelling_from(&plain, text)) {
         return ap_refuse(why, ap_remedy(rules->dim), "%s is too long to be %s", shown, ap_dim_noun(rules->dim));
     }
     bool negative = false;
     ap_str body = take_sign((ap_str){plain.text, plain.len}, &negative);
-    ap_number number;
-    ap_number_end end = ap_number_scan(&number, body, rules->decimal);
+    ap_decimal number;
+    ap_decimal_end end = ap_decimal_scan(&number, body, rules->decimal);
     ap_unit unit = AP_UNIT_NONE;
-    if (end != AP_NUMBER_NONE && end != AP_NUMBER_LONG &&
+    if (end != AP_DECIMAL_NONE && end != AP_DECIMAL_LONG &&
         read_unit(&unit, trimmed_left((ap_str){body.ptr + number.len, body.len - number.len}))) {
-        if (end != AP_NUMBER_READ) {
+        if (end != AP_DECIMAL_READ) {
             return ap_refuse_number(why, shown, &number, end, rules);
         }
         ap_reading plain_reading = {.major = number.value, .unit = unit, .quantum = number.decimals};

@@ -89,12 +89,12 @@ double ap_compound_ratio(ap_unit major, ap_unit minor) {
 static bool read_minor(ap_reading *out, char decimal) {
     ap_str minor = ap_pattern_named(forms[1], "b");
     ap_str under = ap_pattern_named(forms[1], "d");
-    ap_number number = {0};
+    ap_decimal number = {0};
     double part = 0.0;
     if (minor.len == 0 && under.len == 0) {
         return false;
     }
-    if (minor.len > 0 && (ap_number_scan(&number, minor, decimal) != AP_NUMBER_READ || number.len != minor.len)) {
+    if (minor.len > 0 && (ap_decimal_scan(&number, minor, decimal) != AP_DECIMAL_READ || number.len != minor.len)) {
         return false;
     }
     out->quantum = number.decimals;
@@ -113,8 +113,8 @@ static bool read_compound(ap_reading *out, ap_str text, char decimal) {
     }
     ap_str major = ap_pattern_named(forms[1], "a");
     ap_str minor_unit = ap_pattern_named(forms[1], "v");
-    ap_number number;
-    if (ap_number_scan(&number, major, decimal) != AP_NUMBER_READ || number.len != major.len || number.decimals > 0) {
+    ap_decimal number;
+    if (ap_decimal_scan(&number, major, decimal) != AP_DECIMAL_READ || number.len != major.len || number.decimals > 0) {
         return false;
     }
     out->major = number.value;

@@ -2,8 +2,8 @@
 #ifndef AP_TEXT_QUANTITY_PARTS_H
 #define AP_TEXT_QUANTITY_PARTS_H
 
-#include "text/number.h"
-#include "text/plain.h"
+#include "text/decimal.h"
+#include "text/spelling.h"
 
 /* A number with the unit written behind it, before units are settled against the rules. */
 typedef struct ap_reading {
@@ -23,11 +23,11 @@ bool ap_unit_word(ap_unit *out, ap_str word);
 
 /* "a weight", "a length". */
 const char *ap_dim_noun(ap_dim dim);
-/* Each fills *why and returns false. `shown` is the cell as ap_plain_show() gives it. */
+/* Each fills *why and returns false. `shown` is the cell as ap_spelling_show() gives it. */
 bool ap_refuse(ap_refusal *why, const char *remedy, const char *format, ...) AP_PRINTF(3, 4);
-bool ap_refuse_number(ap_refusal *why, const char *shown, const ap_number *number, ap_number_end end,
+bool ap_refuse_number(ap_refusal *why, const char *shown, const ap_decimal *number, ap_decimal_end end,
                       const ap_quantity_rules *rules);
-bool ap_refuse_text(ap_refusal *why, const char *shown, const ap_plain *plain, const ap_quantity_rules *rules);
+bool ap_refuse_text(ap_refusal *why, const char *shown, const ap_spelling *plain, const ap_quantity_rules *rules);
 const char *ap_remedy(ap_dim dim);
 
 #endif

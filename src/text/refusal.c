@@ -33,13 +33,13 @@ bool ap_refuse(ap_refusal *why, const char *remedy, const char *format, ...) {
     return false;
 }
 
-bool ap_refuse_number(ap_refusal *why, const char *shown, const ap_number *number, ap_number_end end,
+bool ap_refuse_number(ap_refusal *why, const char *shown, const ap_decimal *number, ap_decimal_end end,
                       const ap_quantity_rules *rules) {
-    if (end == AP_NUMBER_TWO) {
+    if (end == AP_DECIMAL_TWO) {
         return ap_refuse(why, "say whether the file's decimal mark is a point or a comma, or leave out thousands marks",
                          "%s has two readings: %.15g and %.15g", shown, number->value, number->other);
     }
-    if (end == AP_NUMBER_CONTRARY) {
+    if (end == AP_DECIMAL_CONTRARY) {
         return ap_refuse(why, ap_remedy(rules->dim),
                          "%s is not %s as this file writes numbers: its decimal mark is a %s", shown,
                          ap_dim_noun(rules->dim), rules->decimal == ',' ? "comma" : "point");
@@ -48,16 +48,16 @@ bool ap_refuse_number(ap_refusal *why, const char *shown, const ap_number *numbe
                      ap_dim_noun(rules->dim));
 }
 
-static bool has_any_word(const ap_plain *plain, const char *const *words) {
+static bool has_any_word(const ap_spelling *plain, const char *const *words) {
     for (; *words; words++) {
-        if (ap_plain_has_word(plain, *words)) {
+        if (ap_spelling_has_word(plain, *words)) {
             return true;
         }
     }
     return false;
 }
 
-static bool has_digit(const ap_plain *plain) {
+static bool has_digit(const ap_spelling *plain) {
     return strpbrk(plain->text, "0123456789") != NULL;
 }
 
@@ -66,7 +66,7 @@ static bool is_digit(char c) {
 }
 
 /* A dash, a slash or two full stops with digits somewhere on both sides. */
-static bool is_range(const ap_plain *plain) {
+static bool is_range(const ap_spelling *plain) {
     bool before = false;
     bool between = false;
     for (size_t i = 0; i < plain->len; i++) {
@@ -80,7 +80,7 @@ static bool is_range(const ap_plain *plain) {
     return false;
 }
 
-static bool is_power_of_ten(const ap_plain *plain) {
+static bool is_power_of_ten(const ap_spelling *plain) {
     for (size_t i = 1; i + 1 < plain->len; i++) {
         const char *c = plain->text + i;
         if ((*c == 'e' || *c == 'E') && is_digit(c[-1]) &&
@@ -91,7 +91,7 @@ static bool is_power_of_ten(const ap_plain *plain) {
     return false;
 }
 
-static const char *explain(const ap_plain *plain) {
+static const char *explain(const ap_spelling *plain) {
     static const char *const uncertain[] = {"approx",  "approximately", "about",     "around",   "circa", "ca",
                                             "roughly", "est",           "estimated", "estimate", "guess", "guessed",
                                             "maybe",   "or so",         "ish",       "probably", NULL};
@@ -121,12 +121,12 @@ static const char *explain(const ap_plain *plain) {
 }
 
 /* What stands behind the first number, when that is the whole trouble. */
-static ap_str unknown_unit(const ap_plain *plain, char decimal) {
-    ap_number number;
+static ap_str unknown_unit(const ap_spelling *plain, char decimal) {
+    ap_decimal number;
     size_t at = strspn(plain->text, "~-+ ");
     ap_str body = {plain->text + at, plain->len - at};
-    ap_number_end end = ap_number_scan(&number, body, decimal);
-    if (end == AP_NUMBER_NONE || end == AP_NUMBER_LONG) {
+    ap_decimal_end end = ap_decimal_scan(&number, body, decimal);
+    if (end == AP_DECIMAL_NONE || end == AP_DECIMAL_LONG) {
         return AP_STR_NONE;
     }
     ap_str rest = ap_str_trim((ap_str){body.ptr + number.len, body.len - number.len});
@@ -138,7 +138,7 @@ static ap_str unknown_unit(const ap_plain *plain, char decimal) {
     return rest;
 }
 
-bool ap_refuse_text(ap_refusal *why, const char *shown, const ap_plain *plain, const ap_quantity_rules *rules) {
+bool ap_refuse_text(ap_refusal *why, const char *shown, const ap_spelling *plain, const ap_quantity_rules *rules) {
     const char *noun = ap_dim_noun(rules->dim);
     const char *remedy = ap_remedy(rules->dim);
     const char *because = explain(plain);
@@ -148,7 +148,7 @@ bool ap_refuse_text(ap_refusal *why, const char *shown, const ap_plain *plain, c
     ap_str unit = unknown_unit(plain, rules->decimal);
     if (unit.len > 0) {
         char unit_shown[AP_SHOWN_SIZE];
-        ap_plain_show(unit_shown, unit);
+        ap_spelling_show(unit_shown, unit);
         return ap_refuse(why, remedy, "%s is not %s: %s is not a unit known here", shown, noun, unit_shown);
     }
     return ap_refuse(why, remedy, "%s is not %s: it cannot be read as one number with one unit", shown, noun);

@@ -178,10 +178,10 @@ static bool tail_is_time(const char *behind) {
 }
 
 unsigned ap_date_orders(ap_str text) {
-    ap_plain plain;
+    ap_spelling plain;
     ap_when_parts parts;
     ap_date unused = AP_DATE_NONE;
-    if (!ap_plain_from(&plain, text) || !ap_when_split(&parts, plain.text) || !tail_is_time(parts.behind)) {
+    if (!ap_spelling_from(&plain, text) || !ap_when_split(&parts, plain.text) || !tail_is_time(parts.behind)) {
         return 0;
     }
     if (parts.certain) {
@@ -224,11 +224,11 @@ bool ap_when_read_date(ap_date *out, ap_str text, ap_date_order order, ap_refusa
     ap_refusal unused;
     why = why ? why : &unused;
     why->reason[0] = why->remedy[0] = '\0';
-    ap_plain plain;
+    ap_spelling plain;
     ap_when_parts parts;
     char shown[AP_SHOWN_SIZE];
-    ap_plain_show(shown, text);
-    bool fits = ap_plain_from(&plain, text);
+    ap_spelling_show(shown, text);
+    bool fits = ap_spelling_from(&plain, text);
     if (!fits || !ap_when_split(&parts, plain.text) || !tail_is_time(parts.behind)) {
         if (fits && is_day_number(plain.text)) {
             return ap_refuse(why, "give the column a date format in the spreadsheet, or write 2026-10-05",

@@ -2,7 +2,7 @@
 #ifndef AP_TEXT_WHEN_PARTS_H
 #define AP_TEXT_WHEN_PARTS_H
 
-#include "text/plain.h"
+#include "text/spelling.h"
 #include "text/when.h"
 
 /* Reads up to `most` digits at *at; the number of digits read. */

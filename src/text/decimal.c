@@ -1,4 +1,4 @@
-#include "text/number.h"
+#include "text/decimal.h"
 
 enum { DIGITS_MAX = 40, GROUPS_MAX = 16 };
 
@@ -28,14 +28,14 @@ static bool space_parts_thousands(ap_str text, size_t at, const number_parts *pa
     return three && !is_digit(behind) && behind != '/';
 }
 
-static ap_number_end take_parts(number_parts *parts, ap_str text, size_t *len) {
+static ap_decimal_end take_parts(number_parts *parts, ap_str text, size_t *len) {
     size_t at = 0;
     parts->digit_count = parts->mark_count = parts->dots = parts->commas = parts->spaces = 0;
     for (; at < text.len; at++) {
         char c = text.ptr[at];
         if (is_digit(c)) {
             if (parts->digit_count == DIGITS_MAX) {
-                return AP_NUMBER_LONG;
+                return AP_DECIMAL_LONG;
             }
             parts->digits[parts->digit_count++] = c;
             continue;
@@ -45,7 +45,7 @@ static ap_number_end take_parts(number_parts *parts, ap_str text, size_t *len) {
             break;
         }
         if (parts->mark_count == GROUPS_MAX) {
-            return AP_NUMBER_GROUPS;
+            return AP_DECIMAL_GROUPS;
         }
         parts->dots += c == '.';
         parts->commas += c == ',';
@@ -55,7 +55,7 @@ static ap_number_end take_parts(number_parts *parts, ap_str text, size_t *len) {
     }
     parts->digits[parts->digit_count] = '\0';
     *len = at;
-    return parts->digit_count > 0 ? AP_NUMBER_READ : AP_NUMBER_NONE;
+    return parts->digit_count > 0 ? AP_DECIMAL_READ : AP_DECIMAL_NONE;
 }
 
 /* The first `count` marks, all one character, part thousands; `end` digits stand in front of what follows. */
@@ -93,25 +93,25 @@ static double value_of(const number_parts *parts, size_t decimals) {
     return strtod(text, NULL);
 }
 
-static ap_number_end settle_one_mark(const number_parts *parts, char decimal, bool *is_decimal) {
+static ap_decimal_end settle_one_mark(const number_parts *parts, char decimal, bool *is_decimal) {
     char mark = parts->marks[0];
     bool thousands = groups_are_thousands(parts, 1, parts->digit_count);
     *is_decimal = mark == decimal || (decimal == 0 && !thousands);
     if (decimal == 0 && thousands) {
-        return AP_NUMBER_TWO;
+        return AP_DECIMAL_TWO;
     }
-    return *is_decimal || thousands ? AP_NUMBER_READ : AP_NUMBER_CONTRARY;
+    return *is_decimal || thousands ? AP_DECIMAL_READ : AP_DECIMAL_CONTRARY;
 }
 
 /* How many digits stand behind the decimal mark. */
-static ap_number_end settle(size_t *decimals, const number_parts *parts, char decimal) {
+static ap_decimal_end settle(size_t *decimals, const number_parts *parts, char decimal) {
     size_t last = parts->mark_count > 0 ? parts->mark_count - 1 : 0;
     bool is_decimal = false;
     *decimals = 0;
     if (parts->mark_count == 0) {
-        return AP_NUMBER_READ;
+        return AP_DECIMAL_READ;
     }
-    ap_number_end end = AP_NUMBER_READ;
+    ap_decimal_end end = AP_DECIMAL_READ;
     size_t kinds = (parts->dots > 0) + (size_t)(parts->commas > 0) + (size_t)(parts->spaces > 0);
     if (parts->mark_count == 1 && parts->spaces == 0) {
         end = settle_one_mark(parts, decimal, &is_decimal);
@@ -122,33 +122,33 @@ static ap_number_end settle(size_t *decimals, const number_parts *parts, char de
                       : parts->marks[last] == ',' ? parts->commas
                                                   : parts->spaces;
         if (kinds != 2 || same != 1) {
-            return AP_NUMBER_GROUPS;
+            return AP_DECIMAL_GROUPS;
         }
         is_decimal = true;
     }
     size_t whole = is_decimal ? parts->mark_at[last] : parts->digit_count;
     size_t groups = is_decimal ? last : parts->mark_count;
-    if (end == AP_NUMBER_READ && groups > 0 && !groups_are_thousands(parts, groups, whole)) {
-        return AP_NUMBER_GROUPS;
+    if (end == AP_DECIMAL_READ && groups > 0 && !groups_are_thousands(parts, groups, whole)) {
+        return AP_DECIMAL_GROUPS;
     }
     *decimals = parts->digit_count - whole;
     return end;
 }
 
-ap_number_end ap_number_scan(ap_number *out, ap_str text, char decimal) {
+ap_decimal_end ap_decimal_scan(ap_decimal *out, ap_str text, char decimal) {
     number_parts parts;
     size_t len = 0;
     size_t decimals = 0;
-    *out = (ap_number){0};
-    ap_number_end end = take_parts(&parts, text, &len);
-    if (end != AP_NUMBER_READ) {
+    *out = (ap_decimal){0};
+    ap_decimal_end end = take_parts(&parts, text, &len);
+    if (end != AP_DECIMAL_READ) {
         return end;
     }
     end = settle(&decimals, &parts, decimal);
     out->len = len;
     out->value = value_of(&parts, decimals);
     out->decimals = (uint8_t)(decimals < 15 ? decimals : 15);
-    if (end == AP_NUMBER_TWO) {
+    if (end == AP_DECIMAL_TWO) {
         out->other = value_of(&parts, parts.digit_count - parts.mark_at[0]);
     }
     return end;

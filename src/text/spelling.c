@@ -1,4 +1,4 @@
-#include "text/plain.h"
+#include "text/spelling.h"
 
 #include "text/decode.h"
 
@@ -30,7 +30,7 @@ static const char *plain_of(uint32_t code) {
     return NULL;
 }
 
-static bool put(ap_plain *out, char c) {
+static bool put(ap_spelling *out, char c) {
     bool after_blank = out->len == 0 || out->text[out->len - 1] == ' ';
     if (c == ' ' && after_blank) {
         return true;
@@ -39,14 +39,14 @@ static bool put(ap_plain *out, char c) {
         out->text[out->len - 1] = '"';
         return true;
     }
-    if (out->len == AP_PLAIN_MAX) {
+    if (out->len == AP_SPELLING_MAX) {
         return false;
     }
     out->text[out->len++] = c;
     return true;
 }
 
-static bool put_bytes(ap_plain *out, const char *bytes, size_t len) {
+static bool put_bytes(ap_spelling *out, const char *bytes, size_t len) {
     bool fits = true;
     for (size_t i = 0; i < len && fits; i++) {
         fits = put(out, bytes[i]);
@@ -54,7 +54,7 @@ static bool put_bytes(ap_plain *out, const char *bytes, size_t len) {
     return fits;
 }
 
-bool ap_plain_from(ap_plain *out, ap_str text) {
+bool ap_spelling_from(ap_spelling *out, ap_str text) {
     bool fits = true;
     out->len = 0;
     for (size_t at = 0; at < text.len && fits;) {
@@ -78,7 +78,7 @@ bool ap_plain_from(ap_plain *out, ap_str text) {
     return fits;
 }
 
-void ap_plain_show(char out[AP_SHOWN_SIZE], ap_str text) {
+void ap_spelling_show(char out[AP_SHOWN_SIZE], ap_str text) {
     enum { MOST = 60 };
     size_t to = 0;
     text = ap_str_trim(text);
@@ -107,7 +107,7 @@ static bool is_letter(char c) {
     return (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') || (unsigned char)c >= 0x80;
 }
 
-bool ap_plain_has_word(const ap_plain *plain, const char *word) {
+bool ap_spelling_has_word(const ap_spelling *plain, const char *word) {
     size_t len = strlen(word);
     for (size_t i = 0; i + len <= plain->len; i++) {
         bool bounded = (i == 0 || !is_letter(plain->text[i - 1])) && !is_letter(plain->text[i + len]);
