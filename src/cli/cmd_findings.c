@@ -15,7 +15,7 @@ static ap_status write_findings(ap_cli *cli, const ap_roster *roster, const ap_f
         ap_sink_putc(cli->out, '\n');
         return AP_OK;
     }
-    ap_findings_page(doc, roster, findings, chance, period);
+    ap_findings_page(doc, roster, findings, chance, period, cli->format == AP_CLI_CSV);
     return ap_cli_write(cli, doc, err);
 }
 

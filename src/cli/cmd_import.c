@@ -112,7 +112,7 @@ static ap_status run(ap_cli *cli, ap_error *err) {
         options.stored = watch_pick;
         options.stored_context = &seen;
         status = ap_intake_files(&result, cli->book, cli->words, cli->word_count, &options, err);
-        if (status == AP_OK || result.file_count > 0) {
+        if (status == AP_OK || result.file_count > 1) { /* one unusable log: the error says it all */
             ap_error unwritten;
             ap_status written = write_result(cli, seen.doc, &result, &seen, options.dry_run, &unwritten);
             if (status == AP_OK && written != AP_OK) {

@@ -33,10 +33,14 @@ static const char caution[] =
 static void help_of_program(ap_sink *out) {
     ap_sink_puts(out, intro);
     for (size_t g = 0; g < sizeof group_order / sizeof group_order[0]; g++) {
-        ap_sink_printf(out, "\n%s\n", group_order[g]);
+        bool headed = false;
         for (size_t i = 0; ap_commands[i]; i++) {
             if (strcmp(ap_commands[i]->group, group_order[g]) == 0) {
+                if (!headed) {
+                    ap_sink_printf(out, "\n%s\n", group_order[g]);
+                }
                 ap_sink_printf(out, "  %-12s %s\n", ap_commands[i]->name, ap_commands[i]->summary);
+                headed = true;
             }
         }
     }

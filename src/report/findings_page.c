@@ -14,23 +14,6 @@ static ap_str picks_in_words(ap_doc *doc, const ap_roster *roster, const ap_find
     return text;
 }
 
-void ap_findings_alerts(ap_doc *doc, const ap_roster *roster, const ap_finding_list *findings, int class, size_t most) {
-    size_t shown = 0;
-    for (size_t i = 0; i < findings->count && (most == 0 || shown < most); i++) {
-        const ap_finding *finding = &findings->items[i];
-        if (class >= 0 && (int)finding->class != class) {
-            continue;
-        }
-        ap_str pick = ap_str_from(roster->facts[finding->picks[0]].name);
-        if (finding->pick_count > 1) {
-            pick = ap_doc_printf(doc, "%.*s ...", AP_STR_ARG(pick));
-        }
-        ap_doc_alert(doc, ap_str_from(ap_detector_title(finding->detector)), pick,
-                     ap_say_finding(doc, roster, finding));
-        shown++;
-    }
-}
-
 void ap_findings_table(ap_doc *doc, const char *id, const ap_roster *roster, const ap_finding_list *findings) {
     const ap_column columns[] = {
         {.key = AP_STR_LIT("class"), .label = AP_STR_LIT("class"), .kind = AP_CELL_TEXT},
@@ -80,7 +63,7 @@ static size_t count_class(const ap_finding_list *findings, ap_finding_class clas
 }
 
 void ap_findings_page(ap_doc *doc, const ap_roster *roster, const ap_finding_list *findings,
-                      const ap_run_chance *chance, ap_period period) {
+                      const ap_run_chance *chance, ap_period period, bool as_table) {
     size_t first;
     size_t end;
     ap_roster_slice(roster, period.since, period.until, &first, &end);
@@ -88,7 +71,22 @@ void ap_findings_page(ap_doc *doc, const ap_roster *roster, const ap_finding_lis
     ap_doc_answer(doc,
                   ap_doc_printf(doc, "%zu certain and %zu likely finding%s in %zu picks.", certain,
                                 findings->count - certain, findings->count - certain == 1 ? "" : "s", end - first));
-    ap_findings_table(doc, "findings", roster, findings);
+    if (as_table) {
+        ap_findings_table(doc, "findings", roster, findings);
+        return;
+    }
+    for (size_t i = 0; i < findings->count; i++) {
+        const ap_finding *finding = &findings->items[i];
+        char last[AP_ISO_SIZE];
+        ap_date_to_iso(last, finding->last);
+        ap_doc_alert(doc, ap_str_from(ap_detector_title(finding->detector)),
+                     ap_str_from(roster->facts[finding->picks[0]].name),
+                     finding->pick_count == 1
+                         ? ap_doc_printf(doc, "%s: %.*s", last, AP_STR_ARG(ap_say_finding(doc, roster, finding)))
+                         : ap_doc_printf(doc, "%s: %.*s Picks: %.*s.", last,
+                                         AP_STR_ARG(ap_say_finding(doc, roster, finding)),
+                                         AP_STR_ARG(picks_in_words(doc, roster, finding))));
+    }
     if (findings->count > certain) {
         ap_doc_paragraph(doc, ap_findings_chance(doc, chance, &roster->settings));
     }

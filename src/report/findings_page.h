@@ -5,13 +5,12 @@
 #include "nearmiss/detect.h"
 #include "report/weights_page.h"
 
-/* One alert a finding, in reading order; `most` 0 = all. Only those of `class` when it is not negative. */
-void ap_findings_alerts(ap_doc *doc, const ap_roster *roster, const ap_finding_list *findings, int class, size_t most);
 void ap_findings_table(ap_doc *doc, const char *id, const ap_roster *roster, const ap_finding_list *findings);
 /* How many false alarms chance makes here, in words. */
 ap_str ap_findings_chance(ap_doc *doc, const ap_run_chance *chance, const ap_settings *settings);
+/* For reading; `as_table` gives the table alone, for CSV. */
 void ap_findings_page(ap_doc *doc, const ap_roster *roster, const ap_finding_list *findings,
-                      const ap_run_chance *chance, ap_period period);
+                      const ap_run_chance *chance, ap_period period, bool as_table);
 /* docs/json.md, "findings". */
 void ap_findings_json(ap_json *json, ap_doc *doc, const ap_roster *roster, const ap_finding_list *findings,
                       const ap_run_chance *chance, ap_period period);

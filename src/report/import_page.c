@@ -43,15 +43,20 @@ static ap_str where(ap_doc *doc, const ap_intake_result *result, const ap_intake
                : ap_doc_printf(doc, "%.*s:%lld", AP_STR_ARG(file), (long long)problem->line);
 }
 
+/* Field, what was found (unless the reason quotes it already), why, and what would mend it. */
+static ap_str problem_in_words(ap_doc *doc, const ap_intake_problem *problem) {
+    ap_str quoted = ap_doc_printf(doc, "'%.*s'", AP_STR_ARG(problem->text));
+    bool told = problem->text.len == 0 || (quoted.ptr && strstr(problem->reason.ptr, quoted.ptr));
+    return ap_doc_printf(doc, "%.*s%s%.*s%s%.*s%s%.*s", AP_STR_ARG(problem->field), told ? "" : " ",
+                         AP_STR_ARG(told ? AP_STR_LIT("") : quoted), problem->field.len || !told ? ": " : "",
+                         AP_STR_ARG(problem->reason), problem->remedy.len ? "; " : "", AP_STR_ARG(problem->remedy));
+}
+
 static void put_problems(ap_doc *doc, const ap_intake_result *result) {
     size_t shown = 0;
     for (size_t i = 0; i < result->problem_count && shown < AP_IMPORT_PROBLEMS_SHOWN; i++, shown++) {
         const ap_intake_problem *problem = &result->problems[i];
-        ap_str cell = problem->text.len ? ap_doc_printf(doc, " '%.*s'", AP_STR_ARG(problem->text)) : AP_STR_LIT("");
-        ap_doc_alert(doc, ap_str_from(kind_names[problem->kind]), where(doc, result, problem),
-                     ap_doc_printf(doc, "%.*s%.*s%s%.*s%s%.*s", AP_STR_ARG(problem->field), AP_STR_ARG(cell),
-                                   problem->field.len || cell.len ? ": " : "", AP_STR_ARG(problem->reason),
-                                   problem->remedy.len ? "; " : "", AP_STR_ARG(problem->remedy)));
+        ap_doc_alert(doc, ap_str_from(kind_names[problem->kind]), where(doc, result, problem), problem_in_words(doc, problem));
     }
     int64_t all = result->totals.set_aside + result->totals.conflicts + result->warnings;
     if (all > (int64_t)shown && shown == AP_IMPORT_PROBLEMS_SHOWN) {

@@ -1,0 +1,47 @@
+#!/bin/sh
+# Golden cases: each folder NAME holds `run` (a few shell lines a person could type), what they need under input/, and
+# `expected`: everything they print, errors too, each command followed by its exit code. UPDATE=1 rewrites `expected`
+# after a change that was meant; read the difference before you commit it.
+set -u
+here=$(cd "$(dirname "$0")" && pwd)
+top=$(cd "$here/../.." && pwd)
+BUILD=${BUILD:-build/release}
+passed=0
+failed=0
+work=$(mktemp -d)
+trap 'rm -rf "$work"' EXIT
+mkdir "$work/bin"
+ln -s "$top/$BUILD/afterpick" "$work/bin/afterpick"
+
+# A locale with a decimal comma, where there is one: output must not change.
+locales=C
+for other in de_DE.utf8 fr_FR.utf8 de_DE.UTF-8; do
+    locale -a 2>/dev/null | grep -qx "$other" && locales="C $other" && break
+done
+
+for case in "$here"/*/; do
+    name=$(basename "$case")
+    [ -f "$case/run" ] || continue
+    for locale in $locales; do
+        rm -rf "$work/in"
+        mkdir "$work/in"
+        [ -d "$case/input" ] && cp -R "$case/input/." "$work/in/"
+        # `do` runs a command and shows it, its output and its exit code.
+        (cd "$work/in" && env -i PATH="$work/bin:/usr/bin:/bin" HOME="$work" LC_ALL="$locale" TZ=UTC SAMPLES="$top/samples" \
+            sh -c 'try() { echo "\$ $*"; "$@"; echo "[exit $?]"; }; . "$1"' sh "$case/run") >"$work/got" 2>&1 </dev/null
+        # The folder of samples is elsewhere on every machine.
+        sed "s|$top/samples|SAMPLES|g" "$work/got" >"$work/shown"
+        if [ "${UPDATE:-}" = 1 ] && [ "$locale" = C ]; then
+            cp "$work/shown" "$case/expected"
+        fi
+        if cmp -s "$work/shown" "$case/expected"; then
+            passed=$((passed + 1))
+        else
+            failed=$((failed + 1))
+            echo "FAILED golden/$name ($locale)"
+            diff -u "$case/expected" "$work/shown" | head -n 40
+        fi
+    done
+done
+echo "$passed passed, $failed failed"
+[ "$failed" -eq 0 ]
