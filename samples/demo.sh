@@ -1,0 +1,20 @@
+#!/bin/sh
+# The demonstration: a fresh book under demo/, the invented logs of samples/, one monthly review. `make demo` runs it.
+set -eu
+cd "$(dirname "$0")/.."
+BIN=${BIN:-build/release/afterpick}
+[ -x "$BIN" ] || { echo "no program at '$BIN': run 'make' first" >&2; exit 2; }
+
+rm -rf demo
+mkdir demo
+run() { "$BIN" --book demo/demo.book --today 2026-11-02 --as demo "$@"; }
+# Exit code 1 means "done, but something needs a person's attention": in a demonstration that is the point.
+attention() { "$@" || [ $? -eq 1 ]; }
+
+run init --company 'Lantern Hollow Tree Cranes (invented)'
+attention run import samples/*.csv
+attention run review --month 2026-10 --out demo/review
+
+echo
+echo "The company, its crews and every pick are invented (samples/README.md lists what was planted)."
+echo "The review lies in demo/review/review.html"
