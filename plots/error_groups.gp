@@ -38,7 +38,7 @@ set arrow 1 from first 0, graph 0 to first 0, graph 1 nohead linewidth 1.8 linec
 set arrow 2 from first 10, graph 0 to first 10, graph 1 nohead linewidth 1 dashtype 2 linecolor rgb grey back
 set label 4 '+10 %' at first 10, graph 1 center offset 0, ap_text ? 1 : 0.6 textcolor rgb grey
 
-plot $groups using (nowhere):(-$0):ytic(tick(cut(strcol(6), 26)).(ok(4) ? sprintf(' (n = %.0f)', $4) : '')) with points, \
+plot $groups using (nowhere):(-$0):ytic(cut(strcol(6), 26).(ok(4) ? sprintf(' (n = %.0f)', $4) : '')) with points, \
      $groups using (($2 + $3) / 2):(-$0):2:3 with xerrorbars pointtype 0 linewidth 2.2 linecolor rgb blue, \
      $groups using ($4 >= few ? $1 : NaN):(-$0) with points pointtype circle pointsize 0.95 linecolor rgb blue, \
      $groups using ($4 < few ? $1 : NaN):(-$0) with points pointtype circle pointsize 0.95 linecolor rgb '#fdfcf8', \

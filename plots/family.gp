@@ -46,7 +46,7 @@ step(span, parts) = step_round(span / parts, step_power(span / parts))
 comma(v) = v < 999.5 ? sprintf('%.0f', v) : comma(floor(floor(v + 0.5) / 1000.0)).sprintf(',%03.0f', floor(v + 0.5) - 1000 * floor(floor(v + 0.5) / 1000.0))
 picks_of(n) = comma(n).(n == 1 ? ' pick' : ' picks')
 # Statements for eval: tick marks with a real minus sign and a bare 0 %, or with thousands set off. Numbers only.
-# The label of a tick mark is read as a number format: every % in it must stand twice.
+# A label of `set xtics add` is read as a number format, and every % in it must stand twice; one of ytic() is not.
 tick(s) = strstrt(s, '%') ? substr(s, 1, strstrt(s, '%')).'%'.tick(substr(s, strstrt(s, '%') + 1, strlen(s))) : s
 tics_as(words, axis, low, high, parts) = \
     sprintf("set %stics (); do for [k = %d:%d] { set %stics add (tick(%s(k * %g)) k * %g) }", axis, ceil(low / step(high - low, parts)), \

@@ -47,4 +47,4 @@ plot '+' using (column_of($0)):(row_of($0)):(0.48):(0.46) with boxxyerror lineco
      $cells using 1:2:(0.48):(0.46):(ok(3) ? colour($3) : 0xf8f7f2) with boxxyerror linecolor rgb variable, \
      $cells using 1:2:(ok(3) ? value_text($3, $4) : 'not weighed') with labels offset screen 0, screen (ap_text ? 0 : 9 / height) textcolor rgb black, \
      $cells using 1:2:(sprintf('n = %.0f', $4)) with labels offset screen 0, screen (ap_text ? -17 / height : -10 / height) textcolor rgb grey, \
-     $species using (nowhere):1:ytic(tick(cut(strcol(2), 22))) with points
+     $species using (nowhere):1:ytic(cut(strcol(2), 22)) with points

@@ -46,14 +46,15 @@ do for [k = 1:6] {
     }
 }
 
-total(z) = most(1, sum [j = 1:6] column(j))
-edge(k) = 100.0 * (sum [j = 1:k] column(j)) / total(0)
+seen(k) = ok(k) ? column(k) : 0
+total(z) = most(1, sum [j = 1:6] seen(j))
+edge(k) = 100.0 * (sum [j = 1:k] seen(j)) / total(0)
 wide_enough(k) = edge(k) - edge(k - 1) > (ap_text ? 7 : 4.5)
 middle(k) = (edge(k) + edge(k - 1)) / 2
-counted(k) = column(k) > 0 ? letter(k).sprintf(' %.0f', column(k)) : ''
+counted(k) = seen(k) > 0 ? letter(k).sprintf(' %.0f', seen(k)) : ''
 
 plot for [k = 1:6] $moves using (edge(k)):0:(edge(k - 1)):(edge(k)):($0 - 0.36):($0 + 0.36) \
          with boxxyerror fillcolor rgb tint[k] fillstyle solid border linecolor rgb grey, \
-     for [k = 1:6] $moves using (column(k) > 0 ? middle(k) : nowhere):0:(wide_enough(k) ? counted(k) : edge(k) - edge(k - 1) > 1.8 ? letter(k) : '') \
+     for [k = 1:6] $moves using (seen(k) > 0 ? middle(k) : nowhere):0:(wide_enough(k) ? counted(k) : edge(k) - edge(k - 1) > 1.8 ? letter(k) : '') \
          with labels textcolor rgb black, \
-     $moves using (nowhere):0:ytic(tick(cut(strcol(7), 22)).sprintf(' (n = %.0f)', total(0))) with points
+     $moves using (nowhere):0:ytic(cut(strcol(7), 22).sprintf(' (n = %.0f)', total(0))) with points

@@ -12,7 +12,15 @@ static int64_t now_ms(void) {
 }
 
 /* What came of one child. */
-typedef enum ending { ENDED_WELL = 0, ENDED_BADLY, ENDED_LATE, ENDED_OLD, ENDED_WITHOUT, NOT_STARTED } ending;
+typedef enum ending {
+    ENDED_WELL = 0,
+    ENDED_BADLY,
+    ENDED_LATE,
+    NO_SCRIPT,
+    ENDED_OLD,
+    ENDED_WITHOUT,
+    NOT_STARTED
+} ending;
 
 typedef struct run {
     ending end;
@@ -115,7 +123,7 @@ static void take_words(run *r, ap_str errors) {
     }
     ap_buf clean;
     ap_buf_init(&clean, 4096);
-    ap_figure_clean(&clean, words, AP_FIGURE_CELL, 120);
+    ap_figure_clean(&clean, words, AP_FIGURE_QUOTED, 120);
     ap_str text = ap_buf_str(&clean);
     snprintf(r->words, sizeof r->words, "%.*s", AP_STR_ARG(text));
     ap_buf_release(&clean);
@@ -202,6 +210,8 @@ static ap_str sentence(ap_figure_set *set, const run *r) {
     case ENDED_WITHOUT:
         return ap_arena_printf(set->arena,
                                "not drawn: this gnuplot cannot write %s; SVG works with every gnuplot package", format);
+    case NO_SCRIPT:
+        return ap_arena_printf(set->arena, "not drawn: %s", r->words);
     case ENDED_BADLY:
     case ENDED_WELL:
         break;
@@ -254,13 +264,13 @@ static ap_status draw_singly(ap_figure_set *set, int64_t end_ms, ap_error *err) 
         run r = {.end = ENDED_LATE};
         if (share >= 50) {
             ap_status status = run_child(&r, set, figure, share, err);
-            if (status == AP_E_NOT_FOUND || status == AP_E_INTERNAL || status == AP_E_IO || status == AP_E_LIMIT) {
-                r.end = ENDED_BADLY;
-                snprintf(r.words, sizeof r.words, "%.*s", WORDS_MAX - 1,
-                         err ? err->text : "its plot file is not there");
-                ap_error_clear(err);
-            } else if (status != AP_OK) {
+            if (status == AP_E_MEMORY) {
                 return status;
+            }
+            if (status != AP_OK) {
+                r.end = NO_SCRIPT;
+                snprintf(r.words, sizeof r.words, "%.*s", WORDS_MAX - 1, err->text);
+                ap_error_clear(err);
             }
         }
         if (!figure->output.ptr) {

@@ -63,10 +63,9 @@ void ap_rope_append(ap_arena *arena, ap_rope *rope, const char *bytes, size_t le
 /* Closes the open block and says its rows and limits as variables. */
 void ap_figure_close_block(ap_figure *figure);
 
-/* How a user's text is written down. */
+/* Where a user's text is written down. */
 typedef enum ap_figure_quoting {
-    AP_FIGURE_QUOTED, /* inside '...' of a gnuplot statement */
-    AP_FIGURE_CELL,   /* inside "..." of a data row */
+    AP_FIGURE_QUOTED, /* inside '...' of a gnuplot statement, or "..." of a data row */
     AP_FIGURE_XML     /* between tags */
 } ap_figure_quoting;
 

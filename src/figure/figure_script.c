@@ -66,10 +66,11 @@ static bool is_unprintable(uint32_t code) {
            (code & 0xFFFE) == 0xFFFE;
 }
 
-/* gnuplot reads backslashes in some label places and not in others, and a quotation mark ends a data cell: both are
- * written as the look-alike that no parser knows. */
+/* No quoting of gnuplot's can be trusted with everything: a doubled quote at the start of '...' ends the text (gnuplot 5.4
+ * reads '''a' as an empty text and a second one), backslashes count in some label places and not in others, and a quotation
+ * mark ends a data cell. All three are written as look-alikes that no parser knows. */
 static void put_quoted(ap_buf *out, uint32_t code, ap_figure_quoting quoting) {
-    enum { SET_MINUS = 0x2216, RIGHT_QUOTE = 0x201D };
+    enum { SET_MINUS = 0x2216, APOSTROPHE = 0x2019, RIGHT_QUOTE = 0x201D };
     if (quoting == AP_FIGURE_XML) {
         const char *entity = code == '&'   ? "&amp;"
                              : code == '<' ? "&lt;"
@@ -80,12 +81,8 @@ static void put_quoted(ap_buf *out, uint32_t code, ap_figure_quoting quoting) {
             ap_buf_append_cstr(out, entity);
             return;
         }
-    } else if (code == '\\') {
-        code = SET_MINUS;
-    } else if (code == '"') {
-        code = RIGHT_QUOTE;
-    } else if (code == '\'' && quoting == AP_FIGURE_QUOTED) {
-        ap_buf_append_char(out, '\'');
+    } else {
+        code = code == '\\' ? SET_MINUS : code == '"' ? RIGHT_QUOTE : code == '\'' ? APOSTROPHE : code;
     }
     put_utf8(out, code);
 }

@@ -99,7 +99,14 @@ static ap_status copy_characters(cursor *c) {
         blank = blank && is_space(byte);
     }
     if (c->text_depth > 0) {
-        ap_buf_append(c->out, c->svg.ptr + start, c->at - start);
+        /* "]]>" may not stand in character data, and gnuplot leaves '>' as it is. */
+        for (size_t i = start; i < c->at; i++) {
+            if (c->svg.ptr[i] == '>') {
+                ap_buf_append_cstr(c->out, "&gt;");
+            } else {
+                ap_buf_append_char(c->out, c->svg.ptr[i]);
+            }
+        }
     } else if (!blank) {
         return refuse(c, "text outside of a text element");
     } else if (newline && c->rooted && c->out->len > 0 && c->out->ptr[c->out->len - 1] != '\n') {

@@ -1,0 +1,121 @@
+/* Invented figures for the checks: one of every plot file, of any size, with one text in every label place. */
+#ifndef AP_TESTS_FIGURES_H
+#define AP_TESTS_FIGURES_H
+
+#include "figure/figure_parts.h"
+#include "figure/plots.h"
+#include "support/check.h"
+
+/* Adds all seven figures with about `rows` rows each. `text` NULL: ordinary words. */
+static inline void add_figures(ap_figure_set *set, size_t rows, const char *text);
+
+static inline double wobble(size_t i) {
+    return (double)((i * 2654435761u) % 1000u) / 1000.0 - 0.5;
+}
+
+static inline ap_str label_or(const char *text, const char *ordinary) {
+    return ap_str_from(text ? text : ordinary);
+}
+
+static inline void add_picks(ap_figure_set *set, size_t rows, const char *text) {
+    ap_figure *figure = ap_figure_add(set, AP_PLOT_PLANNED_MEASURED, "planned",
+                                      label_or(text, "Planned against measured"), label_or(text, "One dot a pick"));
+    ap_figure_string(figure, "unit", label_or(text, "lb"));
+    ap_figure_block(figure, "picks");
+    for (size_t i = 0; i < rows; i++) {
+        double planned = 800.0 + 4000.0 * fabs(wobble(i));
+        ap_figure_row(figure, (double[]){planned, planned * (1.05 + 0.5 * wobble(i + 7))}, 2);
+    }
+    figure =
+        ap_figure_add(set, AP_PLOT_CAPACITY_USED, "capacity", label_or(text, "Capacity used"), label_or(text, "Bands"));
+    ap_figure_number(figure, "band1", 75);
+    ap_figure_number(figure, "band2", 85);
+    ap_figure_block(figure, "picks");
+    for (size_t i = 0; i < rows; i++) {
+        ap_figure_row(figure, (double[]){60 + 60 * wobble(i), 70 + 80 * wobble(i + 3)}, 2);
+    }
+    ap_figure_block(figure, "named");
+    for (size_t i = 0; i < rows && i < 14; i++) {
+        ap_figure_row_label(figure, (double[]){60, 108 - (double)i * 0.5}, 2, label_or(text, "J1/7  108 %"));
+    }
+    figure = ap_figure_add(set, AP_PLOT_RUNS, "runs", label_or(text, "Runs"), label_or(text, "Picks in order"));
+    ap_figure_string(figure, "line_name", label_or(text, "running mean"));
+    ap_figure_string(figure, "cusum_name", label_or(text, "drift"));
+    ap_figure_number(figure, "cusum_limit", 4);
+    ap_figure_block(figure, "picks");
+    for (size_t i = 0; i < rows; i++) {
+        ap_figure_row(figure, (double[]){(double)i + 1, 60 * wobble(i), (double)(i % 3)}, 3);
+    }
+    ap_figure_block(figure, "marks");
+    for (size_t i = 0; i < rows && i < 3; i++) {
+        ap_figure_row_label(figure, (double[]){(double)i + 1, 20}, 2, label_or(text, "4 in a row: red oak"));
+    }
+    ap_figure_block(figure, "line");
+    ap_figure_row(figure, (double[]){1, 3}, 2);
+    ap_figure_block(figure, "cusum");
+    ap_figure_row(figure, (double[]){1, 5}, 2);
+}
+
+static inline void add_groups(ap_figure_set *set, size_t rows, const char *text) {
+    size_t groups = rows < 25 ? rows : 25;
+    ap_figure *figure =
+        ap_figure_add(set, AP_PLOT_ERROR_GROUPS, "groups", label_or(text, "Error by species"), label_or(text, "Dots"));
+    ap_figure_string(figure, "value_name", label_or(text, "median"));
+    ap_figure_string(figure, "interval_name", label_or(text, "90 % interval"));
+    ap_figure_block(figure, "groups");
+    for (size_t i = 0; i < groups; i++) {
+        double value = 30 * wobble(i);
+        ap_figure_row_label(figure,
+                            (double[]){value, i % 4 ? value - 6 : NAN, i % 4 ? value + 300 : NAN, (double)i + 1, NAN},
+                            5, label_or(text, "silver maple"));
+    }
+    figure = ap_figure_add(set, AP_PLOT_TREND_MONTHS, "trend", label_or(text, "Trend"), label_or(text, "By month"));
+    ap_figure_string(figure, "limit_name", label_or(text, "limit"));
+    ap_figure_string(figure, "value_name", label_or(text, "median"));
+    ap_figure_string(figure, "interval_name", label_or(text, "interval"));
+    ap_figure_block(figure, "months");
+    for (size_t i = 0; i < groups; i++) {
+        double value = 20 * wobble(i);
+        ap_figure_row_label(
+            figure, (double[]){(double)i + 1, i % 5 == 4 ? NAN : value, value - 5, value + 5, 12, -9, i % 2 ? 9 : NAN},
+            7, label_or(text, "2026-10"));
+    }
+    ap_figure_block(figure, "changes");
+    for (size_t i = 0; i < groups && i < 8; i++) {
+        ap_figure_row_label(figure, (double[]){(double)i + 0.5}, 1, label_or(text, "new density, red oak"));
+    }
+    figure = ap_figure_add(set, AP_PLOT_GRID, "grid", label_or(text, "Grid"), label_or(text, "Species by cut"));
+    ap_figure_string(figure, "value_name", label_or(text, "median"));
+    ap_figure_block(figure, "cells");
+    for (size_t i = 0; i < groups; i++) {
+        ap_figure_row(
+            figure,
+            (double[]){(double)(i % 5) + 1, floor((double)i / 5) + 1, i % 7 == 6 ? NAN : 80 * wobble(i), 3 + (double)i},
+            4);
+    }
+    ap_figure_block(figure, "cuts");
+    for (size_t i = 0; i < groups && i < 5; i++) {
+        ap_figure_row_label(figure, (double[]){(double)i + 1}, 1, label_or(text, "step cut"));
+    }
+    ap_figure_block(figure, "species");
+    for (size_t i = 0; i * 5 < groups; i++) {
+        ap_figure_row_label(figure, (double[]){(double)i + 1}, 1, label_or(text, "red oak"));
+    }
+}
+
+static inline void add_figures(ap_figure_set *set, size_t rows, const char *text) {
+    add_picks(set, rows, text);
+    add_groups(set, rows, text);
+    ap_figure *figure =
+        ap_figure_add(set, AP_PLOT_MOVEMENT, "moves", label_or(text, "Movement"), label_or(text, "By cut"));
+    static const char *const names[] = {"move1", "move2", "move3", "move4", "move5", "move6"};
+    for (size_t i = 0; i < 6; i++) {
+        ap_figure_string(figure, names[i], label_or(text, "butt up"));
+    }
+    ap_figure_block(figure, "moves");
+    for (size_t i = 0; i < rows && i < 6; i++) {
+        ap_figure_row_label(figure, (double[]){10, 3, (double)i, 0, 1, 2}, 6, label_or(text, "through cut"));
+    }
+}
+
+#endif
