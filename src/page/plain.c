@@ -88,26 +88,32 @@ static void put_heading(const ap_plain *page, ap_str text, const char *rule) {
     }
 }
 
-/* "lead text", the lead in its own look, the text wrapped under its start or at `indent`. */
-static void put_led(const ap_plain *page, ap_plain_look look, ap_str lead, ap_str text, size_t indent) {
+void ap_plain_led(const ap_plain *page, ap_plain_look look, ap_str lead, ap_str text, size_t column, size_t indent) {
+    size_t width = column + ap_glyph_width(lead) + 1;
     ap_plain_set(page, look);
-    ap_glyph_put(page->sink, lead);
-    ap_plain_set(page, AP_LOOK_END);
-    ap_sink_putc(page->sink, ' ');
-    ap_plain_wrap(page, text, ap_glyph_width(lead) + 1, indent);
+    if (ap_str_is_blank(text) || width > page->width / 2) {
+        ap_plain_wrap(page, lead, column, indent);
+        ap_plain_set(page, AP_LOOK_END);
+        if (ap_str_is_blank(text)) {
+            return;
+        }
+        ap_plain_spaces(page, indent);
+        width = indent;
+    } else {
+        ap_glyph_put(page->sink, lead);
+        ap_plain_set(page, AP_LOOK_END);
+        ap_sink_putc(page->sink, ' ');
+    }
+    ap_plain_wrap(page, text, width, indent);
+}
+
+static void put_led(const ap_plain *page, ap_plain_look look, ap_str lead, ap_str text, size_t indent) {
+    ap_plain_led(page, look, lead, text, 0, indent);
 }
 
 static void put_alert(const ap_plain *page, const ap_node *node) {
-    ap_plain_set(page, AP_LOOK_ALERT);
     ap_sink_puts(page->sink, "! ");
-    ap_glyph_put(page->sink, node->tag);
-    ap_plain_set(page, AP_LOOK_END);
-    if (ap_str_is_blank(node->note)) {
-        ap_sink_putc(page->sink, '\n');
-    } else {
-        ap_sink_puts(page->sink, "  ");
-        ap_plain_wrap(page, node->note, ap_glyph_width(node->tag) + 4, 4);
-    }
+    ap_plain_led(page, AP_LOOK_ALERT, node->tag, node->note, 2, 4);
     ap_plain_spaces(page, 2);
     ap_plain_wrap(page, node->text, 2, 2);
 }
@@ -115,7 +121,7 @@ static void put_alert(const ap_plain *page, const ap_node *node) {
 static void put_tile(const ap_plain *page, const ap_node *node) {
     ap_plain_wrap(page, node->tag, 0, 0);
     ap_plain_spaces(page, 2);
-    put_led(page, AP_LOOK_BOLD, node->text, AP_STR_NONE, 4);
+    ap_plain_led(page, AP_LOOK_BOLD, node->text, AP_STR_NONE, 2, 4);
     if (!ap_str_is_blank(node->note)) {
         ap_plain_spaces(page, 4);
         ap_plain_wrap(page, node->note, 4, 4);
@@ -128,8 +134,8 @@ static void put_figure(const ap_plain *page, const ap_node *node) {
     if (node->svg.ptr) {
         ap_plain_wrap(page, node->note, 2, 2);
     } else {
-        put_led(page, AP_LOOK_DIM, AP_STR_LIT("not drawn:"), node->missing.ptr ? node->missing : AP_STR_LIT("no data"),
-                2);
+        ap_str why = node->missing.ptr ? node->missing : AP_STR_LIT("no data");
+        ap_plain_led(page, AP_LOOK_DIM, AP_STR_LIT("not drawn:"), why, 2, 2);
     }
 }
 

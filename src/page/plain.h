@@ -21,6 +21,8 @@ void ap_plain_spaces(const ap_plain *page, size_t count);
 bool ap_plain_take_line(ap_str *line, ap_str *rest, size_t width);
 /* Wrapped to the page's width; `first` columns are taken on the first line, later lines are indented by `indent`. */
 void ap_plain_wrap(const ap_plain *page, ap_str text, size_t first, size_t indent);
+/* "lead text" from `column` on, the lead in its own look; a long lead gets lines of its own. */
+void ap_plain_led(const ap_plain *page, ap_plain_look look, ap_str lead, ap_str text, size_t column, size_t indent);
 void ap_plain_table(const ap_plain *page, const ap_table *table);
 
 #endif

@@ -171,9 +171,9 @@ static void put_blocks(const ap_plain *page, const ap_table *table) {
             }
             ap_str head = get_head(own, page, table, i);
             ap_plain_spaces(page, i > 0 ? 2 : 0);
-            ap_glyph_put(page->sink, head);
-            ap_sink_puts(page->sink, ": ");
-            ap_plain_wrap(page, cell.text, ap_glyph_width(head) + (i > 0 ? 4 : 2), 4);
+            char lead[HEAD_SIZE + 32];
+            int len = head.len < HEAD_SIZE ? snprintf(lead, sizeof lead, "%.*s:", AP_STR_ARG(head)) : 0;
+            ap_plain_led(page, AP_LOOK_END, len > 0 ? ap_str_from(lead) : head, cell.text, i > 0 ? 2 : 0, 4);
         }
     }
 }
