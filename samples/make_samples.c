@@ -230,13 +230,30 @@ static void write_notes(ap_pick *p, const truth *t) {
     }
 }
 
-/* Slacks the upper leg so that the butt comes up; the log then says what was seen. */
-static void slack_upper_leg(ap_pick *p, const job *j, const truth *t) {
+/* Slacks the upper leg by 0.7 m, the hook plumb over the lower one, so that the butt comes up; the log then says what was
+ * seen. The predicted way of the butt is returned. */
+static double slack_upper_leg(ap_pick *p, const job *j, const truth *t) {
+    if (isnan(p->butt_diameter_m))
+        p->butt_diameter_m = diameter_written(j, 0.45);
+    if (isnan(p->tip_diameter_m))
+        p->tip_diameter_m = diameter_written(j, 0.4 * p->butt_diameter_m);
     if (!p->legs[1].kind)
         rig_two(p, j, t);
+    ap_hang_leg legs[2];
+    hang_legs(legs, p);
+    legs[1].length_m = 50.0;
+    const int states[2] = {AP_LEG_STATE_TIGHT, AP_LEG_STATE_SLACK};
+    ap_hang_start start;
+    if (isnan(p->lean_deg))
+        p->lean_deg = 35.0;
+    if (ap_hang_before_cut(&start, legs, states, p->lean_deg, NULL) == AP_OK)
+        p->legs[1].length_m = length_written(j, 50.0 - start.slack_m[1] + 0.7);
     p->legs[0].state = AP_LEG_STATE_TIGHT;
     p->legs[1].state = AP_LEG_STATE_SLACK;
     p->movement = AP_MOVE_BIT(AP_MOVEMENT_BUTT_UP) | AP_MOVE_BIT(AP_MOVEMENT_TIP_DIVE);
+    ap_separation way;
+    double swing;
+    return part(&way, &swing, p, t) ? way.butt_move_m : 1.0;
 }
 
 static bool crept; /* the radius has crept once */
@@ -260,8 +277,7 @@ static void plant_october(ap_pick *p, const job *j, const truth *t, int n) {
     int at = j->crew * 100 + j->turn * 20 + n;
     switch (at) {
     case 2: /* A, first job, pick 2: the butt comes at the climber */
-        slack_upper_leg(p, j, t);
-        p->movement_distance_m = length_written(j, 1.2);
+        p->movement_distance_m = length_written(j, slack_upper_leg(p, j, t));
         p->toward = AP_TOWARD_CLIMBER;
         p->climber_at = AP_CLIMBER_AT_STEM;
         p->climber_distance_m = length_written(j, 0.9);
@@ -283,8 +299,7 @@ static void plant_october(ap_pick *p, const job *j, const truth *t, int n) {
         note(p, "dropped onto the slings, indicator jumped");
         break;
     case 122: /* B, second job, pick 2: stood inside the butt's way, and it went well */
-        slack_upper_leg(p, j, t);
-        p->movement_distance_m = length_written(j, 0.8);
+        p->movement_distance_m = length_written(j, slack_upper_leg(p, j, t));
         p->toward = AP_TOWARD_CLEAR;
         p->climber_at = AP_CLIMBER_AT_STEM;
         p->climber_side = AP_CLIMBER_SIDE_BUTT;
