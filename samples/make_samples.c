@@ -5,7 +5,7 @@
  *   wood     handbook green density with bark, a company shift per species, spread per tree and per piece
  *   shape    conic stem, brush as an allowance by season, butt flare that the plan does not know
  *   plan     the same sums with the handbook's density and one brush allowance, a bias per estimator, a reading error
- *   crane    two capacity tables that fall with radius; crane 2's indicator reads 3 % high
+ *   crane    two capacity tables that fall with radius; crane K2's indicator reads 3 % high
  *   slings   legs set for a guessed balance point; what the piece then does comes from mech/hang
  * On top lie the planted patterns, each one function or one line marked PLANT, listed in samples/README.md.
  *
@@ -157,7 +157,7 @@ static void plan(ap_pick *p, const job *j, truth *t) {
 
 static void set_measured(ap_pick *p, const job *j, double net_kg) {
     bool cell = j->crew == 2 && j->metric;
-    /* PLANT crane 2's indicator reads 3 % high; a load cell on the hook does not */
+    /* PLANT crane K2's indicator reads 3 % high; a load cell on the hook does not */
     double reads = !cell && j->crane == 1 ? 1.03 : 1.0;
     double gross = (net_kg + p->rigging_weight_kg) * reads;
     p->measured_weight_kg = weight_written(j, cell ? gross - p->rigging_weight_kg : gross, false);
@@ -358,7 +358,7 @@ static void name_people(ap_pick *p, const job *j, ap_arena *arena) {
     p->estimator = ap_arena_printf(arena, "E%d", j->estimator);
     p->climber = ap_arena_printf(arena, "C%d", 1 + 2 * j->crew + (chance(0.6) ? 0 : 1));
     p->operator_name = ap_arena_printf(arena, "O%d", j->crane + 1 + (j->crew == 2 ? 1 : 0));
-    p->crane = ap_arena_printf(arena, "crane %d", j->crane + 1);
+    p->crane = ap_arena_printf(arena, "K%d", j->crane + 1);
     if (ap_date_from_civil(&p->date, 2026, j->month, j->day) && chance(0.5))
         p->wind = ap_str_from(chance(0.6) ? "calm" : chance(0.7) ? "light" : "gusty");
 }
