@@ -7,7 +7,7 @@
 
 /* Workspace of one fit. */
 typedef struct least_squares {
-    gsl_matrix *a; /* n x p, weighted, columns of length 1 */
+    gsl_matrix *a; /* n x p, weighted, columns of length 1/2 to 1 */
     gsl_matrix *qr;
     gsl_vector *b; /* n, weighted y */
     gsl_vector *residual;
@@ -81,6 +81,11 @@ static void fill(least_squares *ls, const double *y, const double *x, const doub
     for (size_t j = 0; j < p; j++) {
         gsl_vector_view column = gsl_matrix_column(ls->a, j);
         double length = gsl_blas_dnrm2(&column.vector);
+        if (length > 0.0 && isfinite(length)) {
+            int exponent = 0;
+            (void)frexp(length, &exponent);
+            length = ldexp(1.0, exponent); /* a power of two: scaling then rounds nothing */
+        }
         gsl_vector_set(ls->length, j, length);
         if (length > 0.0) {
             gsl_vector_scale(&column.vector, 1.0 / length);

@@ -24,7 +24,7 @@ typedef struct ap_regression {
  *
  * Shape    x is n rows of `columns` values, row after row, without a column of ones; weights NULL or n values > 0
  *          (inverse variances up to a common factor); n > number of coefficients.
- * Method   columns scaled to length 1, Householder QR with pivoting, answer and residual refined together.
+ * Method   columns scaled by powers of two, Householder QR with pivoting, answer and residual refined together.
  * Source   Golub & Van Loan 2013, Matrix Computations, chapter 5; Bjorck 1967, BIT 7:257-278 (refinement). The
  *          factors are those of the GNU Scientific Library.
  * Accuracy NIST StRD, relative: Norris 1e-13, Pontius, NoInt1/2, Wampler 1, 2 and 5 1e-12, Longley 1e-11, Filip 1e-7.
