@@ -30,13 +30,13 @@ eval percent_tics('x', low, high, 8)
 set ytics scale 0
 few = 5
 hint = ap_text ? '' : '; hollow under 5 picks'
-set xlabel value_name.' (dot'.hint.'), '.interval_name.' (line)'.(groups_n5 > 0 ? "\n× after pulling small groups toward all picks" : '') offset 0, 0.2
+set xlabel cut(value_name, 18).' (dot'.hint.'), '.cut(interval_name, 18).' (line)'.(groups_n5 > 0 ? "\n× after pulling small groups toward all picks" : '') offset 0, 0.2
 set label 1 '◀ lighter than planned' at first 0, graph 1 right offset -1, ap_text ? 2 : 1.6 textcolor rgb black
 set label 2 'heavier than planned ▶' at first 0, graph 1 left offset 1, ap_text ? 2 : 1.6 textcolor rgb black
-if (!ap_text) { set label 3 'as planned' at first 0, graph 1 center offset 0, 0.6 textcolor rgb black }
+if (!ap_text) { set label 3 'as planned' at first 0, graph 1 right offset 0, 0.6 textcolor rgb black }
 set arrow 1 from first 0, graph 0 to first 0, graph 1 nohead linewidth 1.8 linecolor rgb black back
 set arrow 2 from first 10, graph 0 to first 10, graph 1 nohead linewidth 1 dashtype 2 linecolor rgb grey back
-set label 4 '+10 %' at first 10, graph 1 center offset 0, ap_text ? 1 : 0.6 textcolor rgb grey
+set label 4 '+10 %' at first 10, graph 1 left offset 0, ap_text ? 1 : 0.6 textcolor rgb grey
 
 plot $groups using (nowhere):(-$0):ytic(cut(strcol(6), 26).(ok(4) ? sprintf(' (n = %.0f)', $4) : '')) with points, \
      $groups using (($2 + $3) / 2):(-$0):2:3 with xerrorbars pointtype 0 linewidth 2.2 linecolor rgb blue, \

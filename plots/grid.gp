@@ -28,14 +28,14 @@ set tics scale 0
 unset xtics
 set ytics ()
 do for [i = 1:cuts_rows] {
-    set label 100 + i cut($cuts[i][strstrt($cuts[i], "\"") + 1:strlen($cuts[i]) - 1], ap_text ? 9 : 13) at first real(word($cuts[i], 1)), graph 1 center offset 0, 0.9 textcolor rgb black
+    set label 100 + i cut($cuts[i][strstrt($cuts[i], "\"") + 1:strlen($cuts[i]) - 1], ap_text ? 9 : 12) at first real(word($cuts[i], 1)), graph 1 center offset 0, 0.9 textcolor rgb black
 }
 # Colour by class, named below the grid; the symbol says the same without colour.
 class(v) = v > 25 ? 4 : v > 10 ? 3 : v >= -10 ? 2 : 1
 colour(v) = class(v) == 4 ? 0xf0a070 : class(v) == 3 ? 0xf8d9bd : class(v) == 2 ? 0xe9ebe0 : 0xc9e0f2
 symbol(v) = class(v) == 4 ? '▲▲ ' : class(v) == 3 ? '▲ ' : class(v) == 1 ? '▼ ' : ''
 set label 1 '▲▲ over 25 % heavier    ▲ over 10 % heavier    ▼ over 10 % lighter' at screen 0.5, screen from_foot(36) center textcolor rgb black
-set label 2 value_name.', n = weighed picks; in brackets under 5 picks; · no pick' at screen 0.5, screen from_foot(16) center textcolor rgb black
+set label 2 cut(value_name, 24).', n = weighed picks; in brackets under 5 picks; · no pick' at screen 0.5, screen from_foot(16) center textcolor rgb black
 value_text(v, n) = n < 5 ? '('.symbol(v).signed(v).')' : symbol(v).signed(v)
 
 set samples most(2, wide * tall)

@@ -39,7 +39,7 @@ set xlabel 'share of the cut''s picks; the number in the bar is picks'
 place = 0
 do for [k = 1:6] {
     if (used[k] > 0) {
-        set label 10 + k letter(k).'  '.cut(kind[k], 20) at screen left + 0.03 + (place % 3) * 0.225, screen from_top(16 + 22.0 * (place / 3)) left textcolor rgb black
+        set label 10 + k letter(k).'  '.cut(kind[k], 16) at screen left + 0.03 + (place % 3) * 0.225, screen from_top(16 + 22.0 * (place / 3)) left textcolor rgb black
         set object 10 + k rectangle center screen left + 0.012 + (place % 3) * 0.225, screen from_top(16 + 22.0 * (place / 3)) \
             size screen 0.018, screen 13 / height fillcolor rgb tint[k] fillstyle solid border linecolor rgb grey
         place = place + 1
@@ -57,4 +57,4 @@ plot for [k = 1:6] $moves using (edge(k)):0:(edge(k - 1)):(edge(k)):($0 - 0.36):
          with boxxyerror fillcolor rgb tint[k] fillstyle solid border linecolor rgb grey, \
      for [k = 1:6] $moves using (seen(k) > 0 ? middle(k) : nowhere):0:(wide_enough(k) ? counted(k) : edge(k) - edge(k - 1) > 1.8 ? letter(k) : '') \
          with labels textcolor rgb black, \
-     $moves using (nowhere):0:ytic(cut(strcol(7), 22).sprintf(' (n = %.0f)', total(0))) with points
+     $moves using (nowhere):0:ytic(cut(strcol(7), 19).sprintf(' (n = %.0f)', total(0))) with points

@@ -6,6 +6,7 @@
 # Above the line is heavier than planned. Bands of 10 % and 25 % on both sides.
 
 if (!exists("unit")) { unit = 'lb' }
+unit = cut(unit, 12)
 eval sheet(680, 600)
 
 top = most(picks_hi1, picks_hi2) * 1.04

@@ -32,7 +32,7 @@ if (ap_text) {
 eval percent_tics('y', low, high, 7)
 apart = int(most(1, ceil(months_rows / (ap_text ? (ap_columns - 20) / 9.0 : 9.0))))
 set xtics scale 0.5
-set xlabel value_name.' by month (dot), '.interval_name.' (line)'.(months_n6 + months_n7 > 0 ? ', ◆ past a limit' : '') offset 0, -1.3
+set xlabel cut(value_name, 24).' by month (dot), '.cut(interval_name, 24).' (line)'.(months_n6 + months_n7 > 0 ? ', ◆ past a limit' : '') offset 0, -1.3
 set label 2 'lighter' at graph 1.01, first low left offset 0, 0.6 textcolor rgb grey
 set label 3 'as planned' at graph 1.01, first 0 left textcolor rgb black
 set label 4 'picks' at graph 0, first low right offset -1, (ap_text ? -2 : -2.4) textcolor rgb black

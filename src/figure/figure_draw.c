@@ -280,15 +280,23 @@ static ap_status draw_singly(ap_figure_set *set, int64_t end_ms, ap_error *err) 
     return AP_OK;
 }
 
-static ap_str sum_up(ap_figure_set *set, const ap_figure *const *failed, size_t count, size_t wanted) {
-    if (count == 0) {
+static ap_str sum_up(ap_figure_set *set, size_t wanted) {
+    const ap_figure *first = NULL;
+    size_t failed = 0;
+    for (const ap_figure *figure = set->first; figure; figure = figure->next) {
+        if (figure->tried && !figure->output.ptr) {
+            first = first ? first : figure;
+            failed++;
+        }
+    }
+    if (!first) {
         return AP_STR_NONE;
     }
-    ap_str why = failed[0]->missing;
-    return count == wanted && wanted > 1
-               ? ap_arena_printf(set->arena, "no figure could be drawn: %.*s", AP_STR_ARG(why))
-               : ap_arena_printf(set->arena, "%zu of %zu figures could not be drawn, first '%.*s': %.*s", count, wanted,
-                                 AP_STR_ARG(failed[0]->id), AP_STR_ARG(why));
+    if (failed == wanted && wanted > 1) {
+        return ap_arena_printf(set->arena, "no figure could be drawn: %.*s", AP_STR_ARG(first->missing));
+    }
+    return ap_arena_printf(set->arena, "%zu of %zu figures could not be drawn, first '%.*s': %.*s", failed, wanted,
+                           AP_STR_ARG(first->id), AP_STR_ARG(first->missing));
 }
 
 ap_status ap_figure_set_draw(ap_str *trouble, ap_figure_set *set, int deadline_ms, ap_error *err) {
@@ -298,37 +306,25 @@ ap_status ap_figure_set_draw(ap_str *trouble, ap_figure_set *set, int deadline_m
     int64_t end_ms = now_ms() + (deadline_ms > 0 ? deadline_ms : 0);
     prepare(set);
     size_t wanted = count_wanted(set);
-    const ap_figure **tried = ap_arena_alloc_array(set->arena, wanted + 1, sizeof *tried);
-    if (!tried) {
-        return ap_arena_check(set->arena, "figures", err);
+    for (ap_figure *figure = set->first; figure; figure = figure->next) {
+        figure->tried = is_wanted(figure);
     }
-    wanted = 0;
-    for (const ap_figure *figure = set->first; figure; figure = figure->next) {
-        if (is_wanted(figure)) {
-            tried[wanted++] = figure;
-        }
-    }
+    ap_status status = AP_OK;
     if (wanted > 0) {
         run r;
         /* Part of the time is kept back: one figure that hangs must not take the others with it. */
-        ap_status status = run_child(&r, set, NULL, wanted > 1 ? (int64_t)deadline_ms * 6 / 10 : deadline_ms, err);
-        if (status == AP_E_MEMORY) {
-            return status;
-        }
+        status = run_child(&r, set, NULL, wanted > 1 ? (int64_t)deadline_ms * 6 / 10 : deadline_ms, err);
         if (status == AP_OK && r.end >= ENDED_OLD) {
             mark_missing(set, NULL, sentence(set, &r));
         }
-        status = draw_singly(set, end_ms, err);
-        if (status != AP_OK) {
-            return status;
+        if (status != AP_E_MEMORY) {
+            ap_error_clear(err);
+            status = draw_singly(set, end_ms, err);
         }
     }
-    size_t failed = 0;
-    for (size_t i = 0; i < wanted; i++) {
-        if (!tried[i]->output.ptr) {
-            tried[failed++] = tried[i];
-        }
+    if (status != AP_OK) {
+        return status;
     }
-    *trouble = sum_up(set, tried, failed, wanted);
+    *trouble = sum_up(set, wanted);
     return ap_arena_check(set->arena, "figures", err);
 }

@@ -45,6 +45,7 @@ struct ap_figure {
     size_t main_rows;   /* rows of the first block ... */
     size_t main_finite; /* ... and its finite numbers */
     bool broken;        /* a name no plot file can have: a mistake of ours */
+    bool tried;         /* was sent to gnuplot */
     ap_str output;
     ap_str missing;
 };
