@@ -54,6 +54,32 @@ int32_t ap_cell_word(ap_word_memory *memory, const ap_field *field, ap_str cell)
     return value;
 }
 
+bool ap_cell_number(ap_quantity *out, ap_str cell, const ap_quantity_rules *rules) {
+    /* Ten digits and a power of ten are exact doubles: one division, rounded once. */
+    static const double powers[] = {1, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10};
+    if (rules->decimal != '.' || cell.len == 0 || cell.len > 10 || rules->default_unit == AP_UNIT_NONE ||
+        rules->default_unit == AP_UNIT_TON || rules->dim == AP_DIM_FORCE) {
+        return false;
+    }
+    int64_t digits = 0;
+    size_t decimals = 0;
+    bool point = false;
+    for (size_t i = 0; i < cell.len; i++) {
+        const char c = cell.ptr[i];
+        if (c >= '0' && c <= '9') {
+            digits = digits * 10 + (c - '0');
+            decimals += point;
+        } else if (c == '.' && !point && i > 0 && i + 1 < cell.len) {
+            point = true;
+        } else {
+            return false;
+        }
+    }
+    out->value = ap_unit_to_si(rules->default_unit, (double)digits / powers[decimals]);
+    out->written = (ap_written){(uint8_t)rules->default_unit, (uint8_t)decimals};
+    return true;
+}
+
 bool ap_cell_count(int32_t *out, ap_str cell) {
     int64_t value = 0;
     if (!ap_str_to_int64(&value, cell) || value < 0 || value > COUNT_MOST) {
@@ -63,7 +89,8 @@ bool ap_cell_count(int32_t *out, ap_str cell) {
     return true;
 }
 
-ap_status ap_cell_species(const ap_species **out, ap_species_memory *memory, ap_book *book, ap_str cell, ap_error *err) {
+ap_status ap_cell_species(const ap_species **out, ap_species_memory *memory, ap_book *book, ap_str cell,
+                          ap_error *err) {
     const bool keeps = cell.len <= AP_SPECIES_KEPT;
     const uint32_t slot = keeps ? slot_of(cell, AP_SPECIES_SLOTS) : 0;
     if (keeps && memory->slots[slot].species && memory->slots[slot].len == cell.len &&

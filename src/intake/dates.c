@@ -29,16 +29,18 @@ static void note_date(sightings *seen, ap_str cell, int64_t line) {
 
 static ap_status conclude(ap_dates *out, const sightings *seen, ap_error *err) {
     if (seen->mdy_line && seen->dmy_line) {
-        return ap_error_set(err, AP_E_INPUT,
-                            "the dates contradict each other: line %lld can only be month first, line %lld only day first; "
-                            "correct one of them, or give --dates mdy or --dates dmy",
-                            (long long)seen->mdy_line, (long long)seen->dmy_line);
+        return ap_error_set(
+            err, AP_E_INPUT,
+            "the dates contradict each other: line %lld can only be month first, line %lld only day first; "
+            "correct one of them, or give --dates mdy or --dates dmy",
+            (long long)seen->mdy_line, (long long)seen->dmy_line);
     }
     if (seen->both_line && !seen->mdy_line && !seen->dmy_line) {
-        return ap_error_set(err, AP_E_INPUT,
-                            "the dates can be read two ways: '%s' on line %lld may be month first or day first, and no other "
-                            "line settles it; give --dates mdy or --dates dmy",
-                            seen->both_text, (long long)seen->both_line);
+        return ap_error_set(
+            err, AP_E_INPUT,
+            "the dates can be read two ways: '%s' on line %lld may be month first or day first, and no other "
+            "line settles it; give --dates mdy or --dates dmy",
+            seen->both_text, (long long)seen->both_line);
     }
     const ap_date_order order = seen->mdy_line ? AP_DATES_MDY : seen->dmy_line ? AP_DATES_DMY : AP_DATES_ISO;
     *out = (ap_dates){.order = order, .line = seen->mdy_line + seen->dmy_line, .complete = true};
@@ -59,7 +61,8 @@ static bool row_is_blank(const ap_row *row) {
     return true;
 }
 
-ap_status ap_dates_look(ap_dates *out, bool *any, const ap_plan *plan, ap_rows *rows, ap_date_order given, ap_error *err) {
+ap_status ap_dates_look(ap_dates *out, bool *any, const ap_plan *plan, ap_rows *rows, ap_date_order given,
+                        ap_error *err) {
     sightings seen = {0};
     *any = false;
     for (bool first = true;;) {

@@ -1,7 +1,5 @@
 #include "intake/fault.h"
 
-enum { BRIEF = 40 };
-
 void ap_fault_clear(ap_fault *fault) {
     fault->count = 0;
     fault->column = 0;
@@ -20,6 +18,14 @@ ap_str ap_str_shortened(ap_str text, size_t most) {
         len--;
     }
     return (ap_str){text.ptr, len};
+}
+
+void ap_fault_quote(char out[AP_QUOTED_SIZE], ap_str text) {
+    const ap_str shown = ap_str_shortened(text, AP_QUOTED_SIZE - 8);
+    snprintf(out, AP_QUOTED_SIZE, "'%.*s%s'", AP_STR_ARG(shown), shown.len < text.len ? "..." : "");
+    for (char *at = out; *at; at++) {
+        *at = (unsigned char)*at < 0x20 || *at == 0x7f ? ' ' : *at;
+    }
 }
 
 void ap_fault_add(ap_fault *fault, int column, ap_str field, ap_str text, const char *remedy, const char *reason, ...) {
@@ -41,16 +47,9 @@ void ap_fault_add(ap_fault *fault, int column, ap_str field, ap_str text, const 
         return;
     }
     const size_t used = strlen(fault->reason);
-    const ap_str shown = ap_str_shortened(text, BRIEF);
     const size_t room = sizeof fault->reason - used;
-    const int need = shown.len ? snprintf(NULL, 0, "; also %.*s '%.*s' %s", AP_STR_ARG(field), AP_STR_ARG(shown), why)
-                               : snprintf(NULL, 0, "; also %.*s %s", AP_STR_ARG(field), why);
-    if (need < 0 || (size_t)need >= room) {
-        return; /* the count still tells that there is more */
-    }
-    if (shown.len) {
-        snprintf(fault->reason + used, room, "; also %.*s '%.*s' %s", AP_STR_ARG(field), AP_STR_ARG(shown), why);
-    } else {
+    const int need = snprintf(NULL, 0, "; also %.*s %s", AP_STR_ARG(field), why);
+    if (need > 0 && (size_t)need < room) { /* else the count still tells that there is more */
         snprintf(fault->reason + used, room, "; also %.*s %s", AP_STR_ARG(field), why);
     }
 }

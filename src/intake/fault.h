@@ -17,9 +17,13 @@ typedef struct ap_fault {
 } ap_fault;
 
 void ap_fault_clear(ap_fault *fault);
-/* `reason` and `remedy` are tails in lower case: "is not a weight", "write one number with its unit". */
+/* `reason` follows the field's name and quotes the text itself: "'approx 2t?' is not a weight", "is blank"; `remedy` is an
+ * order: "write one number with its unit". */
 void ap_fault_add(ap_fault *fault, int column, ap_str field, ap_str text, const char *remedy, const char *reason, ...)
     AP_PRINTF(6, 7);
+enum { AP_QUOTED_SIZE = 72 };
+/* The text in quotes, short, without control characters. */
+void ap_fault_quote(char out[AP_QUOTED_SIZE], ap_str text);
 /* At most `most` bytes of a text, cut between characters. */
 ap_str ap_str_shortened(ap_str text, size_t most);
 

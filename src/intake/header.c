@@ -103,13 +103,14 @@ static ap_unit default_unit(const ap_field *field, const ap_plan_rules *rules) {
     }
 }
 
-static ap_status plan_field(ap_plan *plan, size_t index, int field, ap_unit unit, const ap_plan_rules *rules, ap_error *err) {
+static ap_status plan_field(ap_plan *plan, size_t index, int field, ap_unit unit, const ap_plan_rules *rules,
+                            ap_error *err) {
     ap_plan_column *column = &plan->columns[index];
     const int before = plan->position[field];
     if (before >= 0) {
         return ap_error_set(err, AP_E_INPUT,
-                            "columns %d ('%.*s') and %zu ('%.*s') are both %s: keep one of them and rename the other", before + 1,
-                            AP_STR_ARG(plan->columns[before].header), index + 1, AP_STR_ARG(column->header),
+                            "columns %d ('%.*s') and %zu ('%.*s') are both %s: keep one of them and rename the other",
+                            before + 1, AP_STR_ARG(plan->columns[before].header), index + 1, AP_STR_ARG(column->header),
                             ap_field_get(field)->name);
     }
     plan->position[field] = (int)index;
@@ -119,8 +120,8 @@ static ap_status plan_field(ap_plan *plan, size_t index, int field, ap_unit unit
         return AP_OK;
     }
     if (unit != AP_UNIT_NONE && ap_unit_dim(unit) != column->desc->dim) {
-        return ap_error_set(err, AP_E_INPUT, "column %zu ('%.*s'): '%s' can not be the unit of %s: correct the header", index + 1,
-                            AP_STR_ARG(column->header), ap_unit_symbol(unit), column->desc->label);
+        return ap_error_set(err, AP_E_INPUT, "column %zu ('%.*s'): '%s' can not be the unit of %s: correct the header",
+                            index + 1, AP_STR_ARG(column->header), ap_unit_symbol(unit), column->desc->label);
     }
     column->rules.dim = column->desc->dim;
     column->rules.ton = rules->ton;
@@ -144,15 +145,16 @@ static ap_status plan_unknown(ap_plan_column *column, size_t index, ap_arena *ar
         return status;
     }
     const ap_str shown = {column->header.ptr, column->header.len < 60 ? column->header.len : 60};
-    column->remark = meant.len ? ap_arena_printf(arena, "column %zu ('%.*s') was not read: rename it %.*s if that is meant",
-                                                 index + 1, AP_STR_ARG(shown), AP_STR_ARG(meant))
-                               : ap_arena_printf(arena, "column %zu ('%.*s') was not read: no such column", index + 1,
-                                                 AP_STR_ARG(shown));
+    column->remark =
+        meant.len
+            ? ap_arena_printf(arena, "column %zu ('%.*s') was not read: rename it %.*s if that is meant", index + 1,
+                              AP_STR_ARG(shown), AP_STR_ARG(meant))
+            : ap_arena_printf(arena, "column %zu ('%.*s') was not read: no such column", index + 1, AP_STR_ARG(shown));
     return AP_OK;
 }
 
-static ap_status plan_columns(ap_plan *plan, ap_arena *arena, const ap_row *row, const ap_plan_rules *rules, ap_book *book,
-                              ap_error *err) {
+static ap_status plan_columns(ap_plan *plan, ap_arena *arena, const ap_row *row, const ap_plan_rules *rules,
+                              ap_book *book, ap_error *err) {
     plan->line = row->line;
     plan->count = row->count;
     plan->columns = ap_arena_alloc_array(arena, row->count, sizeof *plan->columns);
@@ -180,19 +182,22 @@ static ap_status need_columns(const ap_plan *plan, ap_error *err) {
     static const int needed[] = {AP_F_job, AP_F_date, AP_F_pick, AP_F_species};
     for (size_t i = 0; i < sizeof needed / sizeof *needed; i++) {
         if (plan->position[needed[i]] < 0) {
-            return ap_error_set(err, AP_E_INPUT, "the header on line %lld has no column '%s': name it so, or write a profile",
+            return ap_error_set(err, AP_E_INPUT,
+                                "the header on line %lld has no column '%s': name it so, or write a profile",
                                 (long long)plan->line, ap_field_get(needed[i])->name);
         }
     }
     if (plan->position[AP_F_planned_weight] < 0 && plan->position[AP_F_measured_weight] < 0) {
-        return ap_error_set(err, AP_E_INPUT,
-                            "the header on line %lld has neither 'planned_weight' nor 'measured_weight': one of them is needed",
-                            (long long)plan->line);
+        return ap_error_set(
+            err, AP_E_INPUT,
+            "the header on line %lld has neither 'planned_weight' nor 'measured_weight': one of them is needed",
+            (long long)plan->line);
     }
     return AP_OK;
 }
 
-ap_status ap_plan_find(ap_plan *out, ap_arena *arena, ap_rows *rows, const ap_plan_rules *rules, ap_book *book, ap_error *err) {
+ap_status ap_plan_find(ap_plan *out, ap_arena *arena, ap_rows *rows, const ap_plan_rules *rules, ap_book *book,
+                       ap_error *err) {
     for (int i = 0; i < HEADER_WITHIN; i++) {
         ap_row row;
         bool more = false;

@@ -19,12 +19,12 @@ typedef struct ap_plan_column {
 typedef struct ap_plan {
     ap_plan_column *columns;
     size_t count;
-    int64_t line;                   /* of the header */
-    int position[AP_COLUMN_COUNT];  /* index into columns, -1 = the file does not have it */
+    int64_t line;                  /* of the header */
+    int position[AP_COLUMN_COUNT]; /* index into columns, -1 = the file does not have it */
 } ap_plan;
 
 typedef struct ap_plan_rules {
-    ap_unit load;          /* what a bare number means; AP_UNIT_NONE = refused */
+    ap_unit load; /* what a bare number means; AP_UNIT_NONE = refused */
     ap_unit length;
     ap_unit diameter;
     ap_unit ton;
@@ -33,8 +33,8 @@ typedef struct ap_plan_rules {
 /* Reads rows up to and with the header: the first of the leading rows that holds at least three canonical names ("Butt
  * Diameter (in)" is one: case, blanks and hyphens do not count). Lives in `arena`.
  * Errors  AP_E_INPUT: no header, a column twice, a needed column missing, a unit that can not be the column's. */
-AP_MUST_USE ap_status ap_plan_find(ap_plan *out, ap_arena *arena, ap_rows *rows, const ap_plan_rules *rules, ap_book *book,
-                                   ap_error *err);
+AP_MUST_USE ap_status ap_plan_find(ap_plan *out, ap_arena *arena, ap_rows *rows, const ap_plan_rules *rules,
+                                   ap_book *book, ap_error *err);
 
 /* Canonical column of a header cell and the unit written in it; -1 when it is none. */
 int ap_header_field(ap_unit *unit, ap_str header);

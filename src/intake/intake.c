@@ -20,8 +20,8 @@ static void sweep_folder(const char *folder) {
     closedir(dir);
 }
 
-static ap_status session_open(ap_session *session, ap_intake_result *out, ap_book *book, const ap_intake_options *options,
-                              ap_error *err) {
+static ap_status session_open(ap_session *session, ap_intake_result *out, ap_book *book,
+                              const ap_intake_options *options, ap_error *err) {
     memset(session, 0, sizeof *session);
     session->result = out;
     session->book = book;

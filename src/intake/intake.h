@@ -58,7 +58,11 @@ typedef struct ap_intake_file {
     int64_t warnings;
 } ap_intake_file;
 
-typedef enum ap_intake_problem_kind { AP_INTAKE_SET_ASIDE, AP_INTAKE_CONFLICT, AP_INTAKE_WARNING } ap_intake_problem_kind;
+typedef enum ap_intake_problem_kind {
+    AP_INTAKE_SET_ASIDE,
+    AP_INTAKE_CONFLICT,
+    AP_INTAKE_WARNING
+} ap_intake_problem_kind;
 
 typedef struct ap_intake_problem {
     ap_intake_problem_kind kind;
@@ -82,8 +86,8 @@ typedef struct ap_intake_result {
     ap_intake_problem *problems; /* in the order of files and lines */
     size_t problem_count;
     size_t problem_cap;
-    size_t kept[3];         /* of each kind, by ap_intake_problem_kind */
-    ap_file_counts totals;  /* over all files */
+    size_t kept[3];        /* of each kind, by ap_intake_problem_kind */
+    ap_file_counts totals; /* over all files */
     int64_t warnings;
     int64_t import_id;      /* 0 when nothing was stored or all was rolled back */
     ap_str rejects_written; /* the files of rejects, "; " between; none when no row went there */

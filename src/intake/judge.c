@@ -73,11 +73,11 @@ static ap_status add_bound(ap_judge *judge, const ap_query *query, ap_error *err
     for (int leg = 1; leg <= (is_for_legs(name) ? AP_LEG_MAX : 1); leg++) {
         const int column = value_number(name, leg);
         if (column < 0 || column >= AP_COLUMN_COUNT || judge->bound_count == LIMIT_MAX || !reason) {
-            return ap_error_set(err, AP_E_BOOK, "the book's plausible limit for '%.*s' can not be used", AP_STR_ARG(name));
+            return ap_error_set(err, AP_E_BOOK, "the book's plausible limit for '%.*s' can not be used",
+                                AP_STR_ARG(name));
         }
-        judge->bounds[judge->bound_count++] =
-            (bound){column, ap_str_equal_word(ap_query_text(query, 1), "refuse"), ap_query_real(query, 2),
-                    ap_query_real(query, 3), reason};
+        judge->bounds[judge->bound_count++] = (bound){column, ap_str_equal_word(ap_query_text(query, 1), "refuse"),
+                                                      ap_query_real(query, 2), ap_query_real(query, 3), reason};
         judge->used[column] = true;
     }
     return AP_OK;
@@ -92,8 +92,8 @@ static ap_status add_relation(ap_judge *judge, const ap_query *query, ap_error *
         const int a = value_number(lesser, leg);
         const int b = value_number(greater, leg);
         if (a < 0 || b < 0 || judge->relation_count == RELATION_MAX || !reason) {
-            return ap_error_set(err, AP_E_BOOK, "the book's relation of '%.*s' and '%.*s' can not be used", AP_STR_ARG(lesser),
-                                AP_STR_ARG(greater));
+            return ap_error_set(err, AP_E_BOOK, "the book's relation of '%.*s' and '%.*s' can not be used",
+                                AP_STR_ARG(lesser), AP_STR_ARG(greater));
         }
         judge->relations[judge->relation_count++] =
             (relation){a, b, ap_str_equal_word(ap_query_text(query, 2), "refuse"), ap_query_real(query, 3), reason};
@@ -168,7 +168,8 @@ static void fetch_values(ap_judge *judge, const ap_pick *pick, const ap_plan *pl
                 value = *(const int32_t *)at == AP_COUNT_NONE ? (double)NAN : (double)*(const int32_t *)at;
             } else {
                 const ap_date date = *(const ap_date *)at;
-                value = date == AP_DATE_NONE || judge->today == AP_DATE_NONE ? (double)NAN : (double)date - judge->today;
+                value =
+                    date == AP_DATE_NONE || judge->today == AP_DATE_NONE ? (double)NAN : (double)date - judge->today;
             }
         }
         judge->values[column] = value;
@@ -235,25 +236,31 @@ static void tell_bound(const bound *limit, bool below, const ap_plan *plan, cons
                        ap_doubt_fn doubt, void *context) {
     const where at = place_of(limit->column, plan, row);
     const ap_field *field = ap_field_get(limit->column);
-    char says[AP_FAULT_REASON_MAX / 3];
+    char says[AP_FAULT_REASON_MAX / 2];
+    char shown[AP_QUOTED_SIZE];
     char value[64];
+    ap_fault_quote(shown, at.text);
     if (field->kind == AP_KIND_DATE) {
-        snprintf(says, sizeof says, "%s", limit->reason);
+        snprintf(says, sizeof says, "%s: %s", shown, limit->reason);
     } else {
         bound_text(value, sizeof value, field, below ? limit->low : limit->high);
-        snprintf(says, sizeof says, "is %s %s: %s", below ? "below" : "above", value, limit->reason);
+        snprintf(says, sizeof says, "%s is %s %s: %s", shown, below ? "below" : "above", value, limit->reason);
     }
-    tell(limit->refuse, &at, "correct the number or its unit, or leave the cell blank if it is not known", says, fault, doubt,
-         context);
+    tell(limit->refuse, &at, "correct the number or its unit, or leave the cell blank if it is not known", says, fault,
+         doubt, context);
 }
 
-static void tell_relation(const relation *rule, const ap_plan *plan, const ap_row *row, ap_fault *fault, ap_doubt_fn doubt,
-                          void *context) {
+static void tell_relation(const relation *rule, const ap_plan *plan, const ap_row *row, ap_fault *fault,
+                          ap_doubt_fn doubt, void *context) {
     const where at = place_of(rule->lesser, plan, row);
     const where other = place_of(rule->greater, plan, row);
-    const ap_str shown = ap_str_shortened(other.text, 40);
-    char says[AP_FAULT_REASON_MAX / 3];
-    snprintf(says, sizeof says, "does not go with %.*s '%.*s': %s", AP_STR_ARG(other.field), AP_STR_ARG(shown), rule->reason);
+    char shown[AP_QUOTED_SIZE];
+    char beside[AP_QUOTED_SIZE];
+    char says[AP_FAULT_REASON_MAX / 2];
+    ap_fault_quote(shown, at.text);
+    ap_fault_quote(beside, other.text);
+    snprintf(says, sizeof says, "%s does not go with %.*s %s: %s", shown, AP_STR_ARG(other.field), beside,
+             rule->reason);
     tell(rule->refuse, &at, "correct whichever of the two is wrong", says, fault, doubt, context);
 }
 

@@ -11,7 +11,8 @@
 typedef struct ap_judge ap_judge;
 
 /* What a blank planned_as or measured_as means comes from the settings. */
-AP_MUST_USE ap_status ap_judge_new(ap_judge **out, ap_book *book, const ap_settings *settings, ap_date today, ap_error *err);
+AP_MUST_USE ap_status ap_judge_new(ap_judge **out, ap_book *book, const ap_settings *settings, ap_date today,
+                                   ap_error *err);
 void ap_judge_free(ap_judge *judge);
 
 /* Called for every doubt about a row that is stored all the same. */

@@ -1,69 +1,17 @@
 /* One file through the pipeline: source, header, dates, rows, judgement, book. */
-#include "intake/dates.h"
-#include "intake/read_row.h"
+#include "intake/file_job.h"
 #include "intake/report.h"
-#include "intake/session.h"
-#include "intake/whole_file.h"
 
 enum {
     DIGEST_FIRST = 1 << 20, /* smaller files are digested before they are read: no thread for a page of text */
     PROGRESS_ROWS = 8192,
-    DOUBTS_MAX = 16,
     PLAN_MAX = 16 << 20
 };
 static const char NO_DIGEST[] = "0000000000000000000000000000000000000000000000000000000000000000";
 
-typedef struct doubt {
-    int column;
-    ap_str field;
-    char text[AP_FAULT_TEXT_MAX];
-    size_t text_len;
-    char says[AP_FAULT_REASON_MAX];
-} doubt;
-
-typedef struct one_file {
-    ap_session *session;
-    ap_intake_file *entry;
-    const char *name; /* as given */
-    const char *path; /* as a person reads it */
-    ap_source *source;
-    ap_arena arena;
-    ap_rows *rows;
-    ap_plan plan;
-    ap_dates dates;
-    bool dates_failed; /* late dates could not be settled: those rows are set aside */
-    ap_row_reader *reader;
-    ap_whole_file whole;
-    int64_t file_id;
-    bool digest_known;
-    char sha256[AP_SHA256_HEX + 1];
-    ap_fault fault;
-    ap_pick pick;
-    doubt doubts[DOUBTS_MAX];
-    size_t doubt_count;
-} one_file;
-
-static ap_status warn(one_file *file, int64_t line, int column, ap_str field, ap_str text, ap_str says, ap_error *err) {
-    ap_session *session = file->session;
-    char whole[AP_FAULT_REASON_MAX + AP_FAULT_TEXT_MAX + 8];
-    ap_str sentence = says;
-    if (text.len) {
-        const int len = snprintf(whole, sizeof whole, "'%.*s' %.*s", AP_STR_ARG(text), AP_STR_ARG(says));
-        sentence = (ap_str){whole, len < (int)sizeof whole ? (size_t)len : sizeof whole - 1};
-    }
-    file->entry->warnings++;
-    session->result->warnings++;
-    ap_report_problem(session->result, &(ap_intake_problem){.kind = AP_INTAKE_WARNING,
-                                                            .line = line,
-                                                            .column = column,
-                                                            .field = field,
-                                                            .text = text,
-                                                            .reason = says});
-    return ap_book_warning_add(session->book, file->file_id, line, field, sentence, err);
-}
-
 static ap_unit ton_of(const ap_settings *settings) {
-    static const ap_unit tons[] = {AP_UNIT_NONE, AP_UNIT_US_TON, AP_UNIT_LONG_TON, AP_UNIT_TONNE}; /* ask|short|long|tonne */
+    static const ap_unit tons[] = {AP_UNIT_NONE, AP_UNIT_US_TON, AP_UNIT_LONG_TON,
+                                   AP_UNIT_TONNE}; /* ask|short|long|tonne */
     return settings->ton >= 0 && settings->ton < 4 ? tons[settings->ton] : AP_UNIT_NONE;
 }
 
@@ -86,7 +34,7 @@ static bool is_files_own(ap_status status) {
 }
 
 /* The file can not be used: said in its entry, and the import goes on with the next one. */
-static ap_status unusable(one_file *file, ap_status status, const ap_error *why, ap_error *err) {
+static ap_status unusable(ap_file_job *file, ap_status status, const ap_error *why, ap_error *err) {
     ap_str says = ap_str_from(why->text);
     ap_arena *arena = &file->session->result->arena;
     if (!strstr(why->text, file->path)) {
@@ -102,7 +50,7 @@ static ap_status unusable(one_file *file, ap_status status, const ap_error *why,
 
 /* *known = the import that has this very file. A file of a size the book does not have can not be one of its files: then
  * the digest is made while the rows are read. */
-static ap_status look_if_known(int64_t *known, one_file *file, ap_error *err) {
+static ap_status look_if_known(int64_t *known, ap_file_job *file, ap_error *err) {
     ap_query *query = NULL;
     bool row = false;
     *known = 0;
@@ -126,7 +74,7 @@ static ap_status look_if_known(int64_t *known, one_file *file, ap_error *err) {
 }
 
 /* What must be settled before the first row: the columns, the order of dates, the decimal mark. */
-static ap_status settle(one_file *file, ap_error *err) {
+static ap_status settle(ap_file_job *file, ap_error *err) {
     const ap_session *session = file->session;
     const ap_intake_options *options = session->options;
     const ap_plan_rules rules = plan_rules(session);
@@ -146,7 +94,8 @@ static ap_status settle(one_file *file, ap_error *err) {
     ap_rows_free(look);
     look = NULL;
     if (status == AP_OK && !any) {
-        status = ap_error_set(err, AP_E_INPUT, "a header on line %lld and no rows behind it", (long long)file->plan.line);
+        status =
+            ap_error_set(err, AP_E_INPUT, "a header on line %lld and no rows behind it", (long long)file->plan.line);
     }
     if (status == AP_OK) {
         status = ap_rows_new_delimited(&look, file->source, options->delimiter, err);
@@ -165,7 +114,7 @@ static ap_status settle(one_file *file, ap_error *err) {
     return status;
 }
 
-static ap_status begin_file(one_file *file, ap_error *err) {
+static ap_status begin_file(ap_file_job *file, ap_error *err) {
     ap_session *session = file->session;
     ap_intake_file *entry = file->entry;
     ap_buf text;
@@ -187,19 +136,21 @@ static ap_status begin_file(one_file *file, ap_error *err) {
         status = ap_buf_check(&columns, "the header row", err);
     }
     if (status == AP_OK) {
-        status = ap_book_import_file_add(&file->file_id, session->book, session->import_id,
-                                         &(ap_import_file){.path = entry->path,
-                                                           .sha256 = ap_str_from(file->digest_known ? file->sha256 : NO_DIGEST),
-                                                           .bytes = entry->bytes,
-                                                           .dialect = entry->dialect,
-                                                           .date_order = entry->date_order,
-                                                           .columns = ap_buf_str(&columns)},
-                                         err);
+        status = ap_book_import_file_add(
+            &file->file_id, session->book, session->import_id,
+            &(ap_import_file){.path = entry->path,
+                              .sha256 = ap_str_from(file->digest_known ? file->sha256 : NO_DIGEST),
+                              .bytes = entry->bytes,
+                              .dialect = entry->dialect,
+                              .date_order = entry->date_order,
+                              .columns = ap_buf_str(&columns)},
+            err);
     }
     for (size_t i = 0; i < file->plan.count && status == AP_OK; i++) {
         if (file->plan.columns[i].remark.len) {
-            status = warn(file, 0, (int)i + 1, ap_str_shortened(file->plan.columns[i].header, AP_FAULT_TEXT_MAX), AP_STR_NONE,
-                          file->plan.columns[i].remark, err);
+            status =
+                ap_file_warn(file, 0, (int)i + 1, ap_str_shortened(file->plan.columns[i].header, AP_FAULT_TEXT_MAX),
+                             AP_STR_NONE, file->plan.columns[i].remark, err);
         }
     }
     ap_buf_release(&columns);
@@ -207,170 +158,14 @@ static ap_status begin_file(one_file *file, ap_error *err) {
     return status;
 }
 
-static void keep_doubt(void *context, int column, ap_str field, ap_str text, const char *says) {
-    one_file *file = context;
-    if (file->doubt_count == DOUBTS_MAX) {
-        return;
-    }
-    doubt *kept = &file->doubts[file->doubt_count++];
-    const ap_str shown = ap_str_shortened(text, sizeof kept->text);
-    kept->column = column;
-    kept->field = field;
-    kept->text_len = shown.len;
-    if (shown.len) {
-        memcpy(kept->text, shown.ptr, shown.len);
-    }
-    snprintf(kept->says, sizeof kept->says, "%s", says);
-}
-
-static ap_intake_problem problem_of(ap_intake_problem_kind kind, const ap_row *row, const ap_fault *fault) {
-    return (ap_intake_problem){.kind = kind,
-                               .line = row->line,
-                               .column = fault->column,
-                               .field = fault->field,
-                               .text = {fault->text, fault->text_len},
-                               .reason = ap_str_from(fault->reason),
-                               .remedy = ap_str_from(fault->remedy)};
-}
-
-static ap_status set_aside(one_file *file, const ap_row *row, ap_error *err) {
-    ap_session *session = file->session;
-    const ap_intake_problem problem = problem_of(AP_INTAKE_SET_ASIDE, row, &file->fault);
-    file->entry->counts.set_aside++;
-    ap_report_problem(session->result, &problem);
-    ap_status status = ap_book_set_aside_add(session->book, file->file_id,
-                                             &(ap_set_aside){.line = row->line,
-                                                             .column = problem.column,
-                                                             .field = problem.field,
-                                                             .text = problem.text,
-                                                             .reason = problem.reason,
-                                                             .remedy = problem.remedy,
-                                                             .raw = row->raw},
-                                             err);
-    if (status == AP_OK && session->rejects) {
-        char why[AP_FAULT_REASON_MAX + AP_FAULT_TEXT_MAX + 64];
-        const int len =
-            problem.text.len ? snprintf(why, sizeof why, "%.*s '%.*s' %s", AP_STR_ARG(problem.field), AP_STR_ARG(problem.text),
-                                        file->fault.reason)
-                             : snprintf(why, sizeof why, "%.*s: %s", AP_STR_ARG(problem.field), file->fault.reason);
-        status = ap_rejects_row(session->rejects, row,
-                                (ap_str){why, (size_t)len < sizeof why ? (size_t)len : sizeof why - 1}, problem.remedy, err);
-    }
-    return status;
-}
-
-static ap_status told_conflict(one_file *file, const ap_row *row, int differs, ap_error *err) {
-    ap_session *session = file->session;
-    file->entry->counts.conflicts++;
-    if (!ap_report_wants(session->result, AP_INTAKE_CONFLICT)) {
-        return AP_OK;
-    }
-    const ap_status status =
-        ap_store_describe_conflict(&file->fault, session->store, &file->pick, differs, &file->plan, row, err);
-    if (status == AP_OK) {
-        const ap_intake_problem problem = problem_of(AP_INTAKE_CONFLICT, row, &file->fault);
-        ap_report_problem(session->result, &problem);
-    }
-    return status;
-}
-
-static ap_status offer(one_file *file, const ap_row *row, ap_error *err) {
-    ap_session *session = file->session;
-    const ap_origin origin = {
-        .import_id = session->import_id, .file_id = file->file_id, .line = row->line, .raw = row->raw};
-    ap_stored stored = AP_STORED_NEW;
-    int differs = -1;
-    ap_status status = ap_store_offer(&stored, &differs, session->store, &file->pick, &origin, err);
-    if (status != AP_OK) {
-        return status;
-    }
-    if (stored == AP_STORED_CONFLICT) {
-        return told_conflict(file, row, differs, err);
-    }
-    if (stored == AP_STORED_UNCHANGED) {
-        file->entry->counts.unchanged++;
-        return AP_OK;
-    }
-    file->entry->counts.stored++;
-    for (size_t i = 0; i < file->doubt_count && status == AP_OK; i++) {
-        const doubt *kept = &file->doubts[i];
-        status = warn(file, row->line, kept->column, kept->field, (ap_str){kept->text, kept->text_len},
-                      ap_str_from(kept->says), err);
-    }
-    return status;
-}
-
-/* A date with two readings turned up behind rows with one: the whole file is looked at now. */
-static ap_status settle_late(one_file *file, ap_error *err) {
-    ap_rows *look = NULL;
-    ap_error why;
-    ap_error_clear(&why);
-    ap_status status = ap_rows_new_delimited(&look, file->source, file->session->options->delimiter, err);
-    if (status != AP_OK) {
-        return status;
-    }
-    status = ap_dates_settle(&file->dates, &file->plan, look, &why);
-    ap_rows_free(look);
-    if (status == AP_E_INPUT) {
-        file->dates.complete = true;
-        file->dates_failed = true;
-        ap_row_reader_set_order(file->reader, AP_DATES_UNSETTLED);
-        return warn(file, 0, 0, AP_STR_LIT("date"), AP_STR_NONE, ap_str_from(why.text), err);
-    }
-    if (status != AP_OK) {
-        return ap_error_set(err, status, "%s", why.text);
-    }
-    ap_row_reader_set_order(file->reader, file->dates.order);
-    return AP_OK;
-}
-
-static ap_status take_row(one_file *file, const ap_row *row, ap_error *err) {
-    ap_intake_file *entry = file->entry;
-    ap_status status = AP_OK;
-    ap_row_kind kind = AP_ROW_FAULTY;
-    ap_fault_clear(&file->fault);
-    file->doubt_count = 0;
-    if (!file->dates.complete && ap_row_reader_needs_order(file->reader, row)) {
-        status = settle_late(file, err);
-    }
-    if (status == AP_OK) {
-        status = ap_row_reader_read(&kind, &file->pick, &file->fault, file->reader, row, err);
-    }
-    if (status != AP_OK) {
-        return status;
-    }
-    entry->rows++;
-    switch (kind) {
-    case AP_ROW_BLANK:
-        entry->blank++;
-        return AP_OK;
-    case AP_ROW_TOTAL:
-        entry->totals++;
-        return AP_OK;
-    case AP_ROW_HEADER:
-        entry->headers++;
-        return AP_OK;
-    case AP_ROW_FAULTY:
-        return set_aside(file, row, err);
-    case AP_ROW_PICK:
-        break;
-    }
-    ap_judge_pick(file->session->judge, &file->pick, &file->plan, row, &file->fault, keep_doubt, file);
-    if (file->fault.count) {
-        return set_aside(file, row, err);
-    }
-    ap_whole_file_add(&file->whole, &file->pick, ap_row_reader_species(file->reader), &file->session->settings);
-    return offer(file, row, err);
-}
-
-static ap_status take_rows(one_file *file, ap_error *err) {
+static ap_status take_rows(ap_file_job *file, ap_error *err) {
     const ap_intake_options *options = file->session->options;
     for (int64_t n = 1;; n++) {
         ap_row row;
         bool more = false;
         ap_status status = ap_rows_next(&row, &more, file->rows, err);
         if (status == AP_OK && more) {
-            status = take_row(file, &row, err);
+            status = ap_file_take_row(file, &row, err);
         }
         if (status != AP_OK) {
             return ap_error_wrap(err, status, "unable to import '%s'", file->path);
@@ -384,7 +179,7 @@ static ap_status take_rows(one_file *file, ap_error *err) {
     }
 }
 
-static ap_status end_file(one_file *file, ap_error *err) {
+static ap_status end_file(ap_file_job *file, ap_error *err) {
     ap_session *session = file->session;
     ap_intake_file *entry = file->entry;
     ap_query *query = NULL;
@@ -392,7 +187,7 @@ static ap_status end_file(one_file *file, ap_error *err) {
     char says[512];
     ap_status status = AP_OK;
     for (int i = 0; status == AP_OK && ap_whole_file_says(says, sizeof says, &file->whole, i); i++) {
-        status = warn(file, 0, 0, AP_STR_NONE, AP_STR_NONE, ap_str_from(says), err);
+        status = ap_file_warn(file, 0, 0, AP_STR_NONE, AP_STR_NONE, ap_str_from(says), err);
     }
     if (status == AP_OK && !file->digest_known) {
         status = ap_source_digest(file->sha256, file->source, err);
@@ -428,7 +223,7 @@ static void add_totals(ap_session *session, const ap_file_counts *counts) {
 }
 
 /* The copy waits for the commit. */
-static ap_status hand_over(one_file *file, ap_error *err) {
+static ap_status hand_over(ap_file_job *file, ap_error *err) {
     ap_session *session = file->session;
     if (session->source_count == session->source_cap) {
         const size_t cap = session->source_cap ? session->source_cap * 2 : 16;
@@ -445,17 +240,19 @@ static ap_status hand_over(one_file *file, ap_error *err) {
     return AP_OK;
 }
 
-static ap_status note_known(one_file *file, int64_t known, ap_error *err) {
+static ap_status note_known(ap_file_job *file, int64_t known, ap_error *err) {
     ap_arena *arena = &file->session->result->arena;
     file->entry->outcome = AP_INTAKE_KNOWN;
     file->entry->known_import = known;
     file->entry->sha256 = ap_arena_str(arena, ap_str_from(file->sha256));
-    file->entry->says = ap_arena_printf(arena, "the book has this very file from import %lld: nothing added", (long long)known);
+    file->entry->says =
+        ap_arena_printf(arena, "the book has this very file from import %lld: nothing added", (long long)known);
     /* A copy that went missing is made again; the one of this call is still waiting for its commit. */
-    return known == file->session->import_id || !file->session->copy_folder ? AP_OK : ap_source_keep_copy(file->source, err);
+    return known == file->session->import_id || !file->session->copy_folder ? AP_OK
+                                                                            : ap_source_keep_copy(file->source, err);
 }
 
-static ap_status run(one_file *file, ap_error *err) {
+static ap_status run(ap_file_job *file, ap_error *err) {
     ap_session *session = file->session;
     ap_error why;
     ap_error_clear(&why);
@@ -492,7 +289,7 @@ static ap_status run(one_file *file, ap_error *err) {
 }
 
 ap_status ap_session_file(ap_session *session, const char *path, ap_error *err) {
-    one_file *file = calloc(1, sizeof *file);
+    ap_file_job *file = calloc(1, sizeof *file);
     if (!file) {
         return ap_error_set(err, AP_E_MEMORY, "out of memory while reading '%s'", path);
     }
@@ -500,6 +297,7 @@ ap_status ap_session_file(ap_session *session, const char *path, ap_error *err) 
     file->name = path;
     file->path = strcmp(path, "-") == 0 ? "standard input" : path;
     ap_arena_init(&file->arena, PLAN_MAX);
+    ap_buf_init(&file->name_text, 2 << 20);
     file->entry = ap_report_file(session->result, ap_str_from(file->path));
     ap_status status = AP_E_MEMORY;
     if (!file->entry) {
@@ -510,6 +308,7 @@ ap_status ap_session_file(ap_session *session, const char *path, ap_error *err) 
     ap_row_reader_free(file->reader);
     ap_rows_free(file->rows);
     ap_source_close(file->source);
+    ap_buf_release(&file->name_text);
     ap_arena_release(&file->arena);
     free(file);
     return status;

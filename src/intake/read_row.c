@@ -6,8 +6,8 @@ struct ap_row_reader {
     const ap_plan *plan;
     ap_book *book;
     ap_date_order order;
-    ap_pick blank;          /* copied before every row */
-    ap_word_memory *words;  /* one per column of the plan */
+    ap_pick blank;         /* copied before every row */
+    ap_word_memory *words; /* one per column of the plan */
     ap_species_memory species;
     const ap_species *last_species;
     ap_str date_text; /* the last date cell and its reading: picks of a day stand together */
@@ -83,8 +83,8 @@ bool ap_row_reader_needs_order(const ap_row_reader *reader, const ap_row *row) {
 }
 
 static bool is_total_word(ap_str cell) {
-    static const char *const words[] = {"total", "totals", "grand total", "subtotal", "sub-total", "sum", "average", "mean",
-                                        "avg",   "count"};
+    static const char *const words[] = {"total", "totals",  "grand total", "subtotal", "sub-total",
+                                        "sum",   "average", "mean",        "avg",      "count"};
     while (cell.len && (cell.ptr[cell.len - 1] == ':' || cell.ptr[cell.len - 1] == ' ')) {
         cell.len--;
     }
@@ -126,14 +126,14 @@ static bool is_ragged(ap_fault *fault, const ap_plan *plan, const ap_row *row) {
     }
     if (row->count < plan->count) {
         ap_fault_add(fault, 0, AP_STR_LIT("row"), AP_STR_NONE, "give the row all its cells, blank ones too",
-                     "the row has %zu cells, the header %zu", row->count, plan->count);
+                     "has %zu cells, the header %zu", row->count, plan->count);
         return true;
     }
     for (size_t i = plan->count; i < row->count; i++) {
         if (!ap_str_is_blank(row->cells[i])) { /* trailing blank cells are a spreadsheet's habit and harmless */
             ap_fault_add(fault, (int)i + 1, AP_STR_LIT("row"), row->cells[i],
                          "put quotes around a cell that holds the separator, or take the extra cell out",
-                         "the row has %zu cells, the header %zu", row->count, plan->count);
+                         "has %zu cells, the header %zu", row->count, plan->count);
             return true;
         }
     }
@@ -146,7 +146,7 @@ static void read_date(ap_row_reader *reader, ap_date *out, int column, ap_str ce
         return;
     }
     ap_refusal why;
-    if (!ap_when_read_date(out, cell, reader->order, &why)) {
+    if (!ap_date_from_iso(out, cell) && !ap_when_read_date(out, cell, reader->order, &why)) {
         ap_fault_add(fault, column, AP_STR_LIT("date"), cell, why.remedy, "%s", why.reason);
         *out = AP_DATE_NONE;
         return;
@@ -162,8 +162,10 @@ static void read_text(ap_str *out, const ap_field *desc, int column, ap_str cell
     const bool names_something = desc->leg == 0 && desc->group == AP_GROUP_WHERE;
     for (size_t i = 0; names_something && i < cell.len; i++) {
         if ((unsigned char)cell.ptr[i] < 0x20 || cell.ptr[i] == 0x7f) {
+            char shown[AP_QUOTED_SIZE];
+            ap_fault_quote(shown, cell);
             ap_fault_add(fault, column, ap_str_from(desc->name), cell, "write it on one line",
-                         "holds a line break or another control character");
+                         "%s holds a line break or another control character", shown);
             return;
         }
     }
@@ -175,8 +177,11 @@ static void read_word(ap_row_reader *reader, int32_t *out, size_t index, ap_str 
     *out = ap_cell_word(&reader->words[index], desc, cell);
     if (*out == 0) {
         char remedy[AP_FAULT_REMEDY_MAX];
+        char shown[AP_QUOTED_SIZE];
+        ap_fault_quote(shown, cell);
         ap_cell_word_remedy(remedy, sizeof remedy, desc, cell);
-        ap_fault_add(fault, (int)index + 1, ap_str_from(desc->name), cell, remedy, "is not a word for %s", desc->label);
+        ap_fault_add(fault, (int)index + 1, ap_str_from(desc->name), cell, remedy, "%s is not a word for %s", shown,
+                     desc->label);
     }
 }
 
@@ -196,7 +201,8 @@ static void read_cell(ap_row_reader *reader, ap_pick *pick, size_t index, ap_str
         break;
     case AP_KIND_QTY: {
         ap_quantity quantity;
-        if (ap_quantity_read(&quantity, cell, &column->rules, &why)) {
+        if (ap_cell_number(&quantity, cell, &column->rules) ||
+            ap_quantity_read(&quantity, cell, &column->rules, &why)) {
             *(double *)at = quantity.value;
             pick->written[column->field] = quantity.written;
         } else {
@@ -206,15 +212,17 @@ static void read_cell(ap_row_reader *reader, ap_pick *pick, size_t index, ap_str
     }
     case AP_KIND_COUNT:
         if (!ap_cell_count(at, cell)) {
+            char shown[AP_QUOTED_SIZE];
+            ap_fault_quote(shown, cell);
             ap_fault_add(fault, (int)index + 1, ap_str_from(desc->name), cell, "write a whole number, 0 or more",
-                         "is not a count");
+                         "%s is not a count", shown);
         }
         break;
     case AP_KIND_DATE:
         read_date(reader, at, (int)index + 1, cell, fault);
         break;
     case AP_KIND_TIME:
-        if (!ap_when_read_time(at, cell, &why)) {
+        if (!ap_time_from_iso(at, cell) && !ap_when_read_time(at, cell, &why)) {
             ap_fault_add(fault, (int)index + 1, ap_str_from(desc->name), cell, why.remedy, "%s", why.reason);
         }
         break;
@@ -236,8 +244,10 @@ static ap_status read_species(ap_row_reader *reader, ap_pick *pick, ap_fault *fa
     if (status != AP_E_NOT_FOUND && status != AP_E_AMBIGUOUS) {
         return ap_error_set(err, status, "%s", why.text);
     }
+    /* The book's sentence names the field itself: "species 'mapel' is not known: near names are ..." */
+    const char *says = strncmp(why.text, "species ", 8) == 0 ? why.text + 8 : why.text;
     ap_fault_add(fault, reader->plan->position[AP_F_species] + 1, AP_STR_LIT("species"), pick->species,
-                 "write the species' name in full, or teach the book this name", "%s", why.text);
+                 "write the name in full, or add it to the book's names", "%s", says);
     return AP_OK;
 }
 
@@ -245,28 +255,28 @@ static void need_cells(const ap_row_reader *reader, const ap_row *row, const ap_
     static const int needed[] = {AP_F_job, AP_F_date, AP_F_pick, AP_F_species};
     for (size_t i = 0; i < sizeof needed / sizeof *needed; i++) {
         if (cell_of(reader, row, needed[i]).len == 0) {
-            ap_fault_add(fault, reader->plan->position[needed[i]] + 1, ap_str_from(ap_field_get(needed[i])->name), AP_STR_NONE,
-                         "fill it in: job, date, pick and species are needed", "is blank");
+            ap_fault_add(fault, reader->plan->position[needed[i]] + 1, ap_str_from(ap_field_get(needed[i])->name),
+                         AP_STR_NONE, "fill it in: job, date, pick and species are needed", "is blank");
         }
     }
     if (isnan(pick->planned_weight_kg) && isnan(pick->measured_weight_kg) &&
         cell_of(reader, row, AP_F_planned_weight).len == 0 && cell_of(reader, row, AP_F_measured_weight).len == 0) {
         const int at = reader->plan->position[AP_F_planned_weight] >= 0 ? reader->plan->position[AP_F_planned_weight]
                                                                         : reader->plan->position[AP_F_measured_weight];
-        ap_fault_add(fault, at + 1, AP_STR_LIT("planned_weight"), AP_STR_NONE, "give the planned or the measured weight",
-                     "neither a planned nor a measured weight is recorded");
+        ap_fault_add(fault, at + 1, AP_STR_LIT("planned_weight"), AP_STR_NONE,
+                     "give the planned or the measured weight", "is blank, and the measured weight too");
     }
 }
 
-ap_status ap_row_reader_read(ap_row_kind *kind, ap_pick *pick, ap_fault *fault, ap_row_reader *reader, const ap_row *row,
-                             ap_error *err) {
+ap_status ap_row_reader_read(ap_row_kind *kind, ap_pick *pick, ap_fault *fault, ap_row_reader *reader,
+                             const ap_row *row, ap_error *err) {
     const ap_plan *plan = reader->plan;
     *kind = AP_ROW_FAULTY;
     if (row->trouble) {
         const size_t at = row->trouble_cell;
         ap_fault_add(fault, (int)at + 1, at < plan->count ? plan->columns[at].header : AP_STR_LIT("row"),
-                     at < row->count ? row->cells[at] : AP_STR_NONE, "mend the row in a text editor and import it again",
-                     "the row can not be read: %s", row->trouble);
+                     at < row->count ? row->cells[at] : AP_STR_NONE,
+                     "mend the row in a text editor and import it again", "can not be read: %s", row->trouble);
         return AP_OK;
     }
     if (cell_of(reader, row, AP_F_date).len == 0 && cell_of(reader, row, AP_F_species).len == 0) {
@@ -275,7 +285,8 @@ ap_status ap_row_reader_read(ap_row_kind *kind, ap_pick *pick, ap_fault *fault, 
             *kind = other;
             return AP_OK;
         }
-    } else if (ap_str_equal(cell_of(reader, row, AP_F_date), ap_str_trim(plan->columns[plan->position[AP_F_date]].header)) &&
+    } else if (ap_str_equal(cell_of(reader, row, AP_F_date),
+                            ap_str_trim(plan->columns[plan->position[AP_F_date]].header)) &&
                is_header_again(reader, row)) {
         *kind = AP_ROW_HEADER;
         return AP_OK;

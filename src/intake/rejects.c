@@ -19,7 +19,7 @@ struct ap_rejects {
     size_t count;
     ap_buf header; /* of the log being read */
     char delimiter;
-    bool has_reason; /* the log has our column in front already */
+    bool has_reason;   /* the log has our column in front already */
     one_file *current; /* NULL until its first row */
     ap_buf line;
 };
@@ -115,7 +115,8 @@ static ap_status open_file(ap_rejects *rejects, ap_error *err) {
         }
     }
     if (rejects->count == FILES_MAX) {
-        return ap_error_set(err, AP_E_LIMIT, "more than %d different headers among the rows set aside: import fewer files at once",
+        return ap_error_set(err, AP_E_LIMIT,
+                            "more than %d different headers among the rows set aside: import fewer files at once",
                             (int)FILES_MAX);
     }
     one_file *file = calloc(1, sizeof *file);
@@ -168,7 +169,8 @@ ap_status ap_rejects_row(ap_rejects *rejects, const ap_row *row, ap_str reason, 
     }
     ap_buf_append_char(&rejects->line, '\n');
     const ap_status status = ap_buf_check(&rejects->line, "a row set aside", err);
-    if (status == AP_OK && fwrite(rejects->line.ptr, 1, rejects->line.len, rejects->current->stream) != rejects->line.len) {
+    if (status == AP_OK &&
+        fwrite(rejects->line.ptr, 1, rejects->line.len, rejects->current->stream) != rejects->line.len) {
         return ap_error_from_errno(err, errno, "write", rejects->current->path);
     }
     return status;

@@ -15,7 +15,8 @@ AP_MUST_USE ap_status ap_rejects_new(ap_rejects **out, const char *path, ap_erro
 void ap_rejects_free(ap_rejects *rejects);
 /* Rows that follow belong under this header, written with this delimiter. */
 void ap_rejects_file(ap_rejects *rejects, const ap_plan *plan, char delimiter);
-AP_MUST_USE ap_status ap_rejects_row(ap_rejects *rejects, const ap_row *row, ap_str reason, ap_str remedy, ap_error *err);
+AP_MUST_USE ap_status ap_rejects_row(ap_rejects *rejects, const ap_row *row, ap_str reason, ap_str remedy,
+                                     ap_error *err);
 /* Gives the files their names; *names gets them, "; " between. */
 AP_MUST_USE ap_status ap_rejects_finish(ap_str *names, ap_arena *arena, ap_rejects *rejects, ap_error *err);
 

@@ -33,7 +33,8 @@ static bool grow(void **array, size_t *cap, size_t count, size_t size) {
 
 ap_intake_file *ap_report_file(ap_intake_result *result, ap_str path) {
     void *files = result->files;
-    if (result->file_count >= FILES_MAX || !grow(&files, &result->file_cap, result->file_count, sizeof *result->files)) {
+    if (result->file_count >= FILES_MAX ||
+        !grow(&files, &result->file_cap, result->file_count, sizeof *result->files)) {
         result->arena.failed = true;
         return NULL;
     }

@@ -16,10 +16,10 @@ typedef struct ap_session {
     ap_settings settings;
     ap_judge *judge;
     ap_store *store;
-    ap_rejects *rejects;  /* NULL when not asked for */
-    char *copy_folder;    /* NULL when no copies are made */
-    int64_t import_id;    /* 0 until the first file that goes in */
-    ap_source **sources;  /* whose copies get their names after the commit */
+    ap_rejects *rejects; /* NULL when not asked for */
+    char *copy_folder;   /* NULL when no copies are made */
+    int64_t import_id;   /* 0 until the first file that goes in */
+    ap_source **sources; /* whose copies get their names after the commit */
     size_t source_count;
     size_t source_cap;
 } ap_session;

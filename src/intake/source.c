@@ -31,10 +31,12 @@ struct ap_source {
 
 static ap_status refuse_kind(const struct stat *info, const char *path, ap_error *err) {
     if (S_ISDIR(info->st_mode)) {
-        return ap_error_set(err, AP_E_INPUT, "'%s' is a folder inside the list: name the files in it, or the folder alone", path);
+        return ap_error_set(err, AP_E_INPUT,
+                            "'%s' is a folder inside the list: name the files in it, or the folder alone", path);
     }
     if (!S_ISREG(info->st_mode)) {
-        return ap_error_set(err, AP_E_INPUT, "'%s' is a device or a pipe, not a file: hand its bytes over with '-'", path);
+        return ap_error_set(err, AP_E_INPUT, "'%s' is a device or a pipe, not a file: hand its bytes over with '-'",
+                            path);
     }
     if (info->st_size == 0) {
         return ap_error_set(err, AP_E_INPUT, "'%s' is empty: export the log again", path);
@@ -84,7 +86,8 @@ static ap_status open_file(ap_source *source, ap_error *err) {
     if (source->fd < 0) {
         const int saved = errno;
         if (saved == ENOENT || saved == ENOTDIR) {
-            return ap_error_set(err, AP_E_NOT_FOUND, "there is no file '%s': check the name and the folder", source->path);
+            return ap_error_set(err, AP_E_NOT_FOUND, "there is no file '%s': check the name and the folder",
+                                source->path);
         }
         return ap_error_from_errno(err, saved, "open", source->path);
     }
@@ -154,7 +157,8 @@ int64_t ap_source_size(const ap_source *source) {
     return source->size;
 }
 
-ap_status ap_source_read_at(char *bytes, size_t cap, size_t *got, const ap_source *source, int64_t offset, ap_error *err) {
+ap_status ap_source_read_at(char *bytes, size_t cap, size_t *got, const ap_source *source, int64_t offset,
+                            ap_error *err) {
     ssize_t n = -1;
     do {
         n = pread(source->fd, bytes, cap, (off_t)offset);
@@ -217,7 +221,8 @@ static ap_status refuse_changed(const ap_source *source, int64_t seen, ap_error 
     const struct stat *was = &source->before;
     if (seen != source->size || now.st_size != was->st_size || now.st_mtim.tv_sec != was->st_mtim.tv_sec ||
         now.st_mtim.tv_nsec != was->st_mtim.tv_nsec) {
-        return ap_error_set(err, AP_E_INPUT, "'%s' changed while it was read: close it where it is edited and import again",
+        return ap_error_set(err, AP_E_INPUT,
+                            "'%s' changed while it was read: close it where it is edited and import again",
                             source->path);
     }
     return AP_OK;
@@ -319,7 +324,8 @@ ap_status ap_source_keep_copy(ap_source *source, ap_error *err) {
     }
     ap_status status = AP_OK;
     if (access(name, F_OK) != 0) {
-        if (chmod(source->temporary, S_IRUSR | S_IWUSR | S_IRGRP | S_IROTH) != 0 || rename(source->temporary, name) != 0) {
+        if (chmod(source->temporary, S_IRUSR | S_IWUSR | S_IRGRP | S_IROTH) != 0 ||
+            rename(source->temporary, name) != 0) {
             status = ap_error_from_errno(err, errno, "keep the copy as", name);
         } else {
             sync_folder(source->folder);

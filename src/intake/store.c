@@ -83,21 +83,24 @@ static void value_text(char *out, size_t size, const ap_pick *pick, int column) 
     }
 }
 
-ap_status ap_store_describe_conflict(ap_fault *fault, ap_store *store, const ap_pick *pick, int differs, const ap_plan *plan,
-                                     const ap_row *row, ap_error *err) {
+ap_status ap_store_describe_conflict(ap_fault *fault, ap_store *store, const ap_pick *pick, int differs,
+                                     const ap_plan *plan, const ap_row *row, ap_error *err) {
     ap_arena_clear(&store->scratch);
     const ap_str name = ap_arena_printf(&store->scratch, "%.*s/%.*s", AP_STR_ARG(pick->job), AP_STR_ARG(pick->pick));
     const bool known = differs >= 0 && differs < AP_COLUMN_COUNT;
     const int at = known ? plan->position[differs] : -1;
     const char *field = known ? ap_field_get(differs)->name : "row";
     const ap_str cell = at >= 0 && (size_t)at < row->count ? row->cells[at] : AP_STR_NONE;
+    char shown[AP_QUOTED_SIZE];
+    ap_fault_quote(shown, cell);
     const char *remedy = "decide which of the two is right (problems, amend)";
     ap_pick stored;
     ap_error why;
     ap_error_clear(&why);
     const ap_status status = ap_book_get_pick(&stored, &store->scratch, store->book, name, &why);
     if (status == AP_E_NOT_FOUND || status == AP_E_AMBIGUOUS) {
-        ap_fault_add(fault, at + 1, ap_str_from(field), cell, remedy, "%.*s is in the book with other values", AP_STR_ARG(name));
+        ap_fault_add(fault, at + 1, ap_str_from(field), cell, remedy, "%s differs: %.*s is in the book already", shown,
+                     AP_STR_ARG(name));
         return AP_OK;
     }
     if (status != AP_OK) {
@@ -108,7 +111,8 @@ ap_status ap_store_describe_conflict(ap_fault *fault, ap_store *store, const ap_
         value_text(value, sizeof value, &stored, differs);
     }
     const ap_str file = ap_str_shortened(stored.source_file, 120);
-    ap_fault_add(fault, at + 1, ap_str_from(field), cell, remedy, "%.*s is in the book with %s, from '%.*s' line %lld",
-                 AP_STR_ARG(stored.name), value, AP_STR_ARG(file), (long long)stored.source_line);
+    ap_fault_add(fault, at + 1, ap_str_from(field), cell, remedy,
+                 "%s differs: the book has %.*s with %s, from '%.*s' line %lld", shown, AP_STR_ARG(stored.name), value,
+                 AP_STR_ARG(file), (long long)stored.source_line);
     return AP_OK;
 }

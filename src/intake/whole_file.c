@@ -22,8 +22,10 @@ static const sign VOLUME_SIGNS[] = {
     {0.45359237, "the weights are about 0.45 times what the volume gives: kilograms read as pounds?"},
     {3.2808399, "the weights are about 3.28 times what the volume gives: lengths in metres read as feet?"},
     {0.3048, "the volume is about 3.28 times what the weights give: lengths in feet read as metres?"},
-    {6.4516, "the weights are about 2.54 squared times what the volume gives: diameters in inches read as centimetres?"},
-    {0.15500031, "the volume is about 2.54 squared times what the weights give: diameters in centimetres read as inches?"},
+    {6.4516,
+     "the weights are about 2.54 squared times what the volume gives: diameters in inches read as centimetres?"},
+    {0.15500031,
+     "the volume is about 2.54 squared times what the weights give: diameters in centimetres read as inches?"},
     {144, "the weights are about 12 squared times what the volume gives: diameters in feet read as inches?"},
     {0.00694444, "the volume is about 12 squared times what the weights give: diameters in inches read as feet?"},
     {0.00155, "the volume is about 25.4 squared times what the weights give: diameters in millimetres read as inches?"},
@@ -67,7 +69,8 @@ static bool is_round(double kg, ap_written written) {
     return fabs(hundreds - nearbyint(hundreds)) < 1e-6;
 }
 
-void ap_whole_file_add(ap_whole_file *whole, const ap_pick *pick, const ap_species *species, const ap_settings *settings) {
+void ap_whole_file_add(ap_whole_file *whole, const ap_pick *pick, const ap_species *species,
+                       const ap_settings *settings) {
     const int planned_as = pick->planned_as ? pick->planned_as : settings->planned_as;
     const int measured_as = pick->measured_as ? pick->measured_as : settings->weighed_as;
     const double rigging = isnan(pick->rigging_weight_kg) ? settings->block_weight_kg : pick->rigging_weight_kg;
@@ -96,7 +99,8 @@ static bool most(int64_t part, int64_t rows) {
     return rows >= ROWS_AT_LEAST && (double)part >= SHARE_AT_LEAST * (double)rows;
 }
 
-static bool say_sign(char *out, size_t size, const int64_t *counts, const sign *signs, size_t count, int64_t rows, int *skip) {
+static bool say_sign(char *out, size_t size, const int64_t *counts, const sign *signs, size_t count, int64_t rows,
+                     int *skip) {
     for (size_t i = 0; i < count; i++) {
         if (most(counts[i], rows) && (*skip)-- == 0) {
             snprintf(out, size, "in %lld of %lld rows %s", (long long)counts[i], (long long)rows, signs[i].says);
@@ -113,8 +117,9 @@ bool ap_whole_file_says(char *out, size_t size, const ap_whole_file *whole, int 
         return true;
     }
     if (most(whole->gross_below_net, whole->basis_rows) && skip-- == 0) {
-        snprintf(out, size, "in %lld of %lld rows the gross weight measured is below the net weight planned: net and gross, or "
-                            "planned and measured, may be mixed up",
+        snprintf(out, size,
+                 "in %lld of %lld rows the gross weight measured is below the net weight planned: net and gross, or "
+                 "planned and measured, may be mixed up",
                  (long long)whole->gross_below_net, (long long)whole->basis_rows);
         return true;
     }
@@ -122,8 +127,9 @@ bool ap_whole_file_says(char *out, size_t size, const ap_whole_file *whole, int 
     if (whole->round_rows >= 2 * ROWS_AT_LEAST && most(whole->measured_round, whole->round_rows) &&
         (double)whole->measured_round >= 0.95 * (double)whole->round_rows &&
         (double)whole->planned_round <= 0.3 * (double)whole->round_rows && skip-- == 0) {
-        snprintf(out, size, "measured weights are round to a hundred in %lld of %lld rows, planned ones only in %lld: the two "
-                            "columns may be mixed up",
+        snprintf(out, size,
+                 "measured weights are round to a hundred in %lld of %lld rows, planned ones only in %lld: the two "
+                 "columns may be mixed up",
                  (long long)whole->measured_round, (long long)whole->round_rows, (long long)whole->planned_round);
         return true;
     }

@@ -25,7 +25,8 @@ typedef struct ap_whole_file {
     int64_t measured_round;
 } ap_whole_file;
 
-void ap_whole_file_add(ap_whole_file *whole, const ap_pick *pick, const ap_species *species, const ap_settings *settings);
+void ap_whole_file_add(ap_whole_file *whole, const ap_pick *pick, const ap_species *species,
+                       const ap_settings *settings);
 /* The sentence number `index` from 0, false when there are no more. */
 bool ap_whole_file_says(char *out, size_t size, const ap_whole_file *whole, int index);
 

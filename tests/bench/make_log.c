@@ -23,18 +23,19 @@ typedef struct wood {
 
 /* Green densities rounded, for shape only; the book's own table is what a review uses. */
 static const wood WOODS[] = {
-    {"red maple", 50, 0.02, "leaf_on"},        {"silver maple", 46, 0.08, "leaf_on"},
-    {"white oak", 62, 0.12, "leaf_off"},       {"northern red oak", 63, 0.05, "leaf_on"},
-    {"green ash", 50, -0.03, "leaf_off"},      {"American beech", 54, 0.00, "leaf_on"},
-    {"eastern white pine", 36, 0.10, "evergreen"}, {"Norway spruce", 38, -0.05, "evergreen"},
+    {"red maple", 50, 0.02, "leaf_on"},
+    {"silver maple", 46, 0.08, "leaf_on"},
+    {"white oak", 62, 0.12, "leaf_off"},
+    {"northern red oak", 63, 0.05, "leaf_on"},
+    {"green ash", 50, -0.03, "leaf_off"},
+    {"American beech", 54, 0.00, "leaf_on"},
+    {"eastern white pine", 36, 0.10, "evergreen"},
+    {"Norway spruce", 38, -0.05, "evergreen"},
 };
 static const char *const NOTES[] = {
-    "west wind and a tight set-down beside the drive",
-    "hook straight over the piece the whole way down",
-    "second sling moved a foot toward the tip",
-    "crew clear; tag line held from the street",
-    "tied in once more: a crack at the union",
-    "slow pick; the operator asked for the radius",
+    "west wind and a tight set-down beside the drive", "hook straight over the piece the whole way down",
+    "second sling moved a foot toward the tip",        "crew clear; tag line held from the street",
+    "tied in once more: a crack at the union",         "slow pick; the operator asked for the radius",
 };
 
 static uint64_t state;
@@ -68,9 +69,9 @@ static void write_row(long row) {
     }
     ap_date_to_iso(date, (ap_date)(first + job / JOBS_PER_DAY % 5000));
     const wood *tree = &WOODS[below(sizeof WOODS / sizeof *WOODS)];
-    const double length = uniform(8, 40);
-    const double butt = uniform(8, 30);
-    const double tip = butt * uniform(0.35, 0.8);
+    const double length = uniform(10, 40);
+    const double butt = uniform(15, 34);
+    const double tip = butt * uniform(0.45, 0.85);
     const double radius2 = (butt * butt + butt * tip + tip * tip) / (4 * 144.0);
     const double net = 3.14159265358979 / 3 * radius2 * length * tree->density_lb_ft3;
     const double planned = net / (1 + tree->bias + 0.1 * near_normal());
@@ -81,11 +82,11 @@ static void write_row(long row) {
     const size_t move = below(5);
     const double at_1 = length * uniform(0.15, 0.3);
     const double at_2 = length * uniform(0.55, 0.8);
-    printf("J%ld,%ld Mill Lane,%s,%02ld:%02d,crew-%zu,est-%zu,cl-%zu,op-%zu,crane-%zu,T%ld,%ld,", job + 1, job % 900 + 1,
-           date, 7 + pick / 3, (int)(pick % 3) * 20, below(6) + 1, below(8) + 1, below(9) + 1, below(5) + 1, below(4) + 1,
-           pick / 8 + 1, pick + 1);
-    printf("%s,live,%s,%s,%.1f,%.1f,%.1f,%d,%d,net,chart,%d,%d,%d,%s,", tree->name, tree->foliage, pieces[below(4)], length,
-           butt, tip, (int)below(90), (int)(planned / 50 + 0.5) * 50, radius, capacity, rigging, cut);
+    printf("J%ld,%ld Mill Lane,%s,%02ld:%02d,crew-%zu,est-%zu,cl-%zu,op-%zu,crane-%zu,T%ld,%ld,", job + 1,
+           job % 900 + 1, date, 7 + pick / 3, (int)(pick % 3) * 20, below(6) + 1, below(8) + 1, below(9) + 1,
+           below(5) + 1, below(4) + 1, pick / 8 + 1, pick + 1);
+    printf("%s,live,%s,%s,%.1f,%.1f,%.1f,%d,%d,net,chart,%d,%d,%d,%s,", tree->name, tree->foliage, pieces[below(4)],
+           length, butt, tip, (int)below(90), (int)(planned / 50 + 0.5) * 50, radius, capacity, rigging, cut);
     printf("%d,gross,load_indicator,%d,%d,%s,%s,", (int)(net / 10 + 0.5) * 10 + rigging, radius + (int)below(4),
            capacity - 100 * (int)below(5), cut, below(5) ? "steady" : "closing");
     printf("adjustable,cow,%.1f,%.1f,tight,eye,choker,%.1f,%.1f,%s,", at_1, at_1 + 12, at_2, at_2 * 0.6 + 9,
