@@ -51,8 +51,7 @@ ap_str ap_doc_make_id(ap_doc *doc, ap_str wanted) {
         base[len++] = plain ? c : '-';
     }
     if (len == 0) {
-        memcpy(base, "part", 4);
-        len = 4;
+        len = (size_t)snprintf(base, sizeof base, "part");
     }
     ap_str id = {base, len};
     for (unsigned n = 2; ap_intern_find(doc->ids, id) != 0; n++) {

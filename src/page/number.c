@@ -116,7 +116,8 @@ static void feet_and_inches(char out[AP_NUMBER_SIZE], double feet) {
         return;
     }
     char whole[AP_NUMBER_SIZE];
-    ap_number_text(whole, (double)(inches / 12), 0, true);
+    long long feet_only = inches / 12;
+    ap_number_text(whole, (double)feet_only, 0, true);
     if (inches % 12 == 0) {
         snprintf(out, AP_NUMBER_SIZE, "%s%.40s ft", sign, whole);
     } else {
