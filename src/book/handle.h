@@ -41,6 +41,10 @@ AP_MUST_USE ap_status ap_book_integer(int64_t *out, ap_book *book, const char *s
 /* Refuses to write outside a transaction: half a change must not stay. */
 AP_MUST_USE ap_status ap_book_need_transaction(const ap_book *book, ap_error *err);
 
+/* Foreign keys are looked up on every insert. While picks are written they are not: every number a pick refers to was found or made in
+ * the same transaction by the writer itself. */
+void ap_book_check_references(ap_book *book, bool on);
+
 /* The newest version sql/schema/ can make. */
 int ap_book_version_known(void);
 /* Brings the book from its version up to the newest, each step in one transaction. */

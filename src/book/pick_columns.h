@@ -1,4 +1,7 @@
-/* A pick's columns in the tables pick and leg: SQL text, bind and read, all from the field table. Private to this room. */
+/* A pick's columns in the table pick: SQL text, bind and read, all from the field table. Private to this room.
+ *
+ * The legs are columns of the pick (leg_1_kind ...), as in a log: a table of their own costs an insert for each leg, which is
+ * half of an import. The view legs shows them row by row. */
 #ifndef AP_BOOK_PICK_COLUMNS_H
 #define AP_BOOK_PICK_COLUMNS_H
 
@@ -15,31 +18,43 @@ enum {
     AP_PICK_LINE,
     AP_PICK_SPECIES_ID,
     AP_PICK_TREE_ID,
-    AP_PICK_LEG_COUNT,
     AP_PICK_WRITTEN,
     AP_PICK_FIRST_FIELD
 };
 
-/* Two characters for each quantity of a pick. */
+/* A field that is a column of its own in the table pick: all but job, tree and pick. */
+typedef struct ap_plain_column {
+    ap_field_kind kind;
+    int column; /* of the field table */
+    int leg;    /* 1..4, 0 for the pick itself */
+    size_t offset;
+    int32_t most; /* largest value of a WORD or MOVES */
+} ap_plain_column;
+
+enum { AP_PLAIN_COUNT = AP_COLUMN_COUNT - 3 };
+
+/* What binding and reading look up for every row, made once. */
+typedef struct ap_columns {
+    ap_plain_column plain[AP_PLAIN_COUNT];
+} ap_columns;
+void ap_columns_init(ap_columns *columns);
+
+/* The SQL column of a field: "planned_weight_kg", "leg_2_at_m". */
+void ap_pick_column_name(ap_buf *out, int column);
+/* An insert of the plain columns that have a parameter; the others are NULL. */
+void ap_pick_insert_sql(ap_buf *out, const ap_columns *columns, const uint8_t parameter[AP_PLAIN_COUNT]);
+/* "SELECT ..." with all a pick needs, in the order ap_pick_read_row() wants; `where` follows. */
+void ap_pick_select_sql(ap_buf *out, const char *where);
+
+/* Two characters for each recorded quantity. */
 enum { AP_WRITTEN_MAX = 2 * AP_COLUMN_COUNT };
 typedef struct ap_written_text {
     char text[AP_WRITTEN_MAX];
     size_t len;
 } ap_written_text;
-void ap_written_encode(ap_written_text *out, const ap_pick *pick);
-/* Blank quantities get {0, 0}; a text that is too short leaves the rest so. */
-void ap_written_decode(ap_pick *pick, ap_str text);
+void ap_written_encode(ap_written_text *out, const ap_columns *columns, const ap_pick *pick);
 void ap_written_encode_one(char out[2], ap_written written);
 ap_written ap_written_decode_one(ap_str text); /* {0, 0} when it is not two characters of ours */
-
-/* True when the field has a column of its own in the table pick: all but job, tree and pick. */
-bool ap_pick_column_is_plain(int field);
-
-void ap_pick_insert_sql(ap_buf *out);
-void ap_leg_insert_sql(ap_buf *out);
-/* "SELECT ..." with all a pick needs, in the order ap_pick_read_row() wants; `where` follows. */
-void ap_pick_select_sql(ap_buf *out, const char *where);
-void ap_leg_select_sql(ap_buf *out, const char *where);
 
 /* Text of a date or time, remembered because neighbours share it. */
 typedef struct ap_iso_memo {
@@ -48,29 +63,24 @@ typedef struct ap_iso_memo {
 } ap_iso_memo;
 
 typedef struct ap_binder {
+    ap_columns columns;
     ap_iso_memo date;
     ap_iso_memo time;
-    ap_buf moves;
-    uint8_t bound[AP_PICK_FIRST_FIELD + AP_F_COUNT]; /* parameters of the pick's insert that are not NULL now */
+    uint8_t parameter[AP_PLAIN_COUNT]; /* of the insert; 0 = the insert has no such column */
+    uint8_t bound[AP_PLAIN_COUNT];     /* not NULL now */
+    int parameters;                    /* how many */
 } ap_binder;
 void ap_binder_init(ap_binder *binder);
-void ap_binder_release(ap_binder *binder);
-/* Binds every plain field of the pick (leg 0) or of one leg to consecutive parameters from `first`. Texts are views on the pick and
- * the binder: valid for one step. Returns an SQLite code. */
-int ap_pick_bind_fields(sqlite3_stmt *statement, int first, ap_binder *binder, const ap_pick *pick);
-int ap_leg_bind_fields(sqlite3_stmt *statement, int first, const ap_pick *pick, int leg);
-/* One field at one parameter. */
-int ap_field_bind(sqlite3_stmt *statement, int at, ap_binder *binder, const ap_pick *pick, int column);
-bool ap_leg_is_blank(const ap_pick *pick, int leg);
+/* A log fills the same columns row after row: the insert has only those seen so far. Gives a parameter to every recorded column of
+ * the pick that has none; true when there was one: the insert must be made anew. */
+bool ap_binder_grow(ap_binder *binder, const ap_pick *pick);
+/* Binds the plain columns. Texts are views on the pick and the binder: valid for one step. Returns an SQLite code. */
+int ap_pick_bind_fields(sqlite3_stmt *statement, ap_binder *binder, const ap_pick *pick);
+/* One field at one parameter, NULL when blank. */
+int ap_pick_bind_one(sqlite3_stmt *statement, int at, ap_binder *binder, const ap_pick *pick, int column);
 
 /* Reads a row of ap_pick_select_sql(); texts are views on the statement, the name goes into `name`. */
-void ap_pick_read_row(ap_pick *pick, ap_buf *name, sqlite3_stmt *statement);
-/* How its quantities were written: after the legs are read. */
-void ap_pick_read_written(ap_pick *pick, sqlite3_stmt *statement);
-/* Reads a row of ap_leg_select_sql() into its leg; the leg's index, -1 when it is none. */
-int ap_leg_read_row(ap_pick *pick, sqlite3_stmt *statement);
-/* The row of ap_leg_select_sql(): pick_id, leg_no, then the fields. */
-enum { AP_LEG_ROW_PICK_ID, AP_LEG_ROW_NO, AP_LEG_ROW_FIRST };
+void ap_pick_read_row(ap_pick *pick, ap_buf *name, const ap_columns *columns, sqlite3_stmt *statement);
 
 /* "J231/17", "J231/2026-10-05/17" */
 void ap_pick_name_write(ap_buf *out, ap_str job, ap_str part, ap_str pick);

@@ -7,20 +7,17 @@
 typedef struct ap_pick_reader {
     ap_book *book;
     sqlite3_stmt *picks; /* ordered by id, from an id on */
-    sqlite3_stmt *legs;  /* ordered by pick and number, from a pick on */
-    bool pick_row;       /* picks stands on a row */
-    bool leg_row;
-    int64_t leg_id;  /* pick of the row legs stands on */
-    int64_t pick_id; /* of the row picks stands on */
-    ap_arena tags;   /* texts of the legs: their statement moves on before the pick is used up */
+    bool on_row;
+    int64_t id; /* of the row it stands on */
     ap_buf name;
+    ap_columns columns;
 } ap_pick_reader;
 
 AP_MUST_USE ap_status ap_pick_reader_open(ap_pick_reader *reader, ap_book *book, ap_error *err);
 void ap_pick_reader_close(ap_pick_reader *reader);
 /* Texts of *pick live until the next call. AP_E_NOT_FOUND when the row is gone. */
 AP_MUST_USE ap_status ap_pick_reader_get(ap_pick *pick, ap_pick_reader *reader, int64_t id, ap_error *err);
-/* Ends the read so that the tables may be changed. */
+/* Ends the read so that the table may be changed. */
 void ap_pick_reader_rest(ap_pick_reader *reader);
 
 #endif

@@ -1,5 +1,5 @@
-/* Offers picks to the book. A new one costs one insert and one per leg; what is there already is found by the insert
- * itself, read back and compared. Jobs and trees are remembered in a table of fixed size: memory does not grow with the log. */
+/* Offers picks to the book. A new one costs one insert; what is there already is found by the insert itself, read back and
+ * compared. Jobs and trees are remembered in a table of fixed size: memory does not grow with the log. */
 #include "book/pick_reader.h"
 #include "book/picks.h"
 #include "book/second_reading.h"
@@ -16,7 +16,6 @@ typedef struct known_name {
 struct ap_pick_writer {
     ap_book *book;
     sqlite3_stmt *insert;
-    sqlite3_stmt *insert_leg;
     sqlite3_stmt *find; /* id of a stored pick */
     sqlite3_stmt *find_job;
     sqlite3_stmt *insert_job;
@@ -29,13 +28,15 @@ struct ap_pick_writer {
     known_name known[KNOWN_SLOTS];
 };
 
-static ap_status prepare_generated(sqlite3_stmt **out, ap_book *book, void (*write)(ap_buf *), ap_error *err) {
+static ap_status prepare_insert(ap_pick_writer *writer, ap_error *err) {
     ap_buf sql;
     ap_buf_init(&sql, 1 << 16);
-    write(&sql);
+    sqlite3_finalize(writer->insert);
+    writer->insert = NULL;
+    ap_pick_insert_sql(&sql, &writer->binder.columns, writer->binder.parameter);
     ap_status status = ap_buf_check(&sql, "a statement", err);
     if (status == AP_OK) {
-        status = ap_book_prepare(out, book, ap_buf_str(&sql), err);
+        status = ap_book_prepare(&writer->insert, writer->book, ap_buf_str(&sql), err);
     }
     ap_buf_release(&sql);
     return status;
@@ -53,10 +54,7 @@ static ap_status prepare_all(ap_pick_writer *writer, ap_error *err) {
         {&writer->find_tree, "SELECT id FROM tree WHERE job_id = ?1 AND tree = ?2"},
         {&writer->insert_tree, "INSERT INTO tree (job_id, tree) VALUES (?1, ?2)"},
     };
-    ap_status status = prepare_generated(&writer->insert, book, ap_pick_insert_sql, err);
-    if (status == AP_OK) {
-        status = prepare_generated(&writer->insert_leg, book, ap_leg_insert_sql, err);
-    }
+    ap_status status = prepare_insert(writer, err);
     for (size_t i = 0; i < sizeof lines / sizeof lines[0] && status == AP_OK; i++) {
         status = ap_book_prepare(lines[i].out, book, ap_str_from(lines[i].sql), err);
     }
@@ -70,6 +68,7 @@ ap_status ap_pick_writer_new(ap_pick_writer **out, ap_book *book, ap_error *err)
         return ap_error_set(err, AP_E_MEMORY, "out of memory");
     }
     writer->book = book;
+    ap_book_check_references(book, false);
     ap_binder_init(&writer->binder);
     ap_buf_init(&writer->order, 1 << 20);
     ap_status status = prepare_all(writer, err);
@@ -86,14 +85,13 @@ void ap_pick_writer_free(ap_pick_writer *writer) {
         return;
     }
     sqlite3_finalize(writer->insert);
-    sqlite3_finalize(writer->insert_leg);
     sqlite3_finalize(writer->find);
     sqlite3_finalize(writer->find_job);
     sqlite3_finalize(writer->insert_job);
     sqlite3_finalize(writer->find_tree);
     sqlite3_finalize(writer->insert_tree);
     ap_pick_reader_close(&writer->reader);
-    ap_binder_release(&writer->binder);
+    ap_book_check_references(writer->book, true);
     ap_buf_release(&writer->order);
     free(writer);
 }
@@ -172,7 +170,7 @@ static int bind_pick(ap_pick_writer *writer, const ap_pick *pick, int64_t job_id
     sqlite3_stmt *insert = writer->insert;
     ap_buf_clear(&writer->order);
     ap_natural_key(&writer->order, pick->pick);
-    ap_written_encode(&writer->written, pick);
+    ap_written_encode(&writer->written, &writer->binder.columns, pick);
     if (writer->order.status != AP_OK) {
         return SQLITE_NOMEM;
     }
@@ -185,25 +183,8 @@ static int bind_pick(ap_pick_writer *writer, const ap_pick *pick, int64_t job_id
         rc = tree_id > 0 ? sqlite3_bind_int64(insert, AP_PICK_TREE_ID, tree_id)
                          : sqlite3_bind_null(insert, AP_PICK_TREE_ID);
     }
-    rc = rc == SQLITE_OK ? sqlite3_bind_int(insert, AP_PICK_LEG_COUNT, pick->leg_count) : rc;
     rc = rc == SQLITE_OK ? bind_text(insert, AP_PICK_WRITTEN, (ap_str){writer->written.text, writer->written.len}) : rc;
-    return rc == SQLITE_OK ? ap_pick_bind_fields(insert, AP_PICK_FIRST_FIELD, &writer->binder, pick) : rc;
-}
-
-static int insert_legs(ap_pick_writer *writer, const ap_pick *pick, int64_t pick_id) {
-    for (int leg = 0; leg < pick->leg_count; leg++) {
-        if (ap_leg_is_blank(pick, leg)) {
-            continue;
-        }
-        int rc = sqlite3_bind_int64(writer->insert_leg, 1, pick_id);
-        rc = rc == SQLITE_OK ? sqlite3_bind_int(writer->insert_leg, 2, leg + 1) : rc;
-        rc = rc == SQLITE_OK ? ap_leg_bind_fields(writer->insert_leg, 3, pick, leg) : rc;
-        rc = rc == SQLITE_OK ? step_once(writer->insert_leg, NULL) : rc;
-        if (rc != SQLITE_DONE) {
-            return rc;
-        }
-    }
-    return SQLITE_DONE;
+    return rc == SQLITE_OK ? ap_pick_bind_fields(insert, &writer->binder, pick) : rc;
 }
 
 static ap_status compare_stored(ap_stored *stored, int *differs, ap_pick_writer *writer, const ap_pick *pick,
@@ -236,6 +217,9 @@ ap_status ap_pick_writer_offer(ap_stored *stored, int *differs, ap_pick_writer *
     if (status == AP_OK) {
         status = name_id(&job_id, writer, 0, pick->job, err);
     }
+    if (status == AP_OK && ap_binder_grow(&writer->binder, pick)) {
+        status = prepare_insert(writer, err);
+    }
     if (status == AP_OK && pick->tree.len > 0) {
         status = name_id(&tree_id, writer, job_id, pick->tree, err);
     }
@@ -247,9 +231,6 @@ ap_status ap_pick_writer_offer(ap_stored *stored, int *differs, ap_pick_writer *
     rc = rc == SQLITE_OK ? step_once(writer->insert, NULL) : rc;
     if (rc == SQLITE_DONE && sqlite3_total_changes64(writer->book->db) == before) {
         return compare_stored(stored, differs, writer, pick, job_id, part, origin, err);
-    }
-    if (rc == SQLITE_DONE && pick->leg_count > 0) {
-        rc = insert_legs(writer, pick, sqlite3_last_insert_rowid(writer->book->db));
     }
     if (rc != SQLITE_DONE) {
         return ap_book_error(err, writer->book, rc, "store a pick");

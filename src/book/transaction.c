@@ -43,3 +43,7 @@ int64_t ap_book_last_row(const ap_book *book) {
 int64_t ap_book_changes(const ap_book *book) {
     return sqlite3_changes64(book->db);
 }
+
+void ap_book_check_references(ap_book *book, bool on) {
+    sqlite3_db_config(book->db, SQLITE_DBCONFIG_ENABLE_FKEY, on ? 1 : 0, NULL);
+}
