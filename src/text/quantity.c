@@ -10,8 +10,33 @@ static ap_str trimmed_left(ap_str text) {
     return text;
 }
 
+/* A column repeats its unit in every cell: the words found last are kept, by their bytes. */
+enum { MEMO_BITS = 6, MEMO_WORD = 7 };
+static struct {
+    uint64_t key;
+    ap_unit unit;
+} memo[1 << MEMO_BITS];
+
 bool ap_unit_word(ap_unit *out, ap_str word) {
-    return word.len > 0 && ap_unit_find(out, word);
+    if (word.len == 0 || word.len > MEMO_WORD) {
+        return word.len > 0 && ap_unit_find(out, word);
+    }
+    uint64_t key = 0;
+    for (size_t i = 0; i < word.len; i++) {
+        key = key << 8 | (unsigned char)word.ptr[i];
+    }
+    key |= (uint64_t)word.len << 56;
+    size_t slot = (size_t)(key * 0x9E3779B97F4A7C15u >> (64 - MEMO_BITS));
+    if (memo[slot].key == key) {
+        *out = memo[slot].unit;
+        return true;
+    }
+    if (!ap_unit_find(out, word)) {
+        return false;
+    }
+    memo[slot].key = key;
+    memo[slot].unit = *out;
+    return true;
 }
 
 /* "~" says rounded, which every planned weight is; "-" or "+" in front of the number. */

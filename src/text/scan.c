@@ -76,7 +76,7 @@ static int64_t count_line_ends(const char *at, const char *end) {
 static void mark(ap_scan *scan, ap_scan_trouble trouble, size_t cell) {
     if (scan->trouble == AP_SCAN_FINE) {
         scan->trouble = trouble;
-        scan->trouble_cell = cell;
+        scan->trouble_cell = cell < scan->cells_max ? cell : scan->cells_max - 1;
     }
 }
 
@@ -205,6 +205,7 @@ ap_scan_end ap_scan_row(ap_scan *scan) {
     scan->inner_lines = 0;
     scan->scratch_used = 0;
     scan->trouble = AP_SCAN_FINE;
+    scan->trouble_cell = 0;
     for (;; at++) {
         ap_str cell;
         quoted_end quoted = scan_cell(scan, &cell, &at, limit, delimiters);

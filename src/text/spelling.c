@@ -56,7 +56,7 @@ static bool put_bytes(ap_spelling *out, const char *bytes, size_t len) {
 
 bool ap_spelling_from(ap_spelling *out, ap_str text) {
     bool fits = true;
-    out->len = 0;
+    memset(out, 0, sizeof *out); /* pattern matchers look at whole vectors, past the end */
     for (size_t at = 0; at < text.len && fits;) {
         size_t len = 1;
         unsigned char byte = (unsigned char)text.ptr[at];

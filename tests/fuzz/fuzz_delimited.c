@@ -3,8 +3,7 @@
  *  - line numbers follow on without a gap, bounds hold, every cell is there;
  *  - in a UTF-8 file the rows' raw texts and their line ends are the file, but for what a too long row says it dropped;
  *  - a row without trouble holds valid UTF-8, and reads back the same after it was written. */
-#include <assert.h>
-
+#include "require.h"
 #include "text/delimited.h"
 
 int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size);
@@ -23,12 +22,6 @@ static ap_status feed_read(void *context, char *bytes, size_t cap, size_t *got, 
     memcpy(bytes, from->bytes + from->at, *got);
     from->at += *got;
     return AP_OK;
-}
-
-static void require(bool holds) {
-    if (!holds) {
-        abort();
-    }
 }
 
 static uint64_t mix(uint64_t hash, ap_str str) {

@@ -4,15 +4,10 @@
  *  - a question mark behind it always refuses;
  *  - what is read, written as a plain number with its unit, reads back to the same within rounding;
  *  - a header's name is part of the header. */
+#include "require.h"
 #include "text/quantity.h"
 
 int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size);
-
-static void require(bool holds) {
-    if (!holds) {
-        abort();
-    }
-}
 
 static void check_refusal(const ap_refusal *why) {
     require(memchr(why->reason, '\0', sizeof why->reason) && memchr(why->remedy, '\0', sizeof why->remedy));

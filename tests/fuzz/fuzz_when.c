@@ -3,15 +3,10 @@
  *  - a date with one reading reads the same under every order;
  *  - a date written as ISO reads back; a time lies within the day;
  *  - a refusal says why and what would mend it, in valid UTF-8. */
+#include "require.h"
 #include "text/when.h"
 
 int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size);
-
-static void require(bool holds) {
-    if (!holds) {
-        abort();
-    }
-}
 
 static void check_refusal(const ap_refusal *why) {
     require(why->reason[0] && why->remedy[0]);

@@ -37,6 +37,7 @@ static void render(ap_buf *out, ap_str bytes, size_t piece, const ap_delimited_o
             break;
         }
         ap_buf_append_cstr(out, n > 0 ? "/" : "");
+        assert_true(row.trouble_cell < row.count);
         for (size_t i = 0; i < row.count; i++) {
             assert_non_null(row.cells[i].ptr);
             ap_buf_append_cstr(out, i > 0 ? "|" : "");
@@ -133,6 +134,8 @@ static void a_quote_never_closed_costs_its_own_line(void **state) {
 static void text_behind_a_closing_quote_is_kept_and_marked(void **state) {
     (void)state;
     check_rows("a,\"24\" oak\",c\nd,e,f\n", "a|\"24\" oak\"|c!text behind a closing quote(1)/d|e|f");
+    /* The place of one row's trouble does not hang over to the next (found by fuzzing). */
+    check_rows("a,\"24\" oak\nb\n", "a|\"24\" oak!text behind a closing quote(1)/b");
     check_rows("a,\"b\"  ,c\n", "a|b|c");
 }
 
