@@ -148,7 +148,7 @@ const ap_command ap_command_import = {
              "same pick with other values is a conflict that a person decides. One import is one transaction. Ends "
              "with the\n"
              "certain findings of the picks just stored. Exit code 1 when something was set aside.",
-    .example = "afterpick --book demo/demo.book import samples/messy/june_retyped.csv --dry-run",
+    .example = "afterpick --book demo/demo.book import samples/messy/notebook.csv --dry-run",
     .options = options_of_import,
     .run = run,
 };

@@ -121,25 +121,20 @@ static void trend(ap_review *r) {
     }
     qsort(order, months, sizeof *order, by_month);
     ap_figure_string(figure, "limit_name", AP_STR_LIT("limits of chance for a month"));
-    for (int pass = 0; pass < 2; pass++) {
-        ap_figure_block(figure, pass == 0 ? "months" : "limits");
-        for (size_t o = 0; o < months; o++) {
-            for (size_t g = 0; g < months; g++) {
-                const ap_weight_group *group = &r->months.groups[g];
-                double place = 1 + order[o] - order[0];
-                if (month_number(r, group) != order[o] || group->count == 0) {
-                    continue;
-                }
-                if (pass == 0) {
-                    const double row[5] = {place, percent(group->median_ratio), percent(group->ratio_low),
-                                           percent(group->ratio_high), (double)group->count};
-                    ap_figure_row_label(figure, row, 5, ap_roster_label(r->roster, AP_BY_MONTH, group->key[0]));
-                } else if (!isnan(r->months.all.sd_trees) && group->trees > 0) {
-                    double reach = 3 * r->months.all.sd_trees / sqrt((double)group->trees);
-                    const double row[3] = {place, percent(exp(r->months.all.mean_log_ratio - reach)),
-                                           percent(exp(r->months.all.mean_log_ratio + reach))};
-                    ap_figure_row(figure, row, 3);
-                }
+    ap_figure_block(figure, "months");
+    for (size_t o = 0; o < months; o++) {
+        for (size_t g = 0; g < months; g++) {
+            const ap_weight_group *group = &r->months.groups[g];
+            if (month_number(r, group) == order[o]) {
+                double reach = 3 * r->months.all.sd_trees / sqrt((double)group->trees);
+                const double row[7] = {1 + order[o] - order[0],
+                                       percent(group->median_ratio),
+                                       percent(group->ratio_low),
+                                       percent(group->ratio_high),
+                                       (double)group->count,
+                                       group->trees ? percent(exp(r->months.all.mean_log_ratio - reach)) : NAN,
+                                       group->trees ? percent(exp(r->months.all.mean_log_ratio + reach)) : NAN};
+                ap_figure_row_label(figure, row, 7, ap_roster_label(r->roster, AP_BY_MONTH, group->key[0]));
             }
         }
     }

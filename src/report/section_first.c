@@ -40,9 +40,9 @@ static void put_alerts(ap_doc *doc, const ap_review *r) {
 static ap_str last_month(ap_doc *doc, const ap_review *r) {
     const ap_weight_group *before = &r->species_before.all;
     if (before->count == 0) {
-        return AP_STR_LIT("nothing to compare with in the period before");
+        return AP_STR_LIT("no weighed pick in the period before");
     }
-    return ap_doc_printf(doc, "in %.*s it was %.0f %% of %zu", AP_STR_ARG(ap_say_period(r->arena, r->before)),
+    return ap_doc_printf(doc, "in %.*s %.0f %% of %zu", AP_STR_ARG(ap_say_period(r->arena, r->before)),
                          before->share_heavier * 100, before->count);
 }
 
@@ -56,7 +56,7 @@ static void put_tiles(ap_doc *doc, const ap_review *r) {
     }
     size_t picks = r->end - r->first;
     if (all->count) {
-        ap_doc_tile(doc, AP_STR_LIT("typical piece"), ap_say_ratio(r->arena, all->median_ratio),
+        ap_doc_tile(doc, AP_STR_LIT("typical piece, against plan"), ap_say_ratio_short(r->arena, all->median_ratio),
                     ap_doc_printf(doc, "%zu weighed picks on %zu trees", all->count, all->trees));
         ap_doc_tile(doc, ap_doc_printf(doc, "heavier by more than %.0f %%", r->roster->settings.heavier * 100),
                     ap_doc_percent(doc, all->share_heavier, 0), last_month(doc, r));
@@ -133,7 +133,7 @@ size_t ap_review_messages(ap_str messages[3], ap_doc *doc, const ap_review *r) {
 void ap_section_first(ap_doc *doc, const ap_review *r) {
     put_alerts(doc, r);
     put_tiles(doc, r);
-    ap_doc_paragraph(doc, ap_doc_printf(doc, "%.*s As for heavier picks, %.*s.",
+    ap_doc_paragraph(doc, ap_doc_printf(doc, "%.*s The share before: %.*s.",
                                         AP_STR_ARG(ap_say_error(doc, r->roster, &r->species)),
                                         AP_STR_ARG(last_month(doc, r))));
     put_doubts(doc, r);

@@ -18,8 +18,18 @@ ap_str ap_say_plain(ap_arena *arena, ap_str word) {
 ap_str ap_say_movement(ap_arena *arena, int32_t moves) {
     ap_buf text;
     ap_buf_init(&text, 512);
-    ap_moves_to_text(&text, moves);
+    ap_buf one;
+    ap_buf_init(&one, 64);
+    for (int32_t bit = 1; bit && bit <= moves; bit <<= 1) {
+        if (moves & bit) {
+            ap_buf_clear(&one);
+            ap_moves_to_text(&one, bit);
+            ap_buf_append_cstr(&text, text.len ? " and " : "");
+            ap_buf_append_str(&text, ap_buf_str(&one));
+        }
+    }
     ap_str plain = ap_say_plain(arena, ap_buf_str(&text));
+    ap_buf_release(&one);
     ap_buf_release(&text);
     return plain;
 }
@@ -57,6 +67,14 @@ ap_str ap_say_ratio(ap_arena *arena, double ratio) {
         return AP_STR_LIT("as planned");
     }
     return ap_arena_printf(arena, "%.0f %% %s than planned", fabs(percent), percent > 0 ? "heavier" : "lighter");
+}
+
+ap_str ap_say_ratio_short(ap_arena *arena, double ratio) {
+    double percent = (ratio - 1) * 100;
+    if (fabs(percent) < 0.5) {
+        return AP_STR_LIT("as planned");
+    }
+    return ap_arena_printf(arena, "%.0f %% %s", fabs(percent), percent > 0 ? "heavier" : "lighter");
 }
 
 ap_str ap_say_signed(ap_arena *arena, double ratio) {

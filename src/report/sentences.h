@@ -16,6 +16,8 @@ typedef struct ap_period {
 ap_str ap_say_period(ap_arena *arena, ap_period period);
 /* "6 % heavier than planned", "3 % lighter than planned", "as planned" below half a percent. */
 ap_str ap_say_ratio(ap_arena *arena, double ratio);
+/* "6 % heavier": where "than planned" stands beside it. */
+ap_str ap_say_ratio_short(ap_arena *arena, double ratio);
 /* "+6 %", "-3 %": for intervals and tables. */
 ap_str ap_say_signed(ap_arena *arena, double ratio);
 /* The one sentence on an error table: typical error with interval, share heavier, counts. */
