@@ -54,7 +54,7 @@ static bool read_fraction(double *value, uint8_t *quantum, ap_str over, ap_str u
 }
 
 static bool read_mixed(ap_reading *out, ap_str text) {
-    if (!match(&forms[0], fraction_form, text)) {
+    if (!memchr(text.ptr, '/', text.len) || !match(&forms[0], fraction_form, text)) {
         return false;
     }
     ap_str unit = ap_pattern_named(forms[0], "u");

@@ -4,6 +4,7 @@
 set -u
 cd "$(dirname "$0")/../.."
 SECONDS_EACH=${SECONDS:-600}
+[ "$SECONDS_EACH" -gt 0 ] || SECONDS_EACH=600 # some shells count in a variable of this name
 CLANG=${CLANG:-clang}
 BUILD=${FUZZ_BUILD:-build/fuzz}
 if ! command -v "$CLANG" >/dev/null 2>&1; then
