@@ -106,7 +106,7 @@ static void put_tile(ap_sink *sink, const ap_node *node) {
 static void put_figure(ap_sink *sink, const ap_node *node) {
     ap_sink_printf(sink, "<figure id=\"%.*s\">\n", AP_STR_ARG(node->id));
     if (node->svg.ptr) {
-        ap_sink_printf(sink, "<div class=\"plate\" role=\"group\" tabindex=\"0\" aria-labelledby=\"%.*s-title\">",
+        ap_sink_printf(sink, "<div class=\"plate\" role=\"group\" tabindex=\"0\" aria-labelledby=\"%.*s-caption\">",
                        AP_STR_ARG(node->id));
         ap_sink_put(sink, node->svg);
         ap_sink_puts(sink, "</div>\n");
@@ -115,7 +115,7 @@ static void put_figure(ap_sink *sink, const ap_node *node) {
                    "<p class=\"missing\">Figure not drawn: ", node->missing.ptr ? node->missing : AP_STR_LIT("no data"),
                    "</p>\n");
     }
-    ap_sink_printf(sink, "<figcaption><strong id=\"%.*s-title\">", AP_STR_ARG(node->id));
+    ap_sink_printf(sink, "<figcaption><strong id=\"%.*s-caption\">", AP_STR_ARG(node->id));
     ap_html_text(sink, node->text);
     put_around(sink, "</strong> <span>", node->note, "</span></figcaption></figure>\n");
 }
