@@ -1,6 +1,7 @@
 #include "analysis/roster.h"
 
 #include "book/settings_store.h"
+#include "derive/person.h"
 
 static const struct {
     const char *name;
@@ -63,29 +64,14 @@ static uint32_t intern_word(ap_roster *roster, ap_by by, ap_vocabulary vocabular
     return word ? ap_intern_add(roster->labels[by], ap_str_from(word)) : 0;
 }
 
-/* "E2", "mk3": a code that a company gave, not a name. */
-static bool is_code(ap_str text) {
-    bool digit = false;
-    for (size_t i = 0; i < text.len; i++) {
-        char c = text.ptr[i];
-        bool letter = (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z');
-        bool number = c >= '0' && c <= '9';
-        digit = digit || number;
-        if (!letter && !number && c != '-') {
-            return false;
-        }
-    }
-    return digit && text.len <= 4;
-}
-
 static uint32_t intern_person(loader *load, ap_by by, ap_str text) {
     ap_roster *roster = load->roster;
     text = ap_str_trim(text);
-    if (roster->names || text.len == 0 || is_code(text)) {
+    if (roster->names || text.len == 0 || ap_person_is_code(text)) {
         return ap_intern_add(roster->labels[by], text);
     }
     ap_buf_clear(&load->text);
-    ap_buf_appendf(&load->text, "%s %u", ap_by_name(by), ap_intern_add(roster->people, text));
+    ap_person_label(&load->text, ap_by_name(by), text, false, ap_intern_add(roster->people, text));
     return ap_intern_add(roster->labels[by], ap_buf_str(&load->text));
 }
 
