@@ -19,7 +19,9 @@ static ap_status one_crane(ap_finding_list *out, const ap_detect_input *in, uint
     }
     char scope[160];
     ap_str name = ap_roster_label(roster, AP_BY_CRANE, crane);
-    snprintf(scope, sizeof scope, "crane %.*s", AP_STR_ARG(name.ptr ? name : AP_STR_LIT("not recorded")));
+    bool says_crane = ap_str_starts(name, AP_STR_LIT("crane"));
+    snprintf(scope, sizeof scope, "%s%.*s", says_crane ? "" : "crane ",
+             AP_STR_ARG(name.ptr ? name : AP_STR_LIT("not recorded")));
     ap_finding finding = {.detector = AP_DETECT_THIN_MARGIN,
                           .class = AP_FINDING_CERTAIN,
                           .scope = ap_str_from(scope),
