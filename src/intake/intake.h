@@ -1,7 +1,7 @@
 /* Log files -> checked picks -> book. The one entry of the room.
  *
- * A row is stored whole or set aside whole; blank means not recorded; the same file again adds nothing; the same pick with
- * other values is a conflict for a person. One call is one transaction: it is all in the book, or nothing is. A file that
+ * A row is stored whole or set aside whole; blank means not recorded; the same file again adds nothing (unless not one row of
+ * it went in, or its import was undone); the same pick with other values is a conflict for a person. One call is one transaction: it is all in the book, or nothing is. A file that
  * cannot be used at all (binary, empty, without a header) is reported and the others still go in. */
 #ifndef AP_INTAKE_INTAKE_H
 #define AP_INTAKE_INTAKE_H

@@ -48,21 +48,37 @@ static ap_status unusable(ap_file_job *file, ap_status status, const ap_error *w
     return AP_OK;
 }
 
-/* *known = the import that has this very file. A file of a size the book does not have can not be one of its files: then
- * the digest is made while the rows are read. */
-static ap_status look_if_known(int64_t *known, ap_file_job *file, ap_error *err) {
+static ap_status ask_book(int64_t *answer, ap_book *book, const char *name, const char *parameter, int64_t number,
+                          ap_str text, ap_error *err) {
     ap_query *query = NULL;
     bool row = false;
-    *known = 0;
-    ap_status status = ap_query_open(&query, file->session->book, "intake_same_size", err);
+    *answer = 0;
+    ap_status status = ap_query_open(&query, book, name, err);
     if (status != AP_OK) {
         return status;
     }
-    ap_query_bind_int(query, ":bytes", ap_source_size(file->source));
+    if (text.len) {
+        ap_query_bind_text(query, parameter, text);
+    } else {
+        ap_query_bind_int(query, parameter, number);
+    }
     status = ap_query_step(&row, query, err);
-    const bool possible = status == AP_OK && row && ap_query_int(query, 0) != 0;
+    if (status == AP_OK && row) {
+        *answer = ap_query_int(query, 0);
+    }
     ap_query_close(query);
-    if (status != AP_OK || (!possible && ap_source_size(file->source) >= DIGEST_FIRST)) {
+    return status;
+}
+
+/* *known = the import that has this very file. A file of a size the book does not have can not be one of its files: then
+ * the digest is made while the rows are read. */
+static ap_status look_if_known(int64_t *known, ap_file_job *file, ap_error *err) {
+    ap_book *book = file->session->book;
+    int64_t same_size = 0;
+    *known = 0;
+    ap_status status =
+        ask_book(&same_size, book, "intake_same_size", ":bytes", ap_source_size(file->source), AP_STR_NONE, err);
+    if (status != AP_OK || (!same_size && ap_source_size(file->source) >= DIGEST_FIRST)) {
         return status;
     }
     status = ap_source_digest(file->sha256, file->source, err);
@@ -70,7 +86,7 @@ static ap_status look_if_known(int64_t *known, ap_file_job *file, ap_error *err)
         return status;
     }
     file->digest_known = true;
-    return ap_book_import_find_file(known, file->session->book, ap_str_from(file->sha256), err);
+    return ask_book(known, book, "intake_known_file", ":sha256", 0, ap_str_from(file->sha256), err);
 }
 
 /* What must be settled before the first row: the columns, the order of dates, the decimal mark. */
@@ -132,6 +148,9 @@ static ap_status begin_file(ap_file_job *file, ap_error *err) {
     ap_dates_describe(&text, &file->dates);
     entry->date_order = ap_arena_str(&session->result->arena, ap_buf_str(&text));
     ap_plan_to_json(&columns, &file->plan);
+    if (session->rejects) {
+        ap_rejects_file(session->rejects, &file->plan, ap_rows_delimiter(file->rows));
+    }
     if (status == AP_OK) {
         status = ap_buf_check(&columns, "the header row", err);
     }

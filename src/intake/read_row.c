@@ -271,7 +271,7 @@ static void need_cells(const ap_row_reader *reader, const ap_row *row, const ap_
 ap_status ap_row_reader_read(ap_row_kind *kind, ap_pick *pick, ap_fault *fault, ap_row_reader *reader,
                              const ap_row *row, ap_error *err) {
     const ap_plan *plan = reader->plan;
-    *kind = AP_ROW_FAULTY;
+    *kind = AP_ROW_RAGGED;
     if (row->trouble) {
         const size_t at = row->trouble_cell;
         ap_fault_add(fault, (int)at + 1, at < plan->count ? plan->columns[at].header : AP_STR_LIT("row"),

@@ -9,7 +9,8 @@
 
 typedef enum ap_row_kind {
     AP_ROW_PICK,
-    AP_ROW_FAULTY, /* set aside: the fault says why */
+    AP_ROW_FAULTY, /* a cell can not be read: the fault says why; the pick holds the others */
+    AP_ROW_RAGGED, /* the row can not be read at all: the fault says why */
     AP_ROW_BLANK,  /* nothing in it */
     AP_ROW_TOTAL,  /* a total or an average, no pick */
     AP_ROW_HEADER  /* the header once more */

@@ -143,7 +143,7 @@ static ap_status settle_late(ap_file_job *file, ap_error *err) {
 ap_status ap_file_take_row(ap_file_job *file, const ap_row *row, ap_error *err) {
     ap_intake_file *entry = file->entry;
     ap_status status = AP_OK;
-    ap_row_kind kind = AP_ROW_FAULTY;
+    ap_row_kind kind = AP_ROW_RAGGED;
     ap_fault_clear(&file->fault);
     file->doubt_count = 0;
     if (!file->dates.complete && ap_row_reader_needs_order(file->reader, row)) {
@@ -166,8 +166,9 @@ ap_status ap_file_take_row(ap_file_job *file, const ap_row *row, ap_error *err) 
     case AP_ROW_HEADER:
         entry->headers++;
         return AP_OK;
-    case AP_ROW_FAULTY:
+    case AP_ROW_RAGGED:
         return set_aside(file, row, err);
+    case AP_ROW_FAULTY: /* judged too, so that all that is wrong can be mended at once */
     case AP_ROW_PICK:
         break;
     }
