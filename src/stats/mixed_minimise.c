@@ -1,6 +1,7 @@
 #include "stats/mixed_private.h"
 #include "stats/sample.h"
 
+#include <gsl/gsl_blas.h>
 #include <gsl/gsl_errno.h>
 #include <gsl/gsl_multimin.h>
 
@@ -12,6 +13,7 @@ typedef struct search {
     mixed_work *work;
     const mixed_system *system;
     size_t place[PARAMETERS]; /* parameters that are free */
+    double unit[PARAMETERS];  /* theta per unit of the search: 1 / sqrt(levels) evens out the curvature */
     size_t count;
     int evaluations;
 } search;
@@ -25,7 +27,7 @@ static void spread(double *theta, const search *find, const gsl_vector *x) {
         theta[k] = 0.0;
     }
     for (size_t i = 0; i < find->count; i++) {
-        theta[find->place[i]] = gsl_vector_get(x, i);
+        theta[find->place[i]] = gsl_vector_get(x, i) * find->unit[i];
     }
 }
 
@@ -45,7 +47,7 @@ static void value_and_slope(const gsl_vector *x, void *context, double *value, g
         double s2 = point.r2 / ((double)find->system->picks - 1.0);
         for (size_t i = 0; i < find->count; i++) {
             size_t k = find->place[i];
-            gsl_vector_set(slope, i, within ? point.trace[k] - point.square[k] / s2 : GSL_NAN);
+            gsl_vector_set(slope, i, within ? (point.trace[k] - point.square[k] / s2) * find->unit[i] : GSL_NAN);
         }
     }
 }
@@ -82,11 +84,12 @@ static ap_status search_from(mixed_minimum *best, search *find, const double *st
         goto done;
     }
     for (size_t i = 0; i < find->count; i++) {
-        gsl_vector_set(x, i, start[find->place[i]]);
+        gsl_vector_set(x, i, start[find->place[i]] / find->unit[i]);
     }
     int steps = 0;
     for (int round = 0; round < 3 && steps < MOST_STEPS; round++) {
-        int code = gsl_multimin_fdfminimizer_set(minimizer, &target, x, round == 0 ? 0.1 : 1e-3, 0.1);
+        double first_step = round == 0 ? 0.1 * gsl_blas_dnrm2(x) : 1e-3;
+        int code = gsl_multimin_fdfminimizer_set(minimizer, &target, x, first_step, 0.1);
         while (code == GSL_SUCCESS && steps < MOST_STEPS && largest(minimizer->gradient) > 1e-5) {
             code = gsl_multimin_fdfminimizer_iterate(minimizer);
             steps++;
@@ -142,6 +145,9 @@ ap_status mixed_minimise(mixed_minimum *out, mixed_work *work, const mixed_syste
     double start[PARAMETERS];
     for (size_t k = 0; k <= system->factors; k++) {
         if (!is_held(system, k)) {
+            double levels =
+                k < system->factors ? (double)(system->first_row[k + 1] - system->first_row[k]) : (double)system->trees;
+            find.unit[find.count] = 1.0 / sqrt(levels);
             find.place[find.count++] = k;
         }
     }
