@@ -81,7 +81,7 @@ static const char tables[] =
 /* Figures: drawn dark on white, so they keep a white plate at night */
 static const char figures[] =
     "figure{margin:1.2rem 0 1.6rem}\n"
-    ".plate{background:#fff;color:#1b2320;border:1px solid var(--line);overflow-x:auto;max-width:100%}\n"
+    ".plate{background:#fdfcf8;color:#1b2320;border:1px solid var(--line);overflow-x:auto;max-width:100%}\n"
     ".plate svg{display:block;width:100%;min-width:34rem;max-width:56rem;height:auto;margin:0 auto}\n"
     ".plate p{padding:1rem}\n"
     "figcaption{margin-top:.5rem;max-width:44rem}\n"

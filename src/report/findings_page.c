@@ -34,7 +34,7 @@ void ap_findings_table(ap_doc *doc, const char *id, const ap_roster *roster, con
         ap_table_date(table, finding->last);
         ap_table_text(table, picks_in_words(doc, roster, finding));
         if (finding->detector == AP_DETECT_OVER_CHART || finding->detector == AP_DETECT_TOWARD_PERSON) {
-            ap_table_row_mark(table, ap_str_from(ap_detector_title(finding->detector)));
+            ap_table_row_mark(table, AP_STR_LIT("look first"));
         }
     }
 }
@@ -79,13 +79,12 @@ void ap_findings_page(ap_doc *doc, const ap_roster *roster, const ap_finding_lis
         const ap_finding *finding = &findings->items[i];
         char last[AP_ISO_SIZE];
         ap_date_to_iso(last, finding->last);
-        ap_doc_alert(doc, ap_str_from(ap_detector_title(finding->detector)),
-                     ap_str_from(roster->facts[finding->picks[0]].name),
-                     finding->pick_count == 1
-                         ? ap_doc_printf(doc, "%s: %.*s", last, AP_STR_ARG(ap_say_finding(doc, roster, finding)))
-                         : ap_doc_printf(doc, "%s: %.*s Picks: %.*s.", last,
-                                         AP_STR_ARG(ap_say_finding(doc, roster, finding)),
-                                         AP_STR_ARG(picks_in_words(doc, roster, finding))));
+        ap_doc_alert(
+            doc, ap_str_from(ap_detector_title(finding->detector)), ap_str_from(roster->facts[finding->picks[0]].name),
+            finding->pick_count == 1
+                ? ap_doc_printf(doc, "%s: %.*s", last, AP_STR_ARG(ap_say_finding(doc, roster, finding)))
+                : ap_doc_printf(doc, "%s: %.*s Picks: %.*s.", last, AP_STR_ARG(ap_say_finding(doc, roster, finding)),
+                                AP_STR_ARG(picks_in_words(doc, roster, finding))));
     }
     if (findings->count > certain) {
         ap_doc_paragraph(doc, ap_findings_chance(doc, chance, &roster->settings));

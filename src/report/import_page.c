@@ -56,7 +56,8 @@ static void put_problems(ap_doc *doc, const ap_intake_result *result) {
     size_t shown = 0;
     for (size_t i = 0; i < result->problem_count && shown < AP_IMPORT_PROBLEMS_SHOWN; i++, shown++) {
         const ap_intake_problem *problem = &result->problems[i];
-        ap_doc_alert(doc, ap_str_from(kind_names[problem->kind]), where(doc, result, problem), problem_in_words(doc, problem));
+        ap_doc_alert(doc, ap_str_from(kind_names[problem->kind]), where(doc, result, problem),
+                     problem_in_words(doc, problem));
     }
     int64_t all = result->totals.set_aside + result->totals.conflicts + result->warnings;
     if (all > (int64_t)shown && shown == AP_IMPORT_PROBLEMS_SHOWN) {

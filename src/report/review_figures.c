@@ -120,7 +120,6 @@ static void trend(ap_review *r) {
         order[g] = month_number(r, &r->months.groups[g]);
     }
     qsort(order, months, sizeof *order, by_month);
-    ap_figure_string(figure, "limit_name", AP_STR_LIT("limits of chance for a month"));
     ap_figure_block(figure, "months");
     for (size_t o = 0; o < months; o++) {
         for (size_t g = 0; g < months; g++) {

@@ -2,6 +2,19 @@
 
 enum { FIXED_COLUMNS = 8 };
 
+/* Words of the log's vocabularies have underscores; people read blanks. Names stay as they were written. */
+static ap_str shown_label(ap_doc *doc, ap_by by, ap_str label) {
+    bool word = by == AP_BY_BASIS || by == AP_BY_FOLIAGE;
+    char text[64];
+    if (!word || label.len >= sizeof text) {
+        return label;
+    }
+    for (size_t i = 0; i < label.len; i++) {
+        text[i] = label.ptr[i] == '_' ? ' ' : label.ptr[i];
+    }
+    return ap_doc_printf(doc, "%.*s", (int)label.len, text);
+}
+
 void ap_weights_table(ap_doc *doc, const char *id, const char *caption, const ap_roster *roster,
                       const ap_weight_table *table) {
     ap_column columns[AP_WEIGHTS_BY_MAX + FIXED_COLUMNS];
@@ -31,7 +44,7 @@ void ap_weights_table(ap_doc *doc, const char *id, const char *caption, const ap
         ap_table_row(out);
         for (size_t k = 0; k < table->by_count; k++) {
             ap_str label = ap_roster_label(roster, table->by[k], group->key[k]);
-            ap_table_text(out, label.ptr ? ap_doc_printf(doc, "%.*s", AP_STR_ARG(label)) : AP_STR_LIT("not recorded"));
+            ap_table_text(out, label.ptr ? shown_label(doc, table->by[k], label) : AP_STR_LIT("not recorded"));
         }
         ap_table_value(out, (double)group->picks);
         ap_table_value(out, (double)group->count);
