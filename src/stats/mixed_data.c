@@ -1,7 +1,7 @@
 #include "stats/mixed_private.h"
 #include "stats/sample.h"
 
-enum { FIRST_ROOM = 64 };
+enum { FIRST_ROOM = 64, FIRST_BUCKETS = 128 };
 
 ap_mixed_data *ap_mixed_data_new(size_t factors) {
     if (factors > AP_MIXED_FACTORS_MAX) {
@@ -32,7 +32,7 @@ static uint64_t hash_key(uint32_t tree, const uint32_t *level, size_t factors) {
 }
 
 static bool grow_buckets(ap_mixed_data *data) {
-    size_t count = data->buckets ? data->buckets * 2 : FIRST_ROOM * 2;
+    size_t count = data->buckets ? data->buckets * 2 : FIRST_BUCKETS;
     uint32_t *bucket = calloc(count, sizeof *bucket);
     if (!bucket) {
         return false;

@@ -104,7 +104,7 @@ ap_status ap_rate_compare(ap_rate_ratio *out, uint64_t events_1, double exposure
                             (unsigned long long)events_1, (unsigned long long)events_2);
     }
     ap_rate_ratio found = {0};
-    ap_interval share;
+    ap_interval share = {0};
     uint64_t total = events_1 + events_2;
     double expected = exposure_1 / (exposure_1 + exposure_2);
     ap_status status = ap_binomial_test(&found.p_more, &found.p_two_sided, events_1, total, expected, err);
@@ -207,7 +207,7 @@ ap_status ap_false_discovery(double *adjusted, size_t *found, const double *p, s
     if (status != AP_OK) {
         return status;
     }
-    ranked *order = calloc(n, sizeof *order);
+    ranked *order = calloc(n + 1, sizeof *order);
     if (!order) {
         return ap_sample_no_memory("a false discovery rate", err);
     }

@@ -34,6 +34,33 @@ ap_status ap_tolerance_factor(double *out, double content, double confidence, do
     return status;
 }
 
+ap_status ap_tolerance_df(double *out, double content, double mean_variance, double mean_df, double scale2,
+                          double scale_df, ap_error *err) {
+    ap_stats_init();
+    ap_status status = ap_sample_check_level(content, "the content of a tolerance bound", err);
+    if (status == AP_OK) {
+        status = ap_sample_check_positive(mean_variance, "the variance of the mean", err);
+    }
+    if (status == AP_OK) {
+        status = ap_sample_check_positive(scale2, "the variance of the scale", err);
+    }
+    if (status == AP_OK) {
+        status = check_weight(mean_df, scale_df, err);
+    }
+    if (status != AP_OK) {
+        return status;
+    }
+    double z = gsl_cdf_ugaussian_Pinv(content);
+    double of_scale = z * z * scale2 / (2.0 * scale_df);
+    double nu = (mean_variance + of_scale) / (mean_variance / mean_df + of_scale / scale_df);
+    if (!isfinite(nu)) {
+        return ap_error_set(err, AP_E_DOMAIN, "a tolerance bound cannot weigh variances of %g and %g", mean_variance,
+                            scale2);
+    }
+    *out = nu;
+    return AP_OK;
+}
+
 ap_status ap_tolerance_factor_sample(double *out, double content, double confidence, size_t n, ap_error *err) {
     if (n < 2) {
         return ap_error_set(err, AP_E_DOMAIN, "a tolerance bound needs at least 2 values, there %s %zu",

@@ -18,6 +18,20 @@
 AP_MUST_USE ap_status ap_tolerance_factor(double *out, double content, double confidence, double m, double nu,
                                           ap_error *err);
 
+/* Degrees of freedom for ap_tolerance_factor() when m is estimated too, as it is with picks in trees.
+ *
+ * With nu of the scale alone and m = scale^2 / Var(mean) from the same fit, the bound holds its content less often than it
+ * says: in 2000 simulated books each of 5 to 30 trees, intraclass correlation 0 to .8, at a nominal .90 it held in .86 to
+ * .92 of them, least with few trees that differ much. Var(mean) has only mean_df (trees - 1) degrees of freedom behind it.
+ *
+ * Method   1 / nu is the mean of 1 / mean_df and 1 / scale_df, weighted by what the mean and the scale contribute to the
+ *          variance of mean + z scale: Var(mean) and z^2 scale^2 / (2 scale_df).
+ * Source   Satterthwaite 1946, Biometrics Bulletin 2:110-114, applied to the bound; ours, so judged by simulation: it held
+ *          in .89 to .98 of the same books.
+ * Errors   AP_E_DOMAIN when a variance or a degree of freedom is not above 0. */
+AP_MUST_USE ap_status ap_tolerance_df(double *out, double content, double mean_variance, double mean_df, double scale2,
+                                      double scale_df, ap_error *err);
+
 /* k of one simple sample of n >= 2 values: m = n, nu = n - 1. */
 AP_MUST_USE ap_status ap_tolerance_factor_sample(double *out, double content, double confidence, size_t n,
                                                  ap_error *err);

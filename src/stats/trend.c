@@ -146,7 +146,7 @@ ap_status ap_trend_mann_kendall(ap_mann_kendall *out, const double *t, const dou
         for (size_t j = i + 1; j < n; j++) {
             int rise = (x[j] > x[i]) - (x[j] < x[i]);
             int later = t ? (t[j] > t[i]) - (t[j] < t[i]) : 1;
-            found.s += rise * later;
+            found.s += (int64_t)rise * later;
         }
     }
     found.variance = variance_of_s(&values, &times, n);

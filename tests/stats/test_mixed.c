@@ -4,6 +4,7 @@
 #include "stats/numbers.h"
 #include "stats/oneway.h"
 #include "stats/prng.h"
+#include "stats/tolerance.h"
 
 static ap_error err;
 
@@ -270,6 +271,48 @@ static void many_picks(void **state) {
     ap_mixed_data_free(data);
 }
 
+/* What the planning factor promises, from picks in trees: the share of simulated books whose bound holds the content.
+ * The bands are those that ap_tolerance_df() documents, widened by four standard errors. Seed fixed. */
+static void content_with_trees(void **state) {
+    (void)state;
+    enum { BOOKS = 1500 };
+    static const struct {
+        uint32_t trees, picks;
+        double share; /* intraclass correlation */
+    } designs[] = {{6, 4, 0.5}, {12, 5, 0.2}, {8, 10, 0.3}};
+    ap_prng prng;
+    ap_prng_init(&prng, 31, 0);
+    for (size_t i = 0; i < sizeof designs / sizeof *designs; i++) {
+        int plain = 0, careful = 0;
+        for (int book = 0; book < BOOKS; book++) {
+            ap_mixed_data *data = ap_mixed_data_new(0);
+            for (uint32_t tree = 1; tree <= designs[i].trees; tree++) {
+                double effect = sqrt(designs[i].share) * ap_prng_normal(&prng);
+                for (uint32_t j = 0; j < designs[i].picks; j++) {
+                    double e = effect + sqrt(1.0 - designs[i].share) * ap_prng_normal(&prng);
+                    check_ok(ap_mixed_add(data, tree, NULL, e, &err), &err);
+                }
+            }
+            ap_mixed fit;
+            double k = 0.0, nu = 0.0;
+            check_ok(ap_mixed_fit(&fit, data, &err), &err);
+            double mean_variance = fit.mean_se * fit.mean_se, m = fit.scale2 / mean_variance;
+            check_ok(ap_tolerance_factor(&k, 0.95, 0.90, m, fit.scale_df, &err), &err);
+            plain += 0.5 * erfc(-(fit.mean + k * sqrt(fit.scale2)) / sqrt(2.0)) >= 0.95;
+            check_ok(ap_tolerance_df(&nu, 0.95, mean_variance, designs[i].trees - 1.0, fit.scale2, fit.scale_df, &err),
+                     &err);
+            check_ok(ap_tolerance_factor(&k, 0.95, 0.90, m, nu, &err), &err);
+            careful += 0.5 * erfc(-(fit.mean + k * sqrt(fit.scale2)) / sqrt(2.0)) >= 0.95;
+            ap_mixed_release(&fit);
+            ap_mixed_data_free(data);
+        }
+        double band = 4.0 * sqrt(0.9 * 0.1 / BOOKS);
+        check_close((double)plain / BOOKS, 0.89, 0.03 + band, "documented range .86 to .92");
+        check_close((double)careful / BOOKS, 0.935, 0.045 + band, "documented range .89 to .98");
+        assert_true(careful >= plain);
+    }
+}
+
 static void refusals(void **state) {
     (void)state;
     ap_mixed fit = {0};
@@ -304,7 +347,8 @@ static void refusals(void **state) {
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(against_lme4),   cmocka_unit_test(gradient),   cmocka_unit_test(balanced_closed_form),
-        cmocka_unit_test(not_told_apart), cmocka_unit_test(many_picks), cmocka_unit_test(refusals),
+        cmocka_unit_test(not_told_apart), cmocka_unit_test(many_picks), cmocka_unit_test(content_with_trees),
+        cmocka_unit_test(refusals),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -187,6 +187,10 @@ static void refusals(void **state) {
     check_refused(ap_tolerance_factor(&got, 1.0, 0.9, 5, 4, &err), AP_E_DOMAIN, &err, "content");
     check_refused(ap_tolerance_factor(&got, 0.9, 0.9, 0.0, 4, &err), AP_E_DOMAIN, &err, "effective count");
     check_refused(ap_tolerance_factor(&got, 0.9, 0.9, 3.0, NAN, &err), AP_E_DOMAIN, &err, "degrees of freedom");
+    check_refused(ap_tolerance_df(&got, 0.95, 0.0, 3.0, 1.0, 9.0, &err), AP_E_DOMAIN, &err, "variance of the mean");
+    check_refused(ap_tolerance_df(&got, 0.95, 0.1, 0.0, 1.0, 9.0, &err), AP_E_DOMAIN, &err, "above 0");
+    check_ok(ap_tolerance_df(&got, 0.95, 0.1, 7.0, 1.0, 7.0, &err), &err);
+    check_close(got, 7.0, 1e-12, "equal degrees of freedom stay what they are");
     check_refused(ap_tolerance_upper(&got, equal, 3, 0.95, 0.9, &err), AP_E_DOMAIN, &err, "differ");
     check_refused(ap_tolerance_upper(&got, equal, 0, 0.95, 0.9, &err), AP_E_DOMAIN, &err, "at least 2");
     check_refused(ap_prediction_upper(&got, equal, 3, 0.95, &err), AP_E_DOMAIN, &err, "differ");
