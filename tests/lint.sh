@@ -40,6 +40,8 @@ only_in sqlite3.h '^src/book/'
 only_in pcre2.h '^src/text/'
 only_in spawn.h '^src/(base|figure)/'
 only_in cmark.h '^src/report/'
+only_in zip.h '^src/text/'
+only_in expat.h '^src/text/'
 
 for file in src/*/*.[ch] tests/*/*.[ch] samples/*.c; do
     [ -f "$file" ] || continue
