@@ -93,29 +93,47 @@ static void fill(least_squares *ls, const double *y, const double *x, const doub
     }
 }
 
+/* A sum of products kept to twice the precision (Ogita, Rump & Oishi 2005, SIAM Journal on Scientific Computing
+ * 26:1955-1988): long double would do on some machines only. */
+typedef struct exact_sum {
+    double high;
+    double low;
+} exact_sum;
+
+static void add_product(exact_sum *sum, double a, double b) {
+    double product = a * b;
+    double product_low = fma(a, b, -product);
+    double total = sum->high + product;
+    double moved = total - sum->high;
+    sum->low += ((sum->high - (total - moved)) + (product - moved)) + product_low;
+    sum->high = total;
+}
+
 /* One step of iterative refinement of answer and residual together: with f = b - r - A x and g = -A'r the corrections
- * solve [I A; A' 0][dr; dx] = [f; g]. Refining x alone would not help where the residuals are large. The defects are
- * summed in long double, which is what makes the step worth its while. */
+ * solve [I A; A' 0][dr; dx] = [f; g]. Refining x alone would not help where the residuals are large; nor would defects
+ * summed in plain double. */
 static void refine(least_squares *ls) {
     size_t n = ls->a->size1, p = ls->a->size2;
     double h[AP_REGRESSION_MAX] = {0}, z[AP_REGRESSION_MAX] = {0};
     for (size_t k = 0; k < p; k++) { /* R'h = P'g */
         size_t column = gsl_permutation_get(ls->order, k);
-        long double sum = 0.0L;
+        exact_sum sum = {0};
         for (size_t i = 0; i < n; i++) {
-            sum -= (long double)gsl_matrix_get(ls->a, i, column) * gsl_vector_get(ls->residual, i);
+            add_product(&sum, -gsl_matrix_get(ls->a, i, column), gsl_vector_get(ls->residual, i));
         }
         for (size_t j = 0; j < k; j++) {
-            sum -= (long double)gsl_matrix_get(ls->qr, j, k) * h[j];
+            add_product(&sum, -gsl_matrix_get(ls->qr, j, k), h[j]);
         }
-        h[k] = (double)(sum / gsl_matrix_get(ls->qr, k, k));
+        h[k] = (sum.high + sum.low) / gsl_matrix_get(ls->qr, k, k);
     }
     for (size_t i = 0; i < n; i++) {
-        long double sum = (long double)gsl_vector_get(ls->b, i) - gsl_vector_get(ls->residual, i);
+        exact_sum sum = {0};
+        add_product(&sum, 1.0, gsl_vector_get(ls->b, i));
+        add_product(&sum, -1.0, gsl_vector_get(ls->residual, i));
         for (size_t j = 0; j < p; j++) {
-            sum -= (long double)gsl_matrix_get(ls->a, i, j) * gsl_vector_get(ls->solution, j);
+            add_product(&sum, -gsl_matrix_get(ls->a, i, j), gsl_vector_get(ls->solution, j));
         }
-        gsl_vector_set(ls->defect, i, (double)sum);
+        gsl_vector_set(ls->defect, i, sum.high + sum.low);
     }
     gsl_linalg_QR_QTvec(ls->qr, ls->tau, ls->defect);
     for (size_t k = p; k > 0; k--) {
