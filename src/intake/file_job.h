@@ -2,8 +2,8 @@
 #ifndef AP_INTAKE_FILE_JOB_H
 #define AP_INTAKE_FILE_JOB_H
 
+#include "intake/batch.h"
 #include "intake/dates.h"
-#include "intake/read_row.h"
 #include "intake/session.h"
 #include "intake/whole_file.h"
 
@@ -27,21 +27,22 @@ typedef struct ap_file_job {
     ap_rows *rows;
     ap_plan plan;
     ap_dates dates;
+    ap_error dates_error;
     bool dates_failed; /* late dates could not be settled: those rows are set aside */
     ap_row_reader *reader;
     ap_whole_file whole;
     int64_t file_id;
     bool digest_known;
     char sha256[AP_SHA256_HEX + 1];
-    ap_fault fault;
-    ap_pick pick;
     ap_buf name_text;
     ap_doubt doubts[AP_DOUBTS_MAX];
     size_t doubt_count;
 } ap_file_job;
 
-/* Reads, judges and stores one row, and counts what became of it. */
-AP_MUST_USE ap_status ap_file_take_row(ap_file_job *file, const ap_row *row, ap_error *err);
+/* Reads rows into a batch: the log's side. Touches the source, the rows, the dates and the reader, never the book. */
+void ap_file_fill(void *context, ap_batch *batch);
+/* Judges and stores a batch and counts what became of its rows: the book's side. */
+AP_MUST_USE ap_status ap_file_use(void *context, ap_batch *batch, ap_error *err);
 /* A warning about a row, or about the file (line 0): into the book and the report. */
 AP_MUST_USE ap_status ap_file_warn(ap_file_job *file, int64_t line, int column, ap_str field, ap_str text, ap_str says,
                                    ap_error *err);

@@ -264,9 +264,38 @@ static void tell_relation(const relation *rule, const ap_plan *plan, const ap_ro
     tell(rule->refuse, &at, "correct whichever of the two is wrong", says, fault, doubt, context);
 }
 
+static bool is_below(const bound *limit, double value) {
+    return value < limit->low - SLACK * fabs(limit->low); /* false with NaN: not recorded, or no bound */
+}
+
+static bool is_above(const bound *limit, double value) {
+    return value > limit->high + SLACK * fabs(limit->high);
+}
+
+static bool is_broken(const relation *rule, const double *values) {
+    return values[rule->lesser] > rule->factor * values[rule->greater] * (1 + SLACK);
+}
+
+static bool is_all_well(const ap_judge *judge) {
+    const double *values = judge->values;
+    int wrong = 0;
+    for (size_t i = 0; i < judge->bound_count; i++) {
+        const double value = values[judge->bounds[i].column];
+        wrong |= value < judge->bounds[i].low || value > judge->bounds[i].high;
+    }
+    for (size_t i = 0; i < judge->relation_count; i++) {
+        const relation *rule = &judge->relations[i];
+        wrong |= values[rule->lesser] > rule->factor * values[rule->greater];
+    }
+    return wrong == 0;
+}
+
 void ap_judge_pick(ap_judge *judge, const ap_pick *pick, const ap_plan *plan, const ap_row *row, ap_fault *fault,
                    ap_doubt_fn doubt, void *context) {
     fetch_values(judge, pick, plan);
+    if (is_all_well(judge)) {
+        return;
+    }
     const double *values = judge->values;
     /* Refusals first, so that no doubt is told about a row that is not stored. */
     for (int pass = SEVERITY_REFUSE; pass <= SEVERITY_WARN; pass++) {
@@ -274,16 +303,13 @@ void ap_judge_pick(ap_judge *judge, const ap_pick *pick, const ap_plan *plan, co
         for (size_t i = 0; i < judge->bound_count; i++) {
             const bound *limit = &judge->bounds[i];
             const double value = values[limit->column];
-            /* Comparisons with NaN are false: not recorded, or no bound. */
-            if (limit->refuse == refuse && value < limit->low - SLACK * fabs(limit->low)) {
-                tell_bound(limit, true, plan, row, fault, doubt, context);
-            } else if (limit->refuse == refuse && value > limit->high + SLACK * fabs(limit->high)) {
-                tell_bound(limit, false, plan, row, fault, doubt, context);
+            if (limit->refuse == refuse && (is_below(limit, value) || is_above(limit, value))) {
+                tell_bound(limit, is_below(limit, value), plan, row, fault, doubt, context);
             }
         }
         for (size_t i = 0; i < judge->relation_count; i++) {
             const relation *rule = &judge->relations[i];
-            if (rule->refuse == refuse && values[rule->lesser] > rule->factor * values[rule->greater] * (1 + SLACK)) {
+            if (rule->refuse == refuse && is_broken(rule, values)) {
                 tell_relation(rule, plan, row, fault, doubt, context);
             }
         }

@@ -3,8 +3,8 @@
 #include "intake/report.h"
 
 enum {
-    DIGEST_FIRST = 1 << 20, /* smaller files are digested before they are read: no thread for a page of text */
-    PROGRESS_ROWS = 8192,
+    BIG_FILE =
+        1 << 20, /* smaller ones are digested before they are read, and read in turn: no threads for a page of text */
     PLAN_MAX = 16 << 20
 };
 static const char NO_DIGEST[] = "0000000000000000000000000000000000000000000000000000000000000000";
@@ -78,7 +78,7 @@ static ap_status look_if_known(int64_t *known, ap_file_job *file, ap_error *err)
     *known = 0;
     ap_status status =
         ask_book(&same_size, book, "intake_same_size", ":bytes", ap_source_size(file->source), AP_STR_NONE, err);
-    if (status != AP_OK || (!same_size && ap_source_size(file->source) >= DIGEST_FIRST)) {
+    if (status != AP_OK || (!same_size && ap_source_size(file->source) >= BIG_FILE)) {
         return status;
     }
     status = ap_source_digest(file->sha256, file->source, err);
@@ -178,24 +178,12 @@ static ap_status begin_file(ap_file_job *file, ap_error *err) {
 }
 
 static ap_status take_rows(ap_file_job *file, ap_error *err) {
-    const ap_intake_options *options = file->session->options;
-    for (int64_t n = 1;; n++) {
-        ap_row row;
-        bool more = false;
-        ap_status status = ap_rows_next(&row, &more, file->rows, err);
-        if (status == AP_OK && more) {
-            status = ap_file_take_row(file, &row, err);
-        }
-        if (status != AP_OK) {
-            return ap_error_wrap(err, status, "unable to import '%s'", file->path);
-        }
-        if (!more) {
-            return AP_OK;
-        }
-        if (n % PROGRESS_ROWS == 0 && options->progress) {
-            options->progress(options->progress_context, file->path, n, ap_rows_bytes(file->rows));
-        }
+    const bool ahead = ap_source_size(file->source) >= BIG_FILE;
+    ap_status status = ap_batches_run(ap_file_fill, ap_file_use, file, ahead, err);
+    if (status == AP_OK && file->dates_failed) {
+        status = ap_file_warn(file, 0, 0, AP_STR_LIT("date"), AP_STR_NONE, ap_str_from(file->dates_error.text), err);
     }
+    return status == AP_OK ? AP_OK : ap_error_wrap(err, status, "unable to import '%s'", file->path);
 }
 
 static ap_status end_file(ap_file_job *file, ap_error *err) {

@@ -9,7 +9,6 @@ struct ap_row_reader {
     ap_pick blank;         /* copied before every row */
     ap_word_memory *words; /* one per column of the plan */
     ap_species_memory species;
-    const ap_species *last_species;
     ap_str date_text; /* the last date cell and its reading: picks of a day stand together */
     char date_kept[AP_ISO_SIZE];
     ap_date date_value;
@@ -37,10 +36,6 @@ void ap_row_reader_free(ap_row_reader *reader) {
         free(reader->words);
         free(reader);
     }
-}
-
-const ap_species *ap_row_reader_species(const ap_row_reader *reader) {
-    return reader->last_species;
 }
 
 void ap_row_reader_set_order(ap_row_reader *reader, ap_date_order order) {
@@ -230,17 +225,21 @@ static void read_cell(ap_row_reader *reader, ap_pick *pick, size_t index, ap_str
     pick->leg_count = desc->leg > pick->leg_count ? desc->leg : pick->leg_count;
 }
 
-static ap_status read_species(ap_row_reader *reader, ap_pick *pick, ap_fault *fault, ap_error *err) {
-    const ap_species *species = NULL;
+ap_status ap_row_reader_species(const ap_species **species, ap_pick *pick, ap_fault *fault, ap_row_reader *reader,
+                                ap_error *err) {
     ap_error why;
     ap_error_clear(&why);
-    const ap_status status = ap_cell_species(&species, &reader->species, reader->book, pick->species, &why);
-    if (status == AP_OK) {
-        pick->species_id = species->id;
-        pick->species_common = species->common;
-        reader->last_species = species;
+    *species = NULL;
+    if (pick->species.len == 0) {
         return AP_OK;
     }
+    const ap_status status = ap_cell_species(species, &reader->species, reader->book, pick->species, &why);
+    if (status == AP_OK) {
+        pick->species_id = (*species)->id;
+        pick->species_common = (*species)->common;
+        return AP_OK;
+    }
+    *species = NULL;
     if (status != AP_E_NOT_FOUND && status != AP_E_AMBIGUOUS) {
         return ap_error_set(err, status, "%s", why.text);
     }
@@ -268,31 +267,27 @@ static void need_cells(const ap_row_reader *reader, const ap_row *row, const ap_
     }
 }
 
-ap_status ap_row_reader_read(ap_row_kind *kind, ap_pick *pick, ap_fault *fault, ap_row_reader *reader,
-                             const ap_row *row, ap_error *err) {
+ap_row_kind ap_row_reader_cells(ap_pick *pick, ap_fault *fault, ap_row_reader *reader, const ap_row *row) {
     const ap_plan *plan = reader->plan;
-    *kind = AP_ROW_RAGGED;
     if (row->trouble) {
         const size_t at = row->trouble_cell;
         ap_fault_add(fault, (int)at + 1, at < plan->count ? plan->columns[at].header : AP_STR_LIT("row"),
                      at < row->count ? row->cells[at] : AP_STR_NONE,
                      "mend the row in a text editor and import it again", "can not be read: %s", row->trouble);
-        return AP_OK;
+        return AP_ROW_RAGGED;
     }
-    if (cell_of(reader, row, AP_F_date).len == 0 && cell_of(reader, row, AP_F_species).len == 0) {
+    const ap_str date = cell_of(reader, row, AP_F_date);
+    if (date.len == 0 && cell_of(reader, row, AP_F_species).len == 0) {
         const ap_row_kind other = kind_without_date(row);
         if (other != AP_ROW_PICK) {
-            *kind = other;
-            return AP_OK;
+            return other;
         }
-    } else if (ap_str_equal(cell_of(reader, row, AP_F_date),
-                            ap_str_trim(plan->columns[plan->position[AP_F_date]].header)) &&
+    } else if (ap_str_equal(date, ap_str_trim(plan->columns[plan->position[AP_F_date]].header)) &&
                is_header_again(reader, row)) {
-        *kind = AP_ROW_HEADER;
-        return AP_OK;
+        return AP_ROW_HEADER;
     }
     if (is_ragged(fault, plan, row)) {
-        return AP_OK;
+        return AP_ROW_RAGGED;
     }
     *pick = reader->blank;
     for (size_t i = 0; i < plan->count; i++) {
@@ -305,12 +300,17 @@ ap_status ap_row_reader_read(ap_row_kind *kind, ap_pick *pick, ap_fault *fault, 
         }
     }
     need_cells(reader, row, pick, fault);
-    if (pick->species.len) {
-        const ap_status status = read_species(reader, pick, fault, err);
-        if (status != AP_OK) {
-            return status;
-        }
+    return fault->count ? AP_ROW_FAULTY : AP_ROW_PICK;
+}
+
+ap_status ap_row_reader_read(ap_row_kind *kind, ap_pick *pick, ap_fault *fault, ap_row_reader *reader,
+                             const ap_row *row, ap_error *err) {
+    const ap_species *species = NULL;
+    *kind = ap_row_reader_cells(pick, fault, reader, row);
+    if (*kind != AP_ROW_PICK && *kind != AP_ROW_FAULTY) {
+        return AP_OK;
     }
+    const ap_status status = ap_row_reader_species(&species, pick, fault, reader, err);
     *kind = fault->count ? AP_ROW_FAULTY : AP_ROW_PICK;
-    return AP_OK;
+    return status;
 }

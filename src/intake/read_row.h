@@ -28,7 +28,11 @@ bool ap_row_reader_needs_order(const ap_row_reader *reader, const ap_row *row);
 AP_MUST_USE ap_status ap_row_reader_read(ap_row_kind *kind, ap_pick *pick, ap_fault *fault, ap_row_reader *reader,
                                          const ap_row *row, ap_error *err);
 
-/* The species of the pick read last. */
-const ap_species *ap_row_reader_species(const ap_row_reader *reader);
+/* The same in two steps, for two threads. All but the species: the book is not touched. */
+ap_row_kind ap_row_reader_cells(ap_pick *pick, ap_fault *fault, ap_row_reader *reader, const ap_row *row);
+/* The species of a pick, by the book's names; *species is NULL when there is none (the fault says so). May be
+ * called while another thread reads rows. The status is for the book's failures only. */
+AP_MUST_USE ap_status ap_row_reader_species(const ap_species **species, ap_pick *pick, ap_fault *fault,
+                                            ap_row_reader *reader, ap_error *err);
 
 #endif

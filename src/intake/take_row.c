@@ -2,6 +2,8 @@
 #include "intake/file_job.h"
 #include "intake/report.h"
 
+enum { PROGRESS_ROWS = 8192 };
+
 ap_status ap_file_warn(ap_file_job *file, int64_t line, int column, ap_str field, ap_str text, ap_str says,
                        ap_error *err) {
     ap_session *session = file->session;
@@ -40,9 +42,10 @@ static ap_intake_problem problem_of(ap_intake_problem_kind kind, const ap_row *r
                                .remedy = ap_str_from(fault->remedy)};
 }
 
-static ap_status set_aside(ap_file_job *file, const ap_row *row, ap_error *err) {
+static ap_status set_aside(ap_file_job *file, const ap_batch_item *item, ap_error *err) {
+    const ap_row *row = &item->row;
     ap_session *session = file->session;
-    const ap_intake_problem problem = problem_of(AP_INTAKE_SET_ASIDE, row, &file->fault);
+    const ap_intake_problem problem = problem_of(AP_INTAKE_SET_ASIDE, row, &item->fault);
     file->entry->counts.set_aside++;
     ap_report_problem(session->result, &problem);
     ap_status status = ap_book_set_aside_add(session->book, file->file_id,
@@ -56,58 +59,60 @@ static ap_status set_aside(ap_file_job *file, const ap_row *row, ap_error *err) 
                                              err);
     if (status == AP_OK && session->rejects) {
         char why[AP_FAULT_REASON_MAX + AP_FAULT_TEXT_MAX];
-        snprintf(why, sizeof why, "%.*s %s", AP_STR_ARG(problem.field), file->fault.reason);
+        snprintf(why, sizeof why, "%.*s %s", AP_STR_ARG(problem.field), item->fault.reason);
         status = ap_rejects_row(session->rejects, row, ap_str_from(why), problem.remedy, err);
     }
     return status;
 }
 
-static ap_status told_conflict(ap_file_job *file, const ap_row *row, int differs, ap_error *err) {
+static ap_status told_conflict(ap_file_job *file, ap_batch_item *item, int differs, ap_error *err) {
+    const ap_row *row = &item->row;
     ap_session *session = file->session;
     file->entry->counts.conflicts++;
     if (!ap_report_wants(session->result, AP_INTAKE_CONFLICT)) {
         return AP_OK;
     }
     const ap_status status =
-        ap_store_describe_conflict(&file->fault, session->store, &file->pick, differs, &file->plan, row, err);
+        ap_store_describe_conflict(&item->fault, session->store, &item->pick, differs, &file->plan, row, err);
     if (status == AP_OK) {
-        const ap_intake_problem problem = problem_of(AP_INTAKE_CONFLICT, row, &file->fault);
+        const ap_intake_problem problem = problem_of(AP_INTAKE_CONFLICT, row, &item->fault);
         ap_report_problem(session->result, &problem);
     }
     return status;
 }
 
-static void tell_stored(ap_file_job *file) {
+static void tell_stored(ap_file_job *file, ap_pick *pick) {
     const ap_intake_options *options = file->session->options;
     if (options->stored) {
         ap_buf_clear(&file->name_text);
-        ap_buf_append_str(&file->name_text, file->pick.job);
+        ap_buf_append_str(&file->name_text, pick->job);
         ap_buf_append_char(&file->name_text, '/');
-        ap_buf_append_str(&file->name_text, file->pick.pick);
-        file->pick.name = ap_buf_str(&file->name_text);
-        options->stored(options->stored_context, &file->pick);
+        ap_buf_append_str(&file->name_text, pick->pick);
+        pick->name = ap_buf_str(&file->name_text);
+        options->stored(options->stored_context, pick);
     }
 }
 
-static ap_status offer(ap_file_job *file, const ap_row *row, ap_error *err) {
+static ap_status offer(ap_file_job *file, ap_batch_item *item, ap_error *err) {
+    const ap_row *row = &item->row;
     ap_session *session = file->session;
     const ap_origin origin = {
         .import_id = session->import_id, .file_id = file->file_id, .line = row->line, .raw = row->raw};
     ap_stored stored = AP_STORED_NEW;
     int differs = -1;
-    ap_status status = ap_store_offer(&stored, &differs, session->store, &file->pick, &origin, err);
+    ap_status status = ap_store_offer(&stored, &differs, session->store, &item->pick, &origin, err);
     if (status != AP_OK) {
         return status;
     }
     if (stored == AP_STORED_CONFLICT) {
-        return told_conflict(file, row, differs, err);
+        return told_conflict(file, item, differs, err);
     }
     if (stored == AP_STORED_UNCHANGED) {
         file->entry->counts.unchanged++;
         return AP_OK;
     }
     file->entry->counts.stored++;
-    tell_stored(file);
+    tell_stored(file, &item->pick);
     for (size_t i = 0; i < file->doubt_count && status == AP_OK; i++) {
         const ap_doubt *kept = &file->doubts[i];
         status = ap_file_warn(file, row->line, kept->column, kept->field, (ap_str){kept->text, kept->text_len},
@@ -119,44 +124,73 @@ static ap_status offer(ap_file_job *file, const ap_row *row, ap_error *err) {
 /* A date with two readings turned up behind rows with one: the whole file is looked at now. */
 static ap_status settle_late(ap_file_job *file, ap_error *err) {
     ap_rows *look = NULL;
-    ap_error why;
-    ap_error_clear(&why);
     ap_status status = ap_rows_new_delimited(&look, file->source, file->session->options->delimiter, err);
     if (status != AP_OK) {
         return status;
     }
-    status = ap_dates_settle(&file->dates, &file->plan, look, &why);
+    ap_error_clear(&file->dates_error);
+    status = ap_dates_settle(&file->dates, &file->plan, look, &file->dates_error);
     ap_rows_free(look);
-    if (status == AP_E_INPUT) {
+    if (status == AP_E_INPUT) { /* told at the end of the file; its rows are set aside one by one */
         file->dates.complete = true;
         file->dates_failed = true;
         ap_row_reader_set_order(file->reader, AP_DATES_UNSETTLED);
-        return ap_file_warn(file, 0, 0, AP_STR_LIT("date"), AP_STR_NONE, ap_str_from(why.text), err);
+        return AP_OK;
     }
     if (status != AP_OK) {
-        return ap_error_set(err, status, "%s", why.text);
+        return ap_error_set(err, status, "%s", file->dates_error.text);
     }
     ap_row_reader_set_order(file->reader, file->dates.order);
     return AP_OK;
 }
 
-ap_status ap_file_take_row(ap_file_job *file, const ap_row *row, ap_error *err) {
-    ap_intake_file *entry = file->entry;
-    ap_status status = AP_OK;
-    ap_row_kind kind = AP_ROW_RAGGED;
-    ap_fault_clear(&file->fault);
-    file->doubt_count = 0;
-    if (!file->dates.complete && ap_row_reader_needs_order(file->reader, row)) {
-        status = settle_late(file, err);
+void ap_file_fill(void *context, ap_batch *batch) {
+    ap_file_job *file = context;
+    while (!ap_batch_is_full(batch)) {
+        ap_row row;
+        bool more = false;
+        batch->status = ap_rows_next(&row, &more, file->rows, &batch->error);
+        if (batch->status == AP_OK && !more) {
+            batch->last = true;
+            break;
+        }
+        ap_batch_item *item = batch->status == AP_OK ? ap_batch_add(batch, &row) : NULL;
+        if (batch->status == AP_OK && !item) {
+            batch->status =
+                ap_error_set(&batch->error, AP_E_MEMORY, "out of memory for line %lld", (long long)row.line);
+        }
+        if (batch->status == AP_OK && !file->dates.complete && ap_row_reader_needs_order(file->reader, &item->row)) {
+            batch->status = settle_late(file, &batch->error);
+        }
+        if (batch->status != AP_OK) {
+            break;
+        }
+        item->kind = ap_row_reader_cells(&item->pick, &item->fault, file->reader, &item->row);
     }
-    if (status == AP_OK) {
-        status = ap_row_reader_read(&kind, &file->pick, &file->fault, file->reader, row, err);
-    }
+    batch->offset = ap_rows_bytes(file->rows);
+}
+
+static ap_status take_pick(ap_file_job *file, ap_batch_item *item, ap_error *err) {
+    const ap_species *species = NULL;
+    const ap_status status = ap_row_reader_species(&species, &item->pick, &item->fault, file->reader, err);
     if (status != AP_OK) {
         return status;
     }
+    file->doubt_count = 0;
+    item->pick.source_file = file->entry->path;
+    item->pick.source_line = item->row.line;
+    ap_judge_pick(file->session->judge, &item->pick, &file->plan, &item->row, &item->fault, keep_doubt, file);
+    if (item->fault.count) {
+        return set_aside(file, item, err);
+    }
+    ap_whole_file_add(&file->whole, &item->pick, species, &file->session->settings);
+    return offer(file, item, err);
+}
+
+static ap_status take_item(ap_file_job *file, ap_batch_item *item, ap_error *err) {
+    ap_intake_file *entry = file->entry;
     entry->rows++;
-    switch (kind) {
+    switch (item->kind) {
     case AP_ROW_BLANK:
         entry->blank++;
         return AP_OK;
@@ -167,17 +201,25 @@ ap_status ap_file_take_row(ap_file_job *file, const ap_row *row, ap_error *err) 
         entry->headers++;
         return AP_OK;
     case AP_ROW_RAGGED:
-        return set_aside(file, row, err);
+        return set_aside(file, item, err);
     case AP_ROW_FAULTY: /* judged too, so that all that is wrong can be mended at once */
     case AP_ROW_PICK:
         break;
     }
-    file->pick.source_file = file->entry->path;
-    file->pick.source_line = row->line;
-    ap_judge_pick(file->session->judge, &file->pick, &file->plan, row, &file->fault, keep_doubt, file);
-    if (file->fault.count) {
-        return set_aside(file, row, err);
+    return take_pick(file, item, err);
+}
+
+ap_status ap_file_use(void *context, ap_batch *batch, ap_error *err) {
+    ap_file_job *file = context;
+    const ap_intake_options *options = file->session->options;
+    for (size_t i = 0; i < batch->count; i++) {
+        const ap_status status = take_item(file, &batch->items[i], err);
+        if (status != AP_OK) {
+            return status;
+        }
+        if (options->progress && file->entry->rows % PROGRESS_ROWS == 0) {
+            options->progress(options->progress_context, file->path, file->entry->rows, batch->offset);
+        }
     }
-    ap_whole_file_add(&file->whole, &file->pick, ap_row_reader_species(file->reader), &file->session->settings);
-    return offer(file, row, err);
+    return AP_OK;
 }
