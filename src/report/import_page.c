@@ -52,18 +52,20 @@ static ap_str problem_in_words(ap_doc *doc, const ap_intake_problem *problem) {
                          AP_STR_ARG(problem->reason), problem->remedy.len ? "; " : "", AP_STR_ARG(problem->remedy));
 }
 
-static void put_problems(ap_doc *doc, const ap_intake_result *result) {
-    size_t shown = 0;
-    for (size_t i = 0; i < result->problem_count && shown < AP_IMPORT_PROBLEMS_SHOWN; i++, shown++) {
+static void put_problems(ap_doc *doc, const ap_intake_result *result, ap_intake_problem_kind kind, int64_t all,
+                         int64_t most, const char *elsewhere) {
+    int64_t shown = 0;
+    for (size_t i = 0; i < result->problem_count && shown < most; i++) {
         const ap_intake_problem *problem = &result->problems[i];
-        ap_doc_alert(doc, ap_str_from(kind_names[problem->kind]), where(doc, result, problem),
-                     problem_in_words(doc, problem));
+        if (problem->kind == kind) {
+            ap_doc_alert(doc, ap_str_from(kind_names[kind]), where(doc, result, problem),
+                         problem_in_words(doc, problem));
+            shown++;
+        }
     }
-    int64_t all = result->totals.set_aside + result->totals.conflicts + result->warnings;
-    if (all > (int64_t)shown && shown == AP_IMPORT_PROBLEMS_SHOWN) {
-        ap_doc_paragraph(
-            doc, ap_doc_printf(doc, "... and %lld more; '--rejects FILE' writes every row set aside with its reason.",
-                               (long long)(all - (int64_t)shown)));
+    if (all > shown) {
+        ap_doc_paragraph(doc, ap_doc_printf(doc, "... and %lld more %s%s.", (long long)(all - shown),
+                                            kind == AP_INTAKE_WARNING ? "to look at" : kind_names[kind], elsewhere));
     }
 }
 
@@ -78,7 +80,10 @@ void ap_import_page(ap_doc *doc, const ap_intake_result *result, const ap_import
     put_files(doc, result);
     if (result->problem_count) {
         ap_doc_section(doc, 2, AP_STR_LIT("problems"), AP_STR_LIT("To be mended"));
-        put_problems(doc, result);
+        put_problems(doc, result, AP_INTAKE_SET_ASIDE, all->set_aside, AP_IMPORT_PROBLEMS_SHOWN,
+                     "; '--rejects FILE' writes every row set aside with its reason");
+        put_problems(doc, result, AP_INTAKE_CONFLICT, all->conflicts, AP_IMPORT_PROBLEMS_SHOWN, "");
+        put_problems(doc, result, AP_INTAKE_WARNING, result->warnings, AP_IMPORT_WARNINGS_SHOWN, "");
     }
     if (result->rejects_written.len) {
         ap_doc_paragraph(doc, ap_doc_printf(doc, "Rows set aside were written to %.*s; mend them there and import it.",

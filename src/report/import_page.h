@@ -19,7 +19,7 @@ typedef struct ap_import_alerts {
     size_t total;
 } ap_import_alerts;
 
-enum { AP_IMPORT_ALERTS_MAX = 20, AP_IMPORT_PROBLEMS_SHOWN = 20 };
+enum { AP_IMPORT_ALERTS_MAX = 20, AP_IMPORT_PROBLEMS_SHOWN = 20, AP_IMPORT_WARNINGS_SHOWN = 5 };
 
 /* `dry_run`: nothing was kept. */
 void ap_import_page(ap_doc *doc, const ap_intake_result *result, const ap_import_alerts *alerts, bool dry_run);
