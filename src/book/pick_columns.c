@@ -7,6 +7,7 @@ static bool is_plain(int column) {
 }
 
 void ap_columns_init(ap_columns *columns) {
+    ap_pick_clear(&columns->blank);
     size_t at = 0;
     for (int column = 0; column < AP_COLUMN_COUNT; column++) {
         const ap_field *field = ap_field_get(column);
@@ -128,29 +129,44 @@ static void written_decode(ap_pick *pick, const ap_columns *columns, ap_str text
     }
 }
 
+_Static_assert(AP_PICK_FIRST_FIELD + AP_PLAIN_COUNT <= UINT8_MAX, "a parameter's number is a byte");
+
+static void sort_columns(ap_binder *binder) {
+    int absents = 0;
+    binder->actives = 0;
+    for (int i = 0; i < AP_PLAIN_COUNT; i++) {
+        if (binder->parameter[i] > 0) {
+            binder->active[binder->actives++] = (uint8_t)i;
+        } else {
+            binder->absent[absents++] = (uint8_t)i;
+        }
+    }
+}
+
 void ap_binder_init(ap_binder *binder) {
     memset(binder, 0, sizeof *binder);
     ap_columns_init(&binder->columns);
     binder->date.value = AP_DATE_NONE;
     binder->time.value = AP_TIME_NONE;
+    sort_columns(binder);
 }
-
-_Static_assert(AP_PICK_FIRST_FIELD + AP_PLAIN_COUNT <= UINT8_MAX, "a parameter's number is a byte");
 
 bool ap_binder_grow(ap_binder *binder, const ap_pick *pick) {
     bool grown = false;
-    for (size_t i = 0; i < AP_PLAIN_COUNT; i++) {
-        const ap_plain_column *plain = &binder->columns.plain[i];
+    int parameters = binder->actives;
+    for (int i = 0; i < AP_PLAIN_COUNT - binder->actives; i++) {
+        const ap_plain_column *plain = &binder->columns.plain[binder->absent[i]];
         if (plain->leg > pick->leg_count) {
             break;
         }
-        if (binder->parameter[i] == 0 && !ap_pick_field_is_blank(pick, plain->column)) {
-            binder->parameter[i] = (uint8_t)(AP_PICK_FIRST_FIELD + binder->parameters++);
+        if (!ap_pick_field_is_blank(pick, plain->column)) {
+            binder->parameter[binder->absent[i]] = (uint8_t)(AP_PICK_FIRST_FIELD + parameters++);
             grown = true;
         }
     }
     if (grown) {
-        memset(binder->bound, 0, sizeof binder->bound);
+        sort_columns(binder);
+        memset(binder->bound, 0, sizeof binder->bound); /* the new statement's parameters are NULL */
     }
     return grown;
 }
@@ -167,15 +183,20 @@ static ap_str date_text(ap_binder *binder, ap_date date) {
     return ap_str_from(binder->date.text);
 }
 
+/* Most picks have another time than the one before: without printf. */
 static ap_str time_text(ap_binder *binder, ap_time time) {
-    if (time < 0) {
+    if (time < 0 || time >= 24 * 60) {
         return AP_STR_NONE;
     }
     if (binder->time.value != time) {
         binder->time.value = time;
-        ap_time_to_iso(binder->time.text, time);
+        binder->time.text[0] = (char)('0' + time / 600);
+        binder->time.text[1] = (char)('0' + time / 60 % 10);
+        binder->time.text[2] = ':';
+        binder->time.text[3] = (char)('0' + time % 60 / 10);
+        binder->time.text[4] = (char)('0' + time % 10);
     }
-    return ap_str_from(binder->time.text);
+    return (ap_str){binder->time.text, 5};
 }
 
 /* A parameter that is NULL and stays NULL costs nothing: *bound remembers. */
@@ -232,14 +253,18 @@ static int bind_plain(sqlite3_stmt *statement, int at, ap_binder *binder, const 
 }
 
 int ap_pick_bind_fields(sqlite3_stmt *statement, ap_binder *binder, const ap_pick *pick) {
-    for (size_t i = 0; i < AP_PLAIN_COUNT; i++) {
-        if (binder->parameter[i] == 0) {
-            continue;
-        }
-        int rc =
-            bind_plain(statement, binder->parameter[i], binder, pick, &binder->columns.plain[i], &binder->bound[i]);
+    ap_written_text *written = &binder->written;
+    written->len = 0;
+    for (int i = 0; i < binder->actives; i++) {
+        size_t at = binder->active[i];
+        const ap_plain_column *plain = &binder->columns.plain[at];
+        int rc = bind_plain(statement, binder->parameter[at], binder, pick, plain, &binder->bound[at]);
         if (rc != SQLITE_OK) {
             return rc;
+        }
+        if (plain->kind == AP_KIND_QTY && binder->bound[at]) {
+            ap_written_encode_one(written->text + written->len, pick->written[plain->column]);
+            written->len += 2;
         }
     }
     return SQLITE_OK;
@@ -292,7 +317,7 @@ static void read_plain(ap_pick *pick, const ap_plain_column *plain, sqlite3_stmt
 }
 
 void ap_pick_read_row(ap_pick *pick, ap_buf *name, const ap_columns *columns, sqlite3_stmt *statement) {
-    ap_pick_clear(pick);
+    *pick = columns->blank;
     pick->id = sqlite3_column_int64(statement, ROW_ID);
     pick->job = ap_column_text(statement, ROW_JOB);
     pick->pick = ap_column_text(statement, ROW_PICK);

@@ -36,6 +36,7 @@ enum { AP_PLAIN_COUNT = AP_COLUMN_COUNT - 3 };
 /* What binding and reading look up for every row, made once. */
 typedef struct ap_columns {
     ap_plain_column plain[AP_PLAIN_COUNT];
+    ap_pick blank; /* a read begins with a copy of it */
 } ap_columns;
 void ap_columns_init(ap_columns *columns);
 
@@ -68,13 +69,17 @@ typedef struct ap_binder {
     ap_iso_memo time;
     uint8_t parameter[AP_PLAIN_COUNT]; /* of the insert; 0 = the insert has no such column */
     uint8_t bound[AP_PLAIN_COUNT];     /* not NULL now */
-    int parameters;                    /* how many */
+    uint8_t active[AP_PLAIN_COUNT];    /* columns with a parameter, in order */
+    uint8_t absent[AP_PLAIN_COUNT];    /* the others, in order */
+    int actives;
+    ap_written_text written; /* of the pick bound last */
 } ap_binder;
 void ap_binder_init(ap_binder *binder);
 /* A log fills the same columns row after row: the insert has only those seen so far. Gives a parameter to every recorded column of
  * the pick that has none; true when there was one: the insert must be made anew. */
 bool ap_binder_grow(ap_binder *binder, const ap_pick *pick);
-/* Binds the plain columns. Texts are views on the pick and the binder: valid for one step. Returns an SQLite code. */
+/* Binds the plain columns and makes `written`. Texts are views on the pick and the binder: valid for one step. Returns an
+ * SQLite code. */
 int ap_pick_bind_fields(sqlite3_stmt *statement, ap_binder *binder, const ap_pick *pick);
 /* One field at one parameter, NULL when blank. */
 int ap_pick_bind_one(sqlite3_stmt *statement, int at, ap_binder *binder, const ap_pick *pick, int column);

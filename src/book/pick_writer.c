@@ -23,7 +23,6 @@ struct ap_pick_writer {
     sqlite3_stmt *insert_tree;
     ap_pick_reader reader;
     ap_binder binder;
-    ap_written_text written;
     ap_buf order;
     known_name known[KNOWN_SLOTS];
 };
@@ -170,7 +169,6 @@ static int bind_pick(ap_pick_writer *writer, const ap_pick *pick, int64_t job_id
     sqlite3_stmt *insert = writer->insert;
     ap_buf_clear(&writer->order);
     ap_natural_key(&writer->order, pick->pick);
-    ap_written_encode(&writer->written, &writer->binder.columns, pick);
     if (writer->order.status != AP_OK) {
         return SQLITE_NOMEM;
     }
@@ -183,8 +181,9 @@ static int bind_pick(ap_pick_writer *writer, const ap_pick *pick, int64_t job_id
         rc = tree_id > 0 ? sqlite3_bind_int64(insert, AP_PICK_TREE_ID, tree_id)
                          : sqlite3_bind_null(insert, AP_PICK_TREE_ID);
     }
-    rc = rc == SQLITE_OK ? bind_text(insert, AP_PICK_WRITTEN, (ap_str){writer->written.text, writer->written.len}) : rc;
-    return rc == SQLITE_OK ? ap_pick_bind_fields(insert, &writer->binder, pick) : rc;
+    rc = rc == SQLITE_OK ? ap_pick_bind_fields(insert, &writer->binder, pick) : rc;
+    const ap_written_text *written = &writer->binder.written;
+    return rc == SQLITE_OK ? bind_text(insert, AP_PICK_WRITTEN, (ap_str){written->text, written->len}) : rc;
 }
 
 static ap_status compare_stored(ap_stored *stored, int *differs, ap_pick_writer *writer, const ap_pick *pick,

@@ -4,7 +4,7 @@
 
 #include "book/handle.h"
 
-enum { KEY_MAX = 96, MEMO_SLOTS = 256, MEMO_NAME_MAX = 48, SHOWN_MAX = 8, NEAR_MAX = 3 };
+enum { KEY_MAX = 96, MEMO_SLOTS = 256, MEMO_NAME_MAX = 48, SHOWN_MAX = 8, SHOWN_BYTES = 60, NEAR_MAX = 3 };
 
 typedef struct written_name {
     ap_str key;
@@ -190,6 +190,18 @@ static size_t find_key(size_t *first, const struct ap_species_index *index, cons
     return end - low;
 }
 
+/* A name in a message: its first bytes, whole characters only. */
+static ap_str shown(ap_str name) {
+    if (name.len <= SHOWN_BYTES) {
+        return name;
+    }
+    name.len = SHOWN_BYTES;
+    while (name.len > 0 && ((unsigned char)name.ptr[name.len] & 0xC0u) == 0x80u) {
+        name.len--;
+    }
+    return name;
+}
+
 static ap_status ambiguous(ap_str name, const written_name *readings, size_t count, ap_error *err) {
     ap_buf text;
     ap_buf_init(&text, AP_ERROR_TEXT_MAX);
@@ -202,7 +214,7 @@ static ap_status ambiguous(ap_str name, const written_name *readings, size_t cou
         ap_buf_appendf(&text, " and %zu more", count - SHOWN_MAX);
     }
     ap_status status = ap_error_set(err, AP_E_AMBIGUOUS, "species '%.*s' may be %.*s: write the one that is meant",
-                                    AP_STR_ARG(name), AP_STR_ARG(ap_buf_str(&text)));
+                                    AP_STR_ARG(shown(name)), AP_STR_ARG(ap_buf_str(&text)));
     ap_buf_release(&text);
     return status;
 }
@@ -246,7 +258,7 @@ static ap_status unknown(const struct ap_species_index *index, ap_str name, cons
     }
     if (!near[0].species) {
         return ap_error_set(err, AP_E_NOT_FOUND, "species '%.*s' is not known: 'afterpick species' lists all",
-                            AP_STR_ARG(name));
+                            AP_STR_ARG(shown(name)));
     }
     ap_buf text;
     ap_buf_init(&text, AP_ERROR_TEXT_MAX);
@@ -254,7 +266,7 @@ static ap_status unknown(const struct ap_species_index *index, ap_str name, cons
         ap_buf_appendf(&text, "%s'%.*s'", i > 0 ? ", " : "", AP_STR_ARG(near[i].species->common));
     }
     ap_status status = ap_error_set(err, AP_E_NOT_FOUND, "species '%.*s' is not known: near names are %.*s",
-                                    AP_STR_ARG(name), AP_STR_ARG(ap_buf_str(&text)));
+                                    AP_STR_ARG(shown(name)), AP_STR_ARG(ap_buf_str(&text)));
     ap_buf_release(&text);
     return status;
 }
@@ -264,7 +276,7 @@ static ap_status look_up(const ap_species **out, const struct ap_species_index *
     species_key turned;
     size_t first = 0;
     if (!make_key(&key, name)) {
-        return ap_error_set(err, AP_E_NOT_FOUND, "species '%.*s' is not a name", AP_STR_ARG(name));
+        return ap_error_set(err, AP_E_NOT_FOUND, "species '%.*s' is not a name", AP_STR_ARG(shown(name)));
     }
     size_t count = find_key(&first, index, &key);
     if (count == 0 && make_turned_key(&turned, name)) {

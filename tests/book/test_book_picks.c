@@ -340,7 +340,7 @@ static void test_many_jobs_and_references(void **state) {
     fixture_make(&it);
     fixture_import_begin(&it, "a.csv", 'a');
     for (int i = 0; i < 6000; i++) {
-        char job[64];
+        char job[96];
         char tree[64];
         snprintf(job, sizeof job, "job %d%s", i % 4500,
                  i % 7 == 0 ? " with a name longer than the table of known names takes" : "");

@@ -120,3 +120,13 @@ int64_t fixture_number(const book_fixture *it, const char *sql) {
     sqlite3_close(db);
     return value;
 }
+
+void fixture_change(const book_fixture *it, const char *sql) {
+    sqlite3 *db = NULL;
+    char *says = NULL;
+    assert_int_equal(sqlite3_open_v2(it->path, &db, SQLITE_OPEN_READWRITE, NULL), SQLITE_OK);
+    if (sqlite3_exec(db, sql, NULL, NULL, &says) != SQLITE_OK) {
+        fail_msg("%s", says);
+    }
+    sqlite3_close(db);
+}

@@ -36,6 +36,8 @@ void fixture_set_quantity(ap_pick *pick, int column, double value, ap_unit unit,
 void fixture_offer(book_fixture *it, const ap_pick *pick, const char *part);
 /* One import of one pick from file to commit. */
 void fixture_store(book_fixture *it, const ap_pick *pick, char digit);
+/* Runs statements on a connection of its own. */
+void fixture_change(const book_fixture *it, const char *sql);
 /* First column of the first row of a statement, on a connection of its own. */
 int64_t fixture_number(const book_fixture *it, const char *sql);
 

@@ -1,0 +1,182 @@
+/* The handbook's species: all of them, to the digits the source prints, and every way to write a name. */
+#include "book/species.h"
+#include "support/book_fixture.h"
+
+#define LB_FT3 16.018463373960142 /* kg/m3: 0.45359237 kg / (0.3048 m)^3, NIST SP 811 B.8 */
+static const char fia[] = "FIA REF_SPECIES (Miles and Smith 2009, NRS-38)";
+static const char handbook[] = "Wood Handbook FPL-GTR-282 Eq 4-3, 4-14";
+
+static const ap_species *find(book_fixture *it, const char *name) {
+    ap_error err;
+    const ap_species *species = NULL;
+    ap_error_clear(&err);
+    check_ok(ap_book_species_find(&species, it->book, ap_str_from(name), &err), &err);
+    return species;
+}
+
+static void test_all_130(void **state) {
+    (void)state;
+    book_fixture it;
+    ap_error err;
+    check_table table;
+    fixture_make(&it);
+    check_table_load(&table, "tests/book/species_reference.csv");
+    assert_int_equal(table.rows, 130);
+    for (size_t i = 0; i < table.rows; i++) {
+        const ap_species *species = NULL;
+        int64_t id = (int64_t)check_table_number(&table, i, "spcd");
+        check_ok(ap_book_species_get(&species, it.book, id, &err), &err);
+        ap_str common = check_table_get(&table, i, "common");
+        assert_true(ap_str_equal(species->common, common));
+        assert_true(ap_str_equal(species->scientific, check_table_get(&table, i, "scientific")));
+        assert_true(ap_str_equal(species->symbol, check_table_get(&table, i, "symbol")));
+        double wood = check_table_number(&table, i, "wood_lb_ft3");
+        double bark = check_table_number(&table, i, "bark_lb_ft3");
+        double whole = check_table_number(&table, i, "wood_bark_lb_ft3");
+        double volume = check_table_number(&table, i, "bark_volume_pct");
+        double gravity = check_table_number(&table, i, "gravity");
+        double moisture = check_table_number(&table, i, "moisture_pct");
+        /* Half the last printed digit. */
+        check_close(species->wood_density_kg_m3 / LB_FT3, wood, 1e-9, fia);
+        check_close(species->density_kg_m3 / LB_FT3, whole, 1e-9, fia);
+        check_close(species->gravity, gravity, 0, fia);
+        check_close(species->moisture_pct, moisture, 0, fia);
+        check_close(species->bark_volume_pct, volume, 0, fia);
+        assert_int_equal(species->placeholder, check_table_number(&table, i, "placeholder") > 0);
+        /* Wood and bark over the volume outside bark; the table prints its last digit from unrounded parts. */
+        check_close(species->density_kg_m3 / LB_FT3, (100 * wood + volume * bark) / (100 + volume), 0.15, fia);
+        /* Eq 4-14: 1000 G (1 + MC/100); G has two digits, so the product is known to half a hundredth of G. */
+        check_close(species->wood_density_kg_m3, 1000 * gravity * (1 + moisture / 100),
+                    0.005 * 1000 * (1 + moisture / 100) + 9, handbook);
+        check_close(species->ceiling_kg_m3, 1000 * (1 + 0.351 * gravity), 1e-6, handbook);
+        check_close(species->ceiling_kg_m3 / LB_FT3, check_table_number(&table, i, "ceiling_lb_ft3"), 0.1, handbook);
+        assert_true(species->source.len > 0);
+        /* Its own three names lead back to it. */
+        const ap_str own[] = {species->common, species->scientific, species->symbol};
+        for (size_t n = 0; n < 3; n++) {
+            const ap_species *back = NULL;
+            check_ok(ap_book_species_find(&back, it.book, own[n], &err), &err);
+            assert_ptr_equal(back, species);
+        }
+    }
+    check_table_release(&table);
+    fixture_remove(&it);
+}
+
+/* Names of the trade: common practice, no source. */
+static void test_names(void **state) {
+    (void)state;
+    static const char *const names[][2] = {
+        {"red oak", "northern red oak"},
+        {"N. red oak", "northern red oak"},
+        {"n red oak", "northern red oak"},
+        {"QURU", "northern red oak"},
+        {"quercus rubra", "northern red oak"},
+        {"Q. rubra", "northern red oak"},
+        {"Oak, northern red", "northern red oak"},
+        {"NORTHERN  RED-OAK", "northern red oak"},
+        {"tulip poplar", "yellow-poplar"},
+        {"tuliptree", "yellow-poplar"},
+        {"Yellow Poplar", "yellow-poplar"},
+        {"silver maple", "silver maple"},
+        {"maple, silver", "silver maple"},
+        {"sugar maple", "sugar maple"},
+        {"hard maple", "sugar maple"},
+        {"sycamore", "American sycamore"},
+        {"cottonwood", "eastern cottonwood"},
+        {"honeylocust", "honeylocust"},
+        {"honey locust", "honeylocust"},
+        {"Douglas fir", "Douglas-fir"},
+        {"E. white pine", "eastern white pine"},
+        {"Austrian pine", "Austrian pine"},
+        {"elm", "elm spp."},
+        {"box elder", "boxelder"},
+    };
+    book_fixture it;
+    fixture_make(&it);
+    for (size_t i = 0; i < sizeof names / sizeof names[0]; i++) {
+        for (int again = 0; again < 2; again++) { /* the second time from memory */
+            check_str(find(&it, names[i][0])->common, names[i][1]);
+        }
+    }
+    fixture_remove(&it);
+}
+
+static void test_never_chosen_in_silence(void **state) {
+    (void)state;
+    static const char *const names[][2] = {
+        {"ash", "white ash, green ash or black ash"},
+        {"cedar", "eastern redcedar"},
+        {"poplar", "yellow-poplar"},
+        {"ironwood", "eastern hophornbeam or American hornbeam"},
+        {"soft maple", "silver maple or red maple"},
+        {"Oak", "and 14 more"},
+        {"locust", "black locust or honeylocust"},
+        {"A. x", "not known"},
+    };
+    book_fixture it;
+    ap_error err;
+    const ap_species *species = NULL;
+    fixture_make(&it);
+    for (size_t i = 0; i < sizeof names / sizeof names[0]; i++) {
+        ap_status want = strcmp(names[i][1], "not known") == 0 ? AP_E_NOT_FOUND : AP_E_AMBIGUOUS;
+        check_refused(ap_book_species_find(&species, it.book, ap_str_from(names[i][0]), &err), want, &err, names[i][1]);
+        assert_null(species);
+    }
+    fixture_remove(&it);
+}
+
+static void test_near_names(void **state) {
+    (void)state;
+    static const char *const names[][2] = {
+        {"sivler maple", "'silver maple'"}, {"red oka", "'northern red oak'"}, {"sycamoer", "'American sycamore'"},
+        {"norway mapel", "'Norway maple'"}, {"flying saucer", "lists all"},    {"", "is not a name"},
+        {" .-", "is not a name"},
+    };
+    book_fixture it;
+    ap_error err;
+    const ap_species *species = NULL;
+    fixture_make(&it);
+    for (size_t i = 0; i < sizeof names / sizeof names[0]; i++) {
+        check_refused(ap_book_species_find(&species, it.book, ap_str_from(names[i][0]), &err), AP_E_NOT_FOUND, &err,
+                      names[i][1]);
+    }
+    char longest[3000];
+    memset(longest, 'x', sizeof longest);
+    check_refused(ap_book_species_find(&species, it.book, (ap_str){longest, sizeof longest}, &err), AP_E_NOT_FOUND,
+                  &err, "is not a name");
+    check_refused(ap_book_species_get(&species, it.book, 99999, &err), AP_E_NOT_FOUND, &err, "99999");
+    fixture_remove(&it);
+}
+
+/* Every key in the table is the key the program makes of the name beside it: a lookup by that name finds the row. */
+static void test_keys(void **state) {
+    (void)state;
+    book_fixture it;
+    ap_error err;
+    ap_query *query = NULL;
+    bool row = false;
+    int count = 0;
+    fixture_make(&it);
+    check_ok(ap_query_open(&query, it.book, "species_names", &err), &err);
+    check_ok(ap_query_step(&row, query, &err), &err);
+    for (; row; count++) {
+        const ap_species *species = NULL;
+        ap_status status = ap_book_species_find(&species, it.book, ap_query_text(query, 1), &err);
+        if (status != AP_OK && status != AP_E_AMBIGUOUS) {
+            fail_msg("%s", err.text);
+        }
+        check_ok(ap_query_step(&row, query, &err), &err);
+    }
+    assert_true(count > 700);
+    ap_query_close(query);
+    fixture_remove(&it);
+}
+
+int main(void) {
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(test_all_130),    cmocka_unit_test(test_names), cmocka_unit_test(test_never_chosen_in_silence),
+        cmocka_unit_test(test_near_names), cmocka_unit_test(test_keys),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
