@@ -158,7 +158,9 @@ static void put_shared(ap_workbook *book, ap_str number) {
     size_t skip = index > 0 ? 1 : 0;
     memcpy(ends + 1 - skip, book->shared.ends.ptr + ((size_t)index - skip) * sizeof(uint32_t),
            (1 + skip) * sizeof(uint32_t));
-    put(book, (ap_str){book->shared.bytes.ptr + ends[0], ends[1] - ends[0]}, NULL);
+    if (ends[1] > ends[0]) {
+        put(book, (ap_str){book->shared.bytes.ptr + ends[0], ends[1] - ends[0]}, NULL);
+    }
 }
 
 static void put_number(ap_workbook *book, ap_str text) {
