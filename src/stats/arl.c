@@ -49,7 +49,7 @@ static ap_status check_length(double length, ap_error *err) {
 
 /* Nodes over an interval `wide` kernel widths long. */
 static size_t node_count(double wide) {
-    return (size_t)fmin((double)MOST_NODES, 40.0 + ceil(16.0 * wide));
+    return (size_t)fmin((double)MOST_NODES, 30.0 + ceil(5.0 * wide));
 }
 
 typedef struct nodes {

@@ -235,7 +235,7 @@ static void not_told_apart(void **state) {
 /* A large book in one pass. The seconds are not judged here; the counts and the true values are. */
 static void many_picks(void **state) {
     (void)state;
-    enum { PICKS = 200000 };
+    enum { PICKS = 30000 };
     static double effect[5][256];
     ap_prng prng;
     ap_prng_init(&prng, 99, 0);
@@ -247,7 +247,7 @@ static void many_picks(void **state) {
     ap_mixed_data *data = ap_mixed_data_new(5);
     uint32_t tree = 0;
     for (uint32_t i = 0; i < PICKS;) {
-        uint32_t picks = 1 + (uint32_t)ap_prng_below(&prng, 15), species = 1 + (uint32_t)ap_prng_below(&prng, 20);
+        uint32_t picks = 1 + (uint32_t)ap_prng_below(&prng, 15), species = 1 + (uint32_t)ap_prng_below(&prng, 10);
         double tree_effect = 0.08 * ap_prng_normal(&prng);
         tree++;
         for (uint32_t j = 0; j < picks && i < PICKS; j++, i++) {
@@ -275,7 +275,7 @@ static void many_picks(void **state) {
  * The bands are those that ap_tolerance_df() documents, widened by four standard errors. Seed fixed. */
 static void content_with_trees(void **state) {
     (void)state;
-    enum { BOOKS = 1500 };
+    enum { BOOKS = 800 };
     static const struct {
         uint32_t trees, picks;
         double share; /* intraclass correlation */
