@@ -55,14 +55,6 @@ static inline ap_str trim(ap_str cell) {
     return ap_str_trim(cell);
 }
 
-/* Our own files put an apostrophe before a cell that a spreadsheet would run as a formula: it is not part of the text. */
-static inline ap_str unguard(ap_str cell) {
-    if (cell.len > 1 && cell.ptr[0] == '\'' && strchr("=+-@", cell.ptr[1]) && cell.ptr[1]) {
-        return (ap_str){cell.ptr + 1, cell.len - 1};
-    }
-    return cell;
-}
-
 static ap_str cell_of(const ap_row_reader *reader, const ap_row *row, int field) {
     const int at = reader->plan->position[field];
     return at >= 0 && (size_t)at < row->count ? trim(row->cells[at]) : AP_STR_NONE;
@@ -294,7 +286,8 @@ ap_row_kind ap_row_reader_cells(ap_pick *pick, ap_fault *fault, ap_row_reader *r
         if (!plan->columns[i].desc) {
             continue;
         }
-        const ap_str cell = unguard(trim(row->cells[i]));
+        const ap_str trimmed = trim(row->cells[i]);
+        const ap_str cell = trimmed.len && trimmed.ptr[0] == '\'' ? ap_cell_unguard(trimmed) : trimmed;
         if (cell.len) {
             read_cell(reader, pick, i, cell, fault);
         }
