@@ -1,0 +1,125 @@
+#include "book/pick_history.h"
+#include "cli/commands.h"
+#include "cli/period.h"
+#include "derive/person.h"
+#include "report/pick_page.h"
+
+static ap_status list_picks(ap_cli *cli, ap_error *err) {
+    ap_period period;
+    ap_roster roster = {0};
+    ap_status status = ap_cli_get_period(&period, cli, err);
+    if (status == AP_OK) {
+        status = ap_cli_open(cli, AP_BOOK_READ, err);
+    }
+    if (status == AP_OK) {
+        status = ap_roster_load(&roster, cli->book, period.until, cli->names, err);
+    }
+    if (status == AP_OK) {
+        size_t first;
+        size_t end;
+        ap_roster_slice(&roster, period.since, period.until, &first, &end);
+        if (cli->format == AP_CLI_JSON) {
+            ap_json json;
+            ap_json_init(&json, cli->out, true);
+            ap_picks_json(&json, &roster, first, end, period);
+            ap_sink_putc(cli->out, '\n');
+        } else {
+            ap_doc *doc = ap_cli_doc(cli, "Picks", ap_say_period(&cli->arena, period));
+            ap_picks_page(doc, &roster, first, end);
+            status = ap_cli_write(cli, doc, err);
+        }
+    }
+    ap_roster_release(&roster);
+    return status;
+}
+
+/* The number the error table shows this estimator under: settled over all picks, so that both say the same. */
+static ap_status number_estimator(ap_whole_pick *whole, ap_cli *cli, ap_error *err) {
+    ap_str name = ap_str_trim(whole->pick.estimator);
+    if (cli->names || name.len == 0 || ap_person_is_code(name)) {
+        return AP_OK;
+    }
+    ap_roster roster = {0};
+    ap_status status = ap_roster_load(&roster, cli->book, AP_DATE_NONE, false, err);
+    if (status == AP_OK) {
+        whole->estimator_number = ap_intern_find(roster.people, name);
+    }
+    ap_roster_release(&roster);
+    return status;
+}
+
+static ap_status read_whole(ap_whole_pick *whole, ap_cli *cli, ap_error *err) {
+    ap_status status = ap_book_get_pick(&whole->pick, &cli->arena, cli->book, ap_str_from(cli->words[0]), err);
+    if (status != AP_OK) {
+        return status;
+    }
+    ap_derive(&whole->derived, &whole->pick, whole->settings);
+    const ap_conflict_filter conflicts = {
+        .all = true, .pick_id = whole->pick.id, .since = AP_DATE_NONE, .until = AP_DATE_NONE};
+    status = ap_book_pick_source(&whole->source, &cli->arena, cli->book, whole->pick.id, err);
+    if (status == AP_OK) {
+        status = ap_book_pick_changes(&whole->changes, &cli->arena, cli->book, whole->pick.name, err);
+    }
+    if (status == AP_OK) {
+        status = ap_book_conflicts(&whole->conflicts, &cli->arena, cli->book, &conflicts, err);
+    }
+    return status == AP_OK ? number_estimator(whole, cli, err) : status;
+}
+
+static ap_status show_pick(ap_cli *cli, ap_error *err) {
+    ap_whole_pick whole = {.settings = &cli->settings, .history = ap_cli_has(cli, "history"), .names = cli->names};
+    ap_status status = ap_cli_open(cli, AP_BOOK_READ, err);
+    if (status == AP_OK) {
+        status = read_whole(&whole, cli, err);
+    }
+    if (status != AP_OK) {
+        return status;
+    }
+    if (cli->format == AP_CLI_JSON) {
+        ap_json json;
+        ap_json_init(&json, cli->out, true);
+        ap_pick_json(&json, &cli->arena, &whole);
+        ap_sink_putc(cli->out, '\n');
+        return AP_OK;
+    }
+    ap_doc *doc = ap_cli_doc(cli, "Pick", whole.pick.name);
+    if (cli->format == AP_CLI_CSV) {
+        ap_pick_table(doc, &whole);
+    } else {
+        ap_pick_page(doc, &whole);
+    }
+    return ap_cli_write(cli, doc, err);
+}
+
+static ap_status run(ap_cli *cli, ap_error *err) {
+    ap_status status = ap_cli_need_words(cli, 0, 1, "one pick, or none for the list", err);
+    if (status != AP_OK) {
+        return status;
+    }
+    bool period = ap_cli_has(cli, "month") || ap_cli_has(cli, "since") || ap_cli_has(cli, "until");
+    if (cli->word_count == 1 && period) {
+        return ap_error_set(err, AP_E_USAGE, "name one pick or a period, not both");
+    }
+    if (cli->word_count == 0 && ap_cli_has(cli, "history")) {
+        return ap_error_set(err, AP_E_USAGE, "--history is of one pick: 'afterpick pick NAME --history'");
+    }
+    return cli->word_count ? show_pick(cli, err) : list_picks(cli, err);
+}
+
+static const ap_cli_option options[] = {
+    {"history", NULL, "of one pick: its amendments and second readings"},
+    AP_CLI_PERIOD_OPTIONS,
+    {0},
+};
+
+const ap_command ap_command_pick = {
+    .name = "pick",
+    .group = "LOOK",
+    .summary = "list picks, or show one whole with its figures and where it came from",
+    .usage = "[PICK [--history] | --month YYYY-MM | --since DATE --until DATE]",
+    .about = "A pick is named JOB/PICK (J231/17); its number alone will do where only one job has it.\n"
+             "Figures worked out from the log say from what. People are shown by role or code unless --names.",
+    .example = "afterpick --book demo/demo.book pick J152/2",
+    .options = options,
+    .run = run,
+};

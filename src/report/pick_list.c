@@ -1,0 +1,103 @@
+#include "report/pick_page.h"
+
+/* "limb, step": one column, so that a row fits a terminal. */
+static ap_str piece_and_cut(ap_doc *doc, const ap_roster *roster, const ap_fact *fact) {
+    ap_str piece = ap_roster_label(roster, AP_BY_PIECE, fact->group[AP_BY_PIECE]);
+    ap_str cut = ap_roster_label(roster, AP_BY_CUT, fact->group[AP_BY_CUT]);
+    return ap_doc_printf(doc, "%.*s%s%.*s", AP_STR_ARG(piece), piece.len && cut.len ? ", " : "", AP_STR_ARG(cut));
+}
+
+/* "butt up and tip dive, toward the climber" */
+static ap_str moved(ap_doc *doc, const ap_fact *fact) {
+    ap_arena arena;
+    ap_arena_init(&arena, 1u << 16);
+    ap_str says = ap_say_movement(&arena, fact->movement);
+    says = ap_doc_printf(doc, "%.*s%s", AP_STR_ARG(says),
+                         !fact->toward_person                ? ""
+                         : fact->toward == AP_TOWARD_CLIMBER ? ", toward the climber"
+                                                             : ", toward the crew");
+    ap_arena_release(&arena);
+    return says;
+}
+
+static void put_row(ap_doc *doc, ap_table *table, const ap_roster *roster, const ap_fact *fact) {
+    ap_table_row(table);
+    ap_table_text(table, ap_str_from(fact->name));
+    ap_table_date(table, fact->date);
+    ap_table_text(table, ap_roster_label(roster, AP_BY_SPECIES, fact->group[AP_BY_SPECIES]));
+    ap_table_text(table, piece_and_cut(doc, roster, fact));
+    ap_table_value(table, fact->planned_net_kg);
+    ap_table_value(table, fact->measured_net_kg);
+    ap_table_value(table, ap_fact_ratio(fact));
+    ap_table_value(table, ap_fact_share_worst(fact));
+    ap_table_text(table, moved(doc, fact));
+}
+
+void ap_picks_page(ap_doc *doc, const ap_roster *roster, size_t first, size_t end) {
+    const ap_column columns[] = {
+        {.key = AP_STR_LIT("pick"), .label = AP_STR_LIT("pick"), .kind = AP_CELL_PICK},
+        {.key = AP_STR_LIT("date"), .label = AP_STR_LIT("date"), .kind = AP_CELL_DATE},
+        {.key = AP_STR_LIT("species"), .label = AP_STR_LIT("species"), .kind = AP_CELL_TEXT},
+        {.key = AP_STR_LIT("piece_cut"), .label = AP_STR_LIT("piece, cut"), .kind = AP_CELL_TEXT},
+        {.key = AP_STR_LIT("planned_net"),
+         .label = AP_STR_LIT("planned"),
+         .kind = AP_CELL_QUANTITY,
+         .dim = AP_DIM_LOAD},
+        {.key = AP_STR_LIT("measured_net"),
+         .label = AP_STR_LIT("measured"),
+         .kind = AP_CELL_QUANTITY,
+         .dim = AP_DIM_LOAD},
+        {.key = AP_STR_LIT("ratio"), .label = AP_STR_LIT("ratio"), .kind = AP_CELL_RATIO},
+        {.key = AP_STR_LIT("share_of_chart"), .label = AP_STR_LIT("of chart"), .kind = AP_CELL_PERCENT},
+        {.key = AP_STR_LIT("movement"), .label = AP_STR_LIT("moved"), .kind = AP_CELL_TEXT},
+    };
+    size_t compared = 0;
+    for (size_t i = first; i < end; i++) {
+        compared += roster->facts[i].compared == AP_COMPARED;
+    }
+    ap_doc_answer(doc, ap_doc_printf(doc, "%zu pick%s, %zu with a planned and a measured weight. Weights are net.",
+                                     end - first, end - first == 1 ? "" : "s", compared));
+    ap_table *table =
+        ap_doc_table(doc, AP_STR_LIT("picks"), AP_STR_LIT("Picks"), columns, sizeof columns / sizeof columns[0]);
+    ap_table_empty(table, AP_STR_LIT("no pick in this period"));
+    for (size_t i = first; i < end; i++) {
+        put_row(doc, table, roster, &roster->facts[i]);
+    }
+    if (first < end) {
+        ap_doc_caution(doc, ap_str_from(ap_say_caution));
+    }
+}
+
+static void put_json(ap_json *json, const ap_roster *roster, const ap_fact *fact) {
+    ap_buf moves;
+    ap_buf_init(&moves, 1024);
+    ap_moves_to_text(&moves, fact->movement);
+    ap_json_object_begin(json);
+    ap_json_put_text(json, "pick", ap_str_from(fact->name));
+    ap_json_put_date(json, "date", fact->date);
+    ap_json_put_text(json, "species", ap_roster_label(roster, AP_BY_SPECIES, fact->group[AP_BY_SPECIES]));
+    ap_json_put_text(json, "piece", ap_roster_label(roster, AP_BY_PIECE, fact->group[AP_BY_PIECE]));
+    ap_json_put_text(json, "cut", ap_roster_label(roster, AP_BY_CUT, fact->group[AP_BY_CUT]));
+    ap_json_put_number(json, "planned_net_kg", fact->planned_net_kg);
+    ap_json_put_number(json, "measured_net_kg", fact->measured_net_kg);
+    ap_json_put_number(json, "ratio", ap_fact_ratio(fact));
+    ap_json_put_number(json, "share_cut", fact->share_cut);
+    ap_json_put_number(json, "share_set_down", fact->share_set_down);
+    ap_json_put_text(json, "movement", fact->movement ? ap_buf_str(&moves) : AP_STR_NONE);
+    ap_json_put_bool(json, "over_chart", fact->over_chart);
+    ap_json_put_bool(json, "toward_person", fact->toward_person);
+    ap_json_object_end(json);
+    ap_buf_release(&moves);
+}
+
+void ap_picks_json(ap_json *json, const ap_roster *roster, size_t first, size_t end, ap_period period) {
+    ap_json_object_begin(json);
+    ap_json_put_period(json, period);
+    ap_json_key(json, "picks");
+    ap_json_array_begin(json);
+    for (size_t i = first; i < end; i++) {
+        put_json(json, roster, &roster->facts[i]);
+    }
+    ap_json_array_end(json);
+    ap_json_object_end(json);
+}

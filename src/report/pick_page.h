@@ -1,0 +1,39 @@
+/* Picks as a list, and one pick whole. */
+#ifndef AP_REPORT_PICK_PAGE_H
+#define AP_REPORT_PICK_PAGE_H
+
+#include "book/pick_history.h"
+#include "book/problems.h"
+#include "report/weights_page.h"
+
+/* One line a pick: planned and measured net weight, ratio, share of the chart, what moved. */
+void ap_picks_page(ap_doc *doc, const ap_roster *roster, size_t first, size_t end);
+/* docs/json.md, "pick". */
+void ap_picks_json(ap_json *json, const ap_roster *roster, size_t first, size_t end, ap_period period);
+
+/* Everything about one pick. */
+typedef struct ap_whole_pick {
+    ap_pick pick;
+    ap_derived derived;
+    const ap_settings *settings;
+    ap_pick_source source;
+    ap_change_list changes;
+    ap_conflict_list conflicts;
+    bool history; /* amendments and conflicts are wanted in full */
+    bool names;   /* people as logged */
+    unsigned estimator_number;
+} ap_whole_pick;
+
+void ap_pick_page(ap_doc *doc, const ap_whole_pick *whole);
+/* One row a recorded field, for a spreadsheet. */
+void ap_pick_table(ap_doc *doc, const ap_whole_pick *whole);
+void ap_pick_json(ap_json *json, ap_arena *arena, const ap_whole_pick *whole);
+
+/* A field's value in the page's units, people as roles unless `names`; none when blank. */
+ap_str ap_say_field(ap_doc *doc, const ap_whole_pick *whole, int column);
+/* A text of the history (an old value, an offered one) of a field: people as roles unless `names`. */
+ap_str ap_say_history_value(ap_arena *arena, ap_str field, ap_str value, bool names);
+/* The same for a page: texts in quotes, "nothing" for a blank. */
+ap_str ap_say_past_value(ap_doc *doc, ap_str field, ap_str value, bool names);
+
+#endif
