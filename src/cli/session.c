@@ -71,9 +71,12 @@ ap_book_author ap_cli_author(const ap_cli *cli) {
 ap_doc *ap_cli_doc(ap_cli *cli, const char *title, ap_str period) {
     char today[AP_ISO_SIZE];
     ap_date_to_iso(today, cli->today);
+    /* The name alone: a page that is handed on tells nothing of the folders it was made in. */
+    const char *book = cli->book ? ap_book_path(cli->book) : NULL;
+    const char *slash = book ? strrchr(book, '/') : NULL;
     ap_doc_head head = {.title = ap_str_from(title),
                         .subtitle = ap_str_from(cli->settings.company),
-                        .book = cli->book ? ap_str_from(ap_book_path(cli->book)) : AP_STR_NONE,
+                        .book = book ? ap_str_from(slash ? slash + 1 : book) : AP_STR_NONE,
                         .period = period,
                         .version = AP_STR_LIT(AP_VERSION),
                         .date_order = AP_STR_LIT("year-month-day"),
