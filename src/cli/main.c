@@ -70,7 +70,7 @@ int main(int argc, char **argv) {
     /* A reader that has had enough (| head) is no failure; any other unwritten output is. */
     bool flushed = fflush(stdout) == 0;
     bool reader_left = (!flushed && errno == EPIPE) || out.saved_errno == EPIPE;
-    if (status == AP_OK && (!flushed || out.status != AP_OK) && !reader_left) {
+    if ((out.status != AP_OK || (status == AP_OK && !flushed)) && !reader_left) {
         status = ap_error_from_errno(&err, out.saved_errno ? out.saved_errno : errno, "write", "standard output");
     }
     if (status != AP_OK && !reader_left) {
