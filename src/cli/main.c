@@ -70,8 +70,11 @@ int main(int argc, char **argv) {
     /* A reader that has had enough (| head) is no failure; any other unwritten output is. */
     bool flushed = fflush(stdout) == 0;
     bool reader_left = (!flushed && errno == EPIPE) || out.saved_errno == EPIPE;
-    if ((out.status != AP_OK || (status == AP_OK && !flushed)) && !reader_left) {
+    if (status == AP_OK && (!flushed || out.status != AP_OK) && !reader_left) {
         status = ap_error_from_errno(&err, out.saved_errno ? out.saved_errno : errno, "write", "standard output");
+    }
+    if (status == AP_E_IO && ferror(stdout) && !reader_left) {
+        status = ap_error_wrap(&err, status, "standard output");
     }
     if (status != AP_OK && !reader_left) {
         fprintf(stderr, "afterpick: %s\n", err.text);
