@@ -10,8 +10,10 @@ const ap_command *const ap_commands[] = {
     &ap_command_findings,
     &ap_command_init,
     &ap_command_set,
+    &ap_command_blank_log,
     &ap_command_problems,
     &ap_command_amend,
+    &ap_command_check,
     NULL,
 };
 
