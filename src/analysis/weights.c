@@ -226,6 +226,7 @@ static ap_status describe_all(ap_weight_table *out, const ap_roster *roster, con
     size_t *all = calloc(count + 1, sizeof *all);
     if (!work.values || !work.trees || !all) {
         status = ap_error_set(err, AP_E_MEMORY, "out of memory for the groups of %zu picks", count);
+        goto done;
     }
     for (size_t g = 0; status == AP_OK && g < sort->groups; g++) {
         size_t from = g == 0 ? 0 : sort->start[g];
@@ -238,6 +239,7 @@ static ap_status describe_all(ap_weight_table *out, const ap_roster *roster, con
     if (status == AP_OK) {
         status = describe(&out->all, &work, roster, all, count, err);
     }
+done:
     free(work.values);
     free(work.trees);
     free(all);
