@@ -73,8 +73,8 @@ static one_row *new_row(ap_arena *arena) {
 static void add_cell(one_row *it, int column, ap_str text, ap_quantity_rules rules) {
     const size_t at = it->plan.count++;
     const ap_field *field = ap_field_get(column);
-    it->columns[at] =
-        (ap_plan_column){.field = column, .desc = field, .rules = rules, .header = ap_str_from(field->name)};
+    it->columns[at] = (ap_plan_column){
+        .cell = at, .field = column, .desc = field, .rules = rules, .header = ap_str_from(field->name)};
     it->cells[at] = text.ptr ? text : AP_STR_LIT("");
     it->plan.position[column] = (int)at;
     it->row.count = it->plan.count;
@@ -166,7 +166,7 @@ ap_status ap_amend_read(ap_pick *changed, ap_arena *arena, ap_book *book, const 
     ap_status status = given ? fill_row(given, arena, settings, stored, values, count, err)
                              : ap_arena_check(arena, "an amendment", err);
     if (status == AP_OK) {
-        status = ap_row_reader_new(&reader, &given->plan, book, err);
+        status = ap_row_reader_new(&reader, &given->plan, book, AP_DATES_ISO, err);
     }
     if (status == AP_OK) {
         status = ap_row_reader_read(&kind, &read, &fault, reader, &given->row, err);

@@ -44,19 +44,35 @@ static int32_t find_moves(ap_str cell) {
     return moves;
 }
 
-int32_t ap_cell_word(ap_word_memory *memory, const ap_field *field, ap_str cell) {
-    const bool keeps = cell.len <= AP_WORD_KEPT;
-    const uint32_t slot = keeps ? slot_of(cell, AP_WORD_SLOTS) : 0;
-    if (keeps && memory->slots[slot].len == cell.len && memcmp(memory->slots[slot].text, cell.ptr, cell.len) == 0) {
-        return memory->slots[slot].value;
+int32_t ap_word_recall(const ap_word_memory *memory, ap_str cell) {
+    if (cell.len > AP_WORD_KEPT) {
+        return 0;
     }
-    const int32_t value = field->kind == AP_KIND_WORD    ? ap_word_find(field->vocabulary, cell)
-                          : field->kind == AP_KIND_YESNO ? find_yes_or_no(cell)
-                                                         : find_moves(cell);
-    if (keeps && value != 0) {
+    const uint32_t slot = slot_of(cell, AP_WORD_SLOTS);
+    const bool there = memory->slots[slot].len == cell.len && memcmp(memory->slots[slot].text, cell.ptr, cell.len) == 0;
+    return there ? memory->slots[slot].value : 0;
+}
+
+void ap_word_keep(ap_word_memory *memory, ap_str cell, int32_t value) {
+    if (cell.len <= AP_WORD_KEPT && value != 0) {
+        const uint32_t slot = slot_of(cell, AP_WORD_SLOTS);
         memory->slots[slot].len = (uint8_t)cell.len;
         memcpy(memory->slots[slot].text, cell.ptr, cell.len);
         memory->slots[slot].value = value;
+    }
+}
+
+int32_t ap_cell_word_find(const ap_field *field, ap_str cell) {
+    return field->kind == AP_KIND_WORD    ? ap_word_find(field->vocabulary, cell)
+           : field->kind == AP_KIND_YESNO ? find_yes_or_no(cell)
+                                          : find_moves(cell);
+}
+
+int32_t ap_cell_word(ap_word_memory *memory, const ap_field *field, ap_str cell) {
+    int32_t value = ap_word_recall(memory, cell);
+    if (value == 0) {
+        value = ap_cell_word_find(field, cell);
+        ap_word_keep(memory, cell, value);
     }
     return value;
 }

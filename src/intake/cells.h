@@ -28,6 +28,11 @@ typedef struct ap_species_memory {
 
 /* Our own files put an apostrophe before a cell that a spreadsheet would run as a formula: it is not part of the text. */
 ap_str ap_cell_unguard(ap_str cell);
+/* What the memory holds for this very spelling, 0 when nothing; and putting it there (not 0). */
+int32_t ap_word_recall(const ap_word_memory *memory, ap_str cell);
+void ap_word_keep(ap_word_memory *memory, ap_str cell, int32_t value);
+/* The word itself, without a memory; 0 = none of the words. */
+int32_t ap_cell_word_find(const ap_field *field, ap_str cell);
 /* Reads a cell of kind WORD, YESNO or MOVES; 0 = none of the words. */
 int32_t ap_cell_word(ap_word_memory *memory, const ap_field *field, ap_str cell);
 /* The plain "4850" or "18.5" in the column's own unit, which nearly every cell is: the same as ap_quantity_read() at a tenth of

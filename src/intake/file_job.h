@@ -24,6 +24,7 @@ typedef struct ap_file_job {
     const char *path; /* as a person reads it */
     ap_source *source;
     ap_arena arena;
+    const ap_profile *profile; /* NULL = canonical columns */
     ap_rows *rows;
     ap_plan plan;
     ap_dates dates;
@@ -43,6 +44,13 @@ typedef struct ap_file_job {
 void ap_file_fill(void *context, ap_batch *batch);
 /* Judges and stores a batch and counts what became of its rows: the book's side. */
 AP_MUST_USE ap_status ap_file_use(void *context, ap_batch *batch, ap_error *err);
+/* A fresh stream over the file. */
+AP_MUST_USE ap_status ap_file_rows(ap_rows **out, const ap_file_job *file, ap_error *err);
+/* The profile of the import, else the one kept profile that claims the file's header ("use when").
+ * Errors  AP_E_AMBIGUOUS: two kept profiles claim it. */
+AP_MUST_USE ap_status ap_file_choose_profile(ap_file_job *file, ap_error *err);
+/* Adds to a refusal the one kept profile that would read the file. */
+void ap_file_name_profile(ap_file_job *file, ap_error *err);
 /* A warning about a row, or about the file (line 0): into the book and the report. */
 AP_MUST_USE ap_status ap_file_warn(ap_file_job *file, int64_t line, int column, ap_str field, ap_str text, ap_str says,
                                    ap_error *err);

@@ -2,7 +2,7 @@
 
 #include "intake/cells.h"
 
-enum { HEADER_WITHIN = 50, KNOWN_AT_LEAST = 3, NAME_SIZE = 64 };
+enum { HEADER_WITHIN = 50, KNOWN_AT_LEAST = 3, NAME_SIZE = AP_HEADER_NAME_SIZE };
 
 /* "Butt  Diameter" and "butt-diameter." -> "butt_diameter". */
 static ap_str normal_name(char out[NAME_SIZE], ap_str name) {
@@ -45,11 +45,15 @@ int ap_header_field(ap_unit *unit, ap_str header) {
     return -1;
 }
 
-ap_status ap_header_suggest(ap_str *field, ap_arena *arena, ap_book *book, ap_str header, ap_error *err) {
-    char space[NAME_SIZE];
+ap_str ap_header_spelling(char out[AP_HEADER_NAME_SIZE], ap_str header) {
     ap_str name = ap_str_trim(header);
     const ap_unit unit = ap_header_split_unit(&name, name);
-    const ap_str spelling = normal_name(space, ap_str_trim(unit == AP_UNIT_NONE ? ap_str_trim(header) : name));
+    return normal_name(out, ap_str_trim(unit == AP_UNIT_NONE ? ap_str_trim(header) : name));
+}
+
+ap_status ap_header_suggest(ap_str *field, ap_arena *arena, ap_book *book, ap_str header, ap_error *err) {
+    char space[NAME_SIZE];
+    const ap_str spelling = ap_header_spelling(space, header);
     *field = AP_STR_NONE;
     if (spelling.len == 0) {
         return AP_OK;
@@ -90,6 +94,10 @@ static size_t count_known(const ap_row *row) {
     return known;
 }
 
+bool ap_header_is_canonical(const ap_row *row) {
+    return !row->trouble && count_known(row) >= KNOWN_AT_LEAST;
+}
+
 static ap_unit default_unit(const ap_field *field, const ap_plan_rules *rules) {
     switch (field->dim) {
     case AP_DIM_LOAD:
@@ -105,8 +113,8 @@ static ap_unit default_unit(const ap_field *field, const ap_plan_rules *rules) {
     }
 }
 
-static ap_status plan_field(ap_plan *plan, size_t index, int field, ap_unit unit, const ap_plan_rules *rules,
-                            ap_error *err) {
+ap_status ap_plan_set_column(ap_plan *plan, size_t index, int field, ap_unit unit, const ap_plan_rules *rules,
+                             ap_error *err) {
     ap_plan_column *column = &plan->columns[index];
     const int before = plan->position[field];
     if (before >= 0) {
@@ -115,7 +123,7 @@ static ap_status plan_field(ap_plan *plan, size_t index, int field, ap_unit unit
                             before + 1, AP_STR_ARG(plan->columns[before].header), index + 1, AP_STR_ARG(column->header),
                             ap_field_get(field)->name);
     }
-    plan->position[field] = (int)index;
+    plan->position[field] = (int)column->cell;
     column->field = field;
     column->desc = ap_field_get(field);
     if (column->desc->kind != AP_KIND_QTY) {
@@ -170,9 +178,10 @@ static ap_status plan_columns(ap_plan *plan, ap_arena *arena, const ap_row *row,
         ap_plan_column *column = &plan->columns[i];
         ap_unit unit = AP_UNIT_NONE;
         column->header = ap_arena_str(arena, row->cells[i]);
+        column->cell = i;
         const int field = ap_header_field(&unit, row->cells[i]);
-        const ap_status status =
-            field >= 0 ? plan_field(plan, i, field, unit, rules, err) : plan_unknown(column, i, arena, book, err);
+        const ap_status status = field >= 0 ? ap_plan_set_column(plan, i, field, unit, rules, err)
+                                            : plan_unknown(column, i, arena, book, err);
         if (status != AP_OK) {
             return status;
         }
@@ -184,9 +193,11 @@ static ap_status need_columns(const ap_plan *plan, ap_error *err) {
     static const int needed[] = {AP_F_job, AP_F_date, AP_F_pick, AP_F_species};
     for (size_t i = 0; i < sizeof needed / sizeof *needed; i++) {
         if (plan->position[needed[i]] < 0) {
-            return ap_error_set(err, AP_E_INPUT,
-                                "the header on line %lld has no column '%s': name it so, or write a profile",
-                                (long long)plan->line, ap_field_get(needed[i])->name);
+            return ap_error_set(
+                err, AP_E_INPUT,
+                "the header on line %lld has no column '%s': name it so, or 'afterpick profile guess FILE' "
+                "begins a profile for this kind of log",
+                (long long)plan->line, ap_field_get(needed[i])->name);
         }
     }
     if (plan->position[AP_F_planned_weight] < 0 && plan->position[AP_F_measured_weight] < 0) {
@@ -210,7 +221,7 @@ ap_status ap_plan_find(ap_plan *out, ap_arena *arena, ap_rows *rows, const ap_pl
         if (!more) {
             break;
         }
-        if (row.trouble || count_known(&row) < KNOWN_AT_LEAST) {
+        if (!ap_header_is_canonical(&row)) {
             continue;
         }
         ap_plan plan = {0};
@@ -225,7 +236,8 @@ ap_status ap_plan_find(ap_plan *out, ap_arena *arena, ap_rows *rows, const ap_pl
     }
     return ap_error_set(err, AP_E_INPUT,
                         "no header row in the first %d rows: one row must name the columns (job, date, pick, species, "
-                        "planned_weight_lb, ...), or write a profile for this kind of log",
+                        "planned_weight_lb, ...), or 'afterpick profile guess FILE' begins a profile for this kind of "
+                        "log",
                         (int)HEADER_WITHIN);
 }
 
@@ -267,7 +279,7 @@ void ap_plan_to_json(ap_buf *out, const ap_plan *plan) {
 }
 
 void ap_plan_set_decimal(ap_plan *plan, char decimal) {
-    for (size_t i = 0; i < plan->count; i++) {
+    for (size_t i = 0; i < plan->count + plan->also_count + plan->constant_count; i++) {
         plan->columns[i].rules.decimal = decimal;
     }
 }

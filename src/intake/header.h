@@ -5,20 +5,35 @@
 #include "base/arena.h"
 #include "base/pick.h"
 #include "book/book.h"
+#include "intake/profile.h"
 #include "intake/rows.h"
 #include "text/quantity.h"
 
 typedef struct ap_plan_column {
-    int field;               /* column number of fields.def; -1 = not read */
-    const ap_field *desc;    /* NULL when not read */
-    ap_quantity_rules rules; /* of a quantity */
-    ap_str header;           /* as it stood */
-    ap_str remark;           /* why it is not read, for a warning; none when there is nothing to say */
+    int field;                       /* column number of fields.def; -1 = not read */
+    const ap_field *desc;            /* NULL when not read */
+    ap_quantity_rules rules;         /* of a quantity */
+    ap_str header;                   /* as it stood */
+    ap_str remark;                   /* why it is not read, for a warning; none when there is nothing to say */
+    size_t cell;                     /* index of the cell it reads */
+    const ap_profile_values *values; /* what its texts mean, by the profile; NULL = what they say */
 } ap_plan_column;
 
+/* A skip of the profile and where it looks: index of the cell, SIZE_MAX = the whole row. */
+typedef struct ap_plan_skip {
+    const ap_profile_skip *skip;
+    size_t cell;
+} ap_plan_skip;
+
 typedef struct ap_plan {
-    ap_plan_column *columns;
+    ap_plan_column *columns; /* `count` for the row's cells, then also_count, then constant_count */
     size_t count;
+    size_t also_count;     /* columns that read a cell once more */
+    size_t constant_count; /* columns without a cell: their texts are in `constants` */
+    ap_str *constants;
+    ap_plan_skip *skips;
+    size_t skip_count;
+    unsigned restart;              /* ap_profile_restart bits */
     int64_t line;                  /* of the header */
     int position[AP_COLUMN_COUNT]; /* index into columns, -1 = the file does not have it */
 } ap_plan;
@@ -44,5 +59,13 @@ AP_MUST_USE ap_status ap_header_suggest(ap_str *field, ap_arena *arena, ap_book 
 void ap_plan_to_json(ap_buf *out, const ap_plan *plan);
 /* Decimal mark of the file, applied to every quantity column. */
 void ap_plan_set_decimal(ap_plan *plan, char decimal);
+/* Column `index` of the plan reads `field`, its bare numbers in `unit` or, without one, in what the rules say. */
+AP_MUST_USE ap_status ap_plan_set_column(ap_plan *plan, size_t index, int field, ap_unit unit,
+                                         const ap_plan_rules *rules, ap_error *err);
+/* The row holds at least three canonical names. */
+bool ap_header_is_canonical(const ap_row *row);
+/* "est. wt (lb)" -> "est_wt"; none when it is too long. */
+enum { AP_HEADER_NAME_SIZE = 64 };
+ap_str ap_header_spelling(char out[AP_HEADER_NAME_SIZE], ap_str header);
 
 #endif

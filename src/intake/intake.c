@@ -3,6 +3,7 @@
 
 #include "book/settings_store.h"
 #include "intake/paths.h"
+#include "intake/profile_plan.h"
 #include "intake/report.h"
 #include "intake/session.h"
 
@@ -43,6 +44,9 @@ static ap_status session_open(ap_session *session, ap_intake_result *out, ap_boo
     if (status == AP_OK) {
         status = ap_store_new(&session->store, book, err);
     }
+    if (status == AP_OK && !options->profile) {
+        status = ap_profiles_kept(&session->kept, &session->kept_count, book, err);
+    }
     if (status == AP_OK && options->rejects) {
         status = ap_rejects_new(&session->rejects, options->rejects, err);
     }
@@ -53,6 +57,7 @@ static void session_close(ap_session *session) {
     for (size_t i = 0; i < session->source_count; i++) {
         ap_source_close(session->sources[i]);
     }
+    ap_profiles_free(session->kept, session->kept_count);
     free(session->sources);
     free(session->copy_folder);
     ap_rejects_free(session->rejects);

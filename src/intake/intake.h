@@ -7,6 +7,7 @@
 #define AP_INTAKE_INTAKE_H
 
 #include "book/imports.h"
+#include "intake/profile.h"
 #include "text/when.h"
 
 /* What a bare number means in a column without a unit. */
@@ -15,6 +16,8 @@ typedef enum ap_intake_units {
     AP_INTAKE_UNITS_US,       /* lb, ft, diameters in inches */
     AP_INTAKE_UNITS_METRIC    /* kg, m, diameters in centimetres */
 } ap_intake_units;
+
+struct ap_plan; /* intake/header.h */
 
 /* Called now and then; never decides anything. */
 typedef void (*ap_intake_progress_fn)(void *context, const char *path, int64_t rows, int64_t bytes);
@@ -27,8 +30,14 @@ typedef struct ap_intake_options {
     bool no_copy;        /* no copy of the log beside the book */
     bool dry_run;        /* everything is read and judged, nothing is kept */
     const char *rejects; /* rows set aside are written here, NULL = nowhere */
+    const ap_profile
+        *profile; /* how the logs are read; NULL = canonical columns, or a kept profile that claims the header */
+    ap_str sheet; /* of a workbook; none = the first with a header */
     ap_intake_progress_fn progress;
     void *progress_context;
+    /* Called for each file once its columns are known, before its first row. */
+    void (*planned)(void *context, const char *path, const struct ap_plan *plan);
+    void *planned_context;
     /* Called for each pick stored new, before the commit; its name is set. The pick lives until the call returns. */
     void (*stored)(void *context, const ap_pick *pick);
     void *stored_context;
@@ -40,7 +49,7 @@ typedef enum ap_intake_outcome {
     AP_INTAKE_UNUSABLE /* not a log that can be read: `says` has what it is and what to do */
 } ap_intake_outcome;
 
-/* rows = counts.stored + unchanged + set_aside + conflicts + blank + totals + headers. */
+/* rows = counts.stored + unchanged + set_aside + conflicts + blank + totals + headers + skipped. */
 typedef struct ap_intake_file {
     ap_str path;
     ap_intake_outcome outcome;
@@ -54,7 +63,9 @@ typedef struct ap_intake_file {
     ap_file_counts counts;
     int64_t blank;   /* rows without anything in them */
     int64_t totals;  /* total and average rows */
-    int64_t headers; /* the header row once more */
+    int64_t headers; /* the header row once more, headings of a text log */
+    int64_t skipped; /* rows the profile passes over */
+    ap_str profile;  /* the name of the profile it was read with; none = canonical columns */
     int64_t warnings;
 } ap_intake_file;
 

@@ -159,8 +159,8 @@ static void fetch_values(ap_judge *judge, const ap_pick *pick, const ap_plan *pl
     for (size_t i = 0; i < judge->used_count; i++) {
         const int column = judge->used_columns[i];
         double value = NAN;
-        if (plan->position[column] >= 0) {
-            const ap_field *field = plan->columns[plan->position[column]].desc;
+        if (plan->position[column] >= 0 || plan->constant_count) {
+            const ap_field *field = ap_field_get(column);
             const void *at = (const char *)pick + field->offset;
             if (field->kind == AP_KIND_QTY) {
                 value = *(const double *)at;

@@ -1,5 +1,6 @@
 /* One file through the pipeline: source, header, dates, rows, judgement, book. */
 #include "intake/file_job.h"
+#include "intake/profile_plan.h"
 #include "intake/report.h"
 
 enum {
@@ -89,43 +90,81 @@ static ap_status look_if_known(int64_t *known, ap_file_job *file, ap_error *err)
     return ask_book(known, book, "intake_known_file", ":sha256", 0, ap_str_from(file->sha256), err);
 }
 
-/* What must be settled before the first row: the columns, the order of dates, the decimal mark. */
-static ap_status settle(ap_file_job *file, ap_error *err) {
+ap_status ap_file_rows(ap_rows **out, const ap_file_job *file, ap_error *err) {
+    const ap_intake_options *options = file->session->options;
+    const ap_rows_options form = {.delimiter = options->delimiter, .sheet = options->sheet, .profile = file->profile};
+    ap_rows *rows = NULL;
+    ap_status status = ap_rows_new(&rows, file->source, &form, err);
+    if (status == AP_OK && file->plan.count) {
+        status = ap_rows_set_width(rows, file->plan.count, err);
+    }
+    if (status != AP_OK) {
+        ap_rows_free(rows);
+        return status;
+    }
+    *out = rows;
+    return AP_OK;
+}
+
+static ap_status plan_columns(ap_file_job *file, ap_error *err) {
     const ap_session *session = file->session;
-    const ap_intake_options *options = session->options;
     const ap_plan_rules rules = plan_rules(session);
+    ap_status status = ap_file_rows(&file->rows, file, err);
+    if (status != AP_OK) {
+        return status;
+    }
+    status = file->profile ? ap_profile_plan(&file->plan, &file->arena, file->rows, &rules, file->profile, err)
+                           : ap_plan_find(&file->plan, &file->arena, file->rows, &rules, session->book, err);
+    return status == AP_OK ? ap_rows_set_width(file->rows, file->plan.count, err) : status;
+}
+
+static ap_status look_at_dates(ap_file_job *file, ap_error *err) {
+    const ap_intake_options *options = file->session->options;
+    const ap_date_order given = options->dates != AP_DATES_UNSETTLED ? options->dates
+                                : file->profile                      ? file->profile->dates
+                                                                     : AP_DATES_UNSETTLED;
     ap_rows *look = NULL;
     bool any = false;
-    char decimal = '.';
-    ap_status status = ap_rows_new_delimited(&file->rows, file->source, options->delimiter, err);
+    ap_status status = ap_file_rows(&look, file, err);
     if (status == AP_OK) {
-        status = ap_plan_find(&file->plan, &file->arena, file->rows, &rules, session->book, err);
-    }
-    if (status == AP_OK) {
-        status = ap_rows_new_delimited(&look, file->source, options->delimiter, err);
-    }
-    if (status == AP_OK) {
-        status = ap_dates_look(&file->dates, &any, &file->plan, look, options->dates, err);
+        status = ap_dates_look(&file->dates, &any, &file->plan, look, given, err);
     }
     ap_rows_free(look);
-    look = NULL;
     if (status == AP_OK && !any) {
         status =
             ap_error_set(err, AP_E_INPUT, "a header on line %lld and no rows behind it", (long long)file->plan.line);
     }
-    if (status == AP_OK) {
-        status = ap_rows_new_delimited(&look, file->source, options->delimiter, err);
+    return status;
+}
+
+static ap_status look_at_decimals(ap_file_job *file, ap_error *err) {
+    ap_rows *look = NULL;
+    char decimal = file->profile ? file->profile->decimal : '\0';
+    ap_status status = AP_OK;
+    if (!decimal) {
+        status = ap_file_rows(&look, file, err);
+        if (status == AP_OK) {
+            status = ap_decimal_look(&decimal, &file->plan, look, err);
+        }
+        ap_rows_free(look);
     }
-    if (status == AP_OK) {
-        status = ap_decimal_look(&decimal, &file->plan, look, err);
-    }
-    ap_rows_free(look);
     if (status == AP_OK) {
         ap_plan_set_decimal(&file->plan, decimal);
-        status = ap_row_reader_new(&file->reader, &file->plan, session->book, err);
+    }
+    return status;
+}
+
+/* What must be settled before the first row: the columns, the order of dates, the decimal mark. */
+static ap_status settle(ap_file_job *file, ap_error *err) {
+    ap_status status = plan_columns(file, err);
+    if (status == AP_OK) {
+        status = look_at_dates(file, err);
     }
     if (status == AP_OK) {
-        ap_row_reader_set_order(file->reader, file->dates.order);
+        status = look_at_decimals(file, err);
+    }
+    if (status == AP_OK) {
+        status = ap_row_reader_new(&file->reader, &file->plan, file->session->book, file->dates.order, err);
     }
     return status;
 }
@@ -142,7 +181,13 @@ static ap_status begin_file(ap_file_job *file, ap_error *err) {
         status = ap_book_import_begin(&session->import_id, session->book, &session->options->author, err);
     }
     ap_rows_dialect(&text, file->rows);
-    ap_buf_appendf(&text, ", header on line %lld", (long long)file->plan.line);
+    if (file->plan.line > 0) {
+        ap_buf_appendf(&text, ", header on line %lld", (long long)file->plan.line);
+    }
+    if (file->profile) {
+        ap_buf_appendf(&text, ", profile '%.*s'", AP_STR_ARG(file->profile->name));
+        entry->profile = ap_arena_str(&session->result->arena, file->profile->name);
+    }
     entry->dialect = ap_arena_str(&session->result->arena, ap_buf_str(&text));
     ap_buf_clear(&text);
     ap_dates_describe(&text, &file->dates);
@@ -174,6 +219,9 @@ static ap_status begin_file(ap_file_job *file, ap_error *err) {
     }
     ap_buf_release(&columns);
     ap_buf_release(&text);
+    if (status == AP_OK && session->options->planned) {
+        session->options->planned(session->options->planned_context, file->path, &file->plan);
+    }
     return status;
 }
 
@@ -195,6 +243,10 @@ static ap_status end_file(ap_file_job *file, ap_error *err) {
     ap_status status = AP_OK;
     for (int i = 0; status == AP_OK && ap_whole_file_says(says, sizeof says, &file->whole, i); i++) {
         status = ap_file_warn(file, 0, 0, AP_STR_NONE, AP_STR_NONE, ap_str_from(says), err);
+    }
+    ap_str remark;
+    for (size_t i = 0; status == AP_OK && ap_rows_remark(&remark, &file->arena, file->rows, i); i++) {
+        status = ap_file_warn(file, 0, 0, AP_STR_NONE, AP_STR_NONE, remark, err);
     }
     if (status == AP_OK && !file->digest_known) {
         status = ap_source_digest(file->sha256, file->source, err);
@@ -273,7 +325,13 @@ static ap_status run(ap_file_job *file, ap_error *err) {
     if (status != AP_OK || known != 0) {
         return status == AP_OK ? note_known(file, known, err) : status;
     }
-    status = settle(file, &why);
+    status = ap_file_choose_profile(file, &why);
+    if (status == AP_OK) {
+        status = settle(file, &why);
+        if (status == AP_E_INPUT && !file->profile) {
+            ap_file_name_profile(file, &why);
+        }
+    }
     if (status != AP_OK) {
         return unusable(file, status, &why, err);
     }

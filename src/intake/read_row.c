@@ -12,30 +12,26 @@ struct ap_row_reader {
     ap_str date_text; /* the last date cell and its reading: picks of a day stand together */
     char date_kept[AP_ISO_SIZE];
     ap_date date_value;
+    ap_buf space; /* joined words, the name of a pick */
+    ap_arena *texts;
+    bool partial;
+    bool blanked[AP_F_COUNT]; /* cells of this row that the profile reads as blank */
 };
-
-ap_status ap_row_reader_new(ap_row_reader **out, const ap_plan *plan, ap_book *book, ap_error *err) {
-    ap_row_reader *reader = calloc(1, sizeof *reader);
-    if (reader) {
-        reader->words = calloc(plan->count, sizeof *reader->words);
-    }
-    if (!reader || !reader->words) {
-        ap_row_reader_free(reader);
-        return ap_error_set(err, AP_E_MEMORY, "out of memory for reading rows");
-    }
-    reader->plan = plan;
-    reader->book = book;
-    reader->order = AP_DATES_ISO;
-    ap_pick_clear(&reader->blank);
-    *out = reader;
-    return AP_OK;
-}
 
 void ap_row_reader_free(ap_row_reader *reader) {
     if (reader) {
+        ap_buf_release(&reader->space);
         free(reader->words);
         free(reader);
     }
+}
+
+void ap_row_reader_set_texts(ap_row_reader *reader, ap_arena *texts) {
+    reader->texts = texts;
+}
+
+void ap_row_reader_set_partial(ap_row_reader *reader) {
+    reader->partial = true;
 }
 
 void ap_row_reader_set_order(ap_row_reader *reader, ap_date_order order) {
@@ -58,6 +54,28 @@ static inline ap_str trim(ap_str cell) {
 static ap_str cell_of(const ap_row_reader *reader, const ap_row *row, int field) {
     const int at = reader->plan->position[field];
     return at >= 0 && (size_t)at < row->count ? trim(row->cells[at]) : AP_STR_NONE;
+}
+
+/* The profile passes over the row; a pattern that needs too many steps is the row's fault. */
+static bool is_skipped(ap_fault *fault, const ap_plan *plan, const ap_row *row) {
+    for (size_t i = 0; i < plan->skip_count; i++) {
+        const ap_plan_skip *skip = &plan->skips[i];
+        const ap_str text = skip->cell == SIZE_MAX    ? row->raw
+                            : skip->cell < row->count ? trim(row->cells[skip->cell])
+                                                      : AP_STR_NONE;
+        bool found = text.len == 0 && !skip->skip->match;
+        if (skip->skip->match && ap_pattern_match(&found, skip->skip->match, text, 0, NULL) != AP_OK) {
+            ap_fault_add(fault, skip->cell == SIZE_MAX ? 0 : (int)skip->cell + 1, AP_STR_LIT("row"), text,
+                         "make its repeats possessive",
+                         "can not be read: the pattern on line %d of the profile needs too many steps on it",
+                         skip->skip->line);
+            return false;
+        }
+        if (found) {
+            return true;
+        }
+    }
+    return false;
 }
 
 bool ap_row_reader_needs_order(const ap_row_reader *reader, const ap_row *row) {
@@ -159,32 +177,67 @@ static void read_text(ap_str *out, const ap_field *desc, int column, ap_str cell
     *out = cell;
 }
 
-static void read_word(ap_row_reader *reader, int32_t *out, size_t index, ap_str cell, ap_fault *fault) {
+static void read_word(ap_row_reader *reader, int32_t *out, size_t index, ap_str cell, ap_str raw, ap_fault *fault) {
     const ap_field *desc = reader->plan->columns[index].desc;
-    *out = ap_cell_word(&reader->words[index], desc, cell);
+    if (raw.ptr == cell.ptr) {
+        *out = ap_cell_word(&reader->words[index], desc, cell);
+    } else {
+        *out = ap_cell_word_find(desc, cell);
+        ap_word_keep(&reader->words[index], raw, *out);
+    }
     if (*out == 0) {
         char remedy[AP_FAULT_REMEDY_MAX];
         char shown[AP_QUOTED_SIZE];
+        const int at = (int)reader->plan->columns[index].cell + 1;
         ap_fault_quote(shown, cell);
         ap_cell_word_remedy(remedy, sizeof remedy, desc, cell);
-        ap_fault_add(fault, (int)index + 1, ap_str_from(desc->name), cell, remedy, "%s is not a word for %s", shown,
-                     desc->label);
+        ap_fault_add(fault, at, ap_str_from(desc->name), cell, remedy, "%s is not a word for %s", shown, desc->label);
     }
+}
+
+/* What the profile reads instead of the cell; false when that is blank, or can not be told. */
+static bool mapped(ap_str *cell, ap_row_reader *reader, const ap_plan_column *column, ap_fault *fault) {
+    const ap_str raw = *cell;
+    ap_error why;
+    if (ap_profile_value_of(cell, column->values, raw, &reader->space, &why) != AP_OK) {
+        ap_fault_add(fault, (int)column->cell + 1, ap_str_from(column->desc->name), raw,
+                     "make the repeats of the pattern possessive, or write the cell otherwise", "can not be read: %s",
+                     why.text);
+        return false;
+    }
+    if (cell->len == 0 && column->field < AP_F_COUNT) {
+        reader->blanked[column->field] = true;
+    }
+    return cell->len > 0;
 }
 
 static void read_cell(ap_row_reader *reader, ap_pick *pick, size_t index, ap_str cell, ap_fault *fault) {
     const ap_plan_column *column = &reader->plan->columns[index];
     const ap_field *desc = column->desc;
+    const ap_str raw = cell;
+    const int shown_at = (int)column->cell + 1;
     void *at = (char *)pick + desc->offset;
     ap_refusal why;
+    if (column->values) {
+        const bool words = desc->kind == AP_KIND_WORD || desc->kind == AP_KIND_YESNO || desc->kind == AP_KIND_MOVES;
+        const int32_t known = words ? ap_word_recall(&reader->words[index], cell) : 0;
+        if (known) {
+            *(int32_t *)at = known;
+            pick->leg_count = desc->leg > pick->leg_count ? desc->leg : pick->leg_count;
+            return;
+        }
+        if (!mapped(&cell, reader, column, fault)) {
+            return;
+        }
+    }
     switch (desc->kind) {
     case AP_KIND_TEXT:
-        read_text(at, desc, (int)index + 1, cell, fault);
+        read_text(at, desc, shown_at, cell, fault);
         break;
     case AP_KIND_WORD:
     case AP_KIND_YESNO:
     case AP_KIND_MOVES:
-        read_word(reader, at, index, cell, fault);
+        read_word(reader, at, index, cell, raw, fault);
         break;
     case AP_KIND_QTY: {
         ap_quantity quantity;
@@ -193,7 +246,7 @@ static void read_cell(ap_row_reader *reader, ap_pick *pick, size_t index, ap_str
             *(double *)at = quantity.value;
             pick->written[column->field] = quantity.written;
         } else {
-            ap_fault_add(fault, (int)index + 1, ap_str_from(desc->name), cell, why.remedy, "%s", why.reason);
+            ap_fault_add(fault, shown_at, ap_str_from(desc->name), cell, why.remedy, "%s", why.reason);
         }
         break;
     }
@@ -201,20 +254,61 @@ static void read_cell(ap_row_reader *reader, ap_pick *pick, size_t index, ap_str
         if (!ap_cell_count(at, cell)) {
             char shown[AP_QUOTED_SIZE];
             ap_fault_quote(shown, cell);
-            ap_fault_add(fault, (int)index + 1, ap_str_from(desc->name), cell, "write a whole number, 0 or more",
+            ap_fault_add(fault, shown_at, ap_str_from(desc->name), cell, "write a whole number, 0 or more",
                          "%s is not a count", shown);
         }
         break;
     case AP_KIND_DATE:
-        read_date(reader, at, (int)index + 1, cell, fault);
+        read_date(reader, at, shown_at, cell, fault);
         break;
     case AP_KIND_TIME:
         if (!ap_time_from_iso(at, cell) && !ap_when_read_time(at, cell, &why)) {
-            ap_fault_add(fault, (int)index + 1, ap_str_from(desc->name), cell, why.remedy, "%s", why.reason);
+            ap_fault_add(fault, shown_at, ap_str_from(desc->name), cell, why.remedy, "%s", why.reason);
         }
         break;
     }
     pick->leg_count = desc->leg > pick->leg_count ? desc->leg : pick->leg_count;
+}
+
+/* Constants are in the pick before a row is read. */
+static ap_status read_constants(ap_row_reader *reader, ap_error *err) {
+    const ap_plan *plan = reader->plan;
+    for (size_t i = 0; i < plan->constant_count; i++) {
+        const size_t index = plan->count + plan->also_count + i;
+        const ap_str text = ap_str_trim(plan->constants[i]);
+        ap_fault fault;
+        ap_fault_clear(&fault);
+        read_cell(reader, &reader->blank, index, text, &fault);
+        if (fault.count) {
+            return ap_error_set(err, AP_E_INPUT, "%s of the profile: %s; %s", plan->columns[index].desc->name,
+                                fault.reason, fault.remedy);
+        }
+    }
+    return AP_OK;
+}
+
+ap_status ap_row_reader_new(ap_row_reader **out, const ap_plan *plan, ap_book *book, ap_date_order order,
+                            ap_error *err) {
+    ap_row_reader *reader = calloc(1, sizeof *reader);
+    if (reader) {
+        ap_buf_init(&reader->space, 1u << 20);
+        reader->words = calloc(plan->count + plan->also_count + plan->constant_count + 1, sizeof *reader->words);
+    }
+    if (!reader || !reader->words) {
+        ap_row_reader_free(reader);
+        return ap_error_set(err, AP_E_MEMORY, "out of memory for reading rows");
+    }
+    reader->plan = plan;
+    reader->book = book;
+    reader->order = order;
+    ap_pick_clear(&reader->blank);
+    const ap_status status = read_constants(reader, err);
+    if (status != AP_OK) {
+        ap_row_reader_free(reader);
+        return status;
+    }
+    *out = reader;
+    return AP_OK;
 }
 
 ap_status ap_row_reader_species(const ap_species **species, ap_pick *pick, ap_fault *fault, ap_row_reader *reader,
@@ -245,13 +339,15 @@ ap_status ap_row_reader_species(const ap_species **species, ap_pick *pick, ap_fa
 static void need_cells(const ap_row_reader *reader, const ap_row *row, const ap_pick *pick, ap_fault *fault) {
     static const int needed[] = {AP_F_job, AP_F_date, AP_F_pick, AP_F_species};
     for (size_t i = 0; i < sizeof needed / sizeof *needed; i++) {
-        if (cell_of(reader, row, needed[i]).len == 0) {
+        if (ap_pick_field_is_blank(&reader->blank, needed[i]) &&
+            (reader->blanked[needed[i]] || cell_of(reader, row, needed[i]).len == 0)) {
             ap_fault_add(fault, reader->plan->position[needed[i]] + 1, ap_str_from(ap_field_get(needed[i])->name),
                          AP_STR_NONE, "fill it in: job, date, pick and species are needed", "is blank");
         }
     }
     if (isnan(pick->planned_weight_kg) && isnan(pick->measured_weight_kg) &&
-        cell_of(reader, row, AP_F_planned_weight).len == 0 && cell_of(reader, row, AP_F_measured_weight).len == 0) {
+        (reader->blanked[AP_F_planned_weight] || cell_of(reader, row, AP_F_planned_weight).len == 0) &&
+        (reader->blanked[AP_F_measured_weight] || cell_of(reader, row, AP_F_measured_weight).len == 0)) {
         const int at = reader->plan->position[AP_F_planned_weight] >= 0 ? reader->plan->position[AP_F_planned_weight]
                                                                         : reader->plan->position[AP_F_measured_weight];
         ap_fault_add(fault, at + 1, AP_STR_LIT("planned_weight"), AP_STR_NONE,
@@ -259,8 +355,54 @@ static void need_cells(const ap_row_reader *reader, const ap_row *row, const ap_
     }
 }
 
+/* Numbers that start anew each day or for each crane: "2026-10-05/17". */
+static void name_pick(ap_row_reader *reader, ap_pick *pick, ap_fault *fault) {
+    const unsigned restart = reader->plan->restart;
+    const struct {
+        unsigned bit;
+        int field;
+        ap_str text;
+    } parts[] = {{AP_RESTART_CREW, AP_F_crew, pick->crew},
+                 {AP_RESTART_CRANE, AP_F_crane, pick->crane},
+                 {AP_RESTART_TREE, AP_F_tree, pick->tree}};
+    char day[AP_ISO_SIZE];
+    ap_date_to_iso(day, pick->date);
+    ap_buf_clear(&reader->space);
+    if (restart & AP_RESTART_DAY) {
+        ap_buf_appendf(&reader->space, "%s/", day);
+    }
+    for (size_t i = 0; i < sizeof parts / sizeof *parts; i++) {
+        if ((restart & parts[i].bit) && parts[i].text.len == 0) {
+            const char *name = ap_field_get(parts[i].field)->name;
+            ap_fault_add(fault, reader->plan->position[parts[i].field] + 1, ap_str_from(name), AP_STR_NONE,
+                         "fill it in: the numbers of the picks start anew for each", "is blank");
+        } else if (restart & parts[i].bit) {
+            ap_buf_appendf(&reader->space, "%.*s/", AP_STR_ARG(parts[i].text));
+        }
+    }
+    ap_buf_append_str(&reader->space, pick->pick);
+    const ap_str name = ap_buf_str(&reader->space);
+    pick->pick = reader->texts ? ap_arena_str(reader->texts, name) : name;
+    if (reader->space.status != AP_OK || !pick->pick.ptr) {
+        ap_fault_add(fault, reader->plan->position[AP_F_pick] + 1, AP_STR_LIT("pick"), AP_STR_NONE, "write it shorter",
+                     "is too long");
+    }
+}
+
 ap_row_kind ap_row_reader_cells(ap_pick *pick, ap_fault *fault, ap_row_reader *reader, const ap_row *row) {
     const ap_plan *plan = reader->plan;
+    const size_t all = plan->count + plan->also_count;
+    if (row->heading) {
+        return AP_ROW_HEADER;
+    }
+    if (plan->skip_count) {
+        if (is_skipped(fault, plan, row)) {
+            return AP_ROW_SKIPPED;
+        }
+        if (fault->count) {
+            return AP_ROW_RAGGED;
+        }
+    }
     if (row->trouble) {
         const size_t at = row->trouble_cell;
         ap_fault_add(fault, (int)at + 1, at < plan->count ? plan->columns[at].header : AP_STR_LIT("row"),
@@ -274,7 +416,8 @@ ap_row_kind ap_row_reader_cells(ap_pick *pick, ap_fault *fault, ap_row_reader *r
         if (other != AP_ROW_PICK) {
             return other;
         }
-    } else if (ap_str_equal(date, ap_str_trim(plan->columns[plan->position[AP_F_date]].header)) &&
+    } else if (plan->position[AP_F_date] >= 0 &&
+               ap_str_equal(date, ap_str_trim(plan->columns[plan->position[AP_F_date]].header)) &&
                is_header_again(reader, row)) {
         return AP_ROW_HEADER;
     }
@@ -282,17 +425,23 @@ ap_row_kind ap_row_reader_cells(ap_pick *pick, ap_fault *fault, ap_row_reader *r
         return AP_ROW_RAGGED;
     }
     *pick = reader->blank;
-    for (size_t i = 0; i < plan->count; i++) {
+    memset(reader->blanked, 0, sizeof reader->blanked);
+    for (size_t i = 0; i < all; i++) {
         if (!plan->columns[i].desc) {
             continue;
         }
-        const ap_str trimmed = trim(row->cells[i]);
+        const ap_str trimmed = trim(row->cells[plan->columns[i].cell]);
         const ap_str cell = trimmed.len && trimmed.ptr[0] == '\'' ? ap_cell_unguard(trimmed) : trimmed;
         if (cell.len) {
             read_cell(reader, pick, i, cell, fault);
         }
     }
-    need_cells(reader, row, pick, fault);
+    if (!reader->partial) {
+        need_cells(reader, row, pick, fault);
+    }
+    if (plan->restart && pick->pick.len && pick->date != AP_DATE_NONE) {
+        name_pick(reader, pick, fault);
+    }
     return fault->count ? AP_ROW_FAULTY : AP_ROW_PICK;
 }
 

@@ -19,6 +19,8 @@ typedef struct ap_session {
     ap_rejects *rejects; /* NULL when not asked for */
     char *copy_folder;   /* NULL when no copies are made */
     int64_t import_id;   /* 0 until the first file that goes in */
+    ap_profile **kept;   /* profiles of the book that claim headers; NULL when there are none */
+    size_t kept_count;
     ap_source **sources; /* whose copies get their names after the commit */
     size_t source_count;
     size_t source_cap;

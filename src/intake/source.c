@@ -17,6 +17,8 @@ struct ap_source {
     char *folder;    /* where the copy goes; NULL = no copy */
     char *temporary; /* the copy while it has no name; NULL when there is none */
     FILE *spool;     /* standard input's bytes */
+    char spool_path[32];
+    bool workbook;
     int fd;
     int64_t size;
     struct stat before;
@@ -44,7 +46,7 @@ static ap_status refuse_kind(const struct stat *info, const char *path, ap_error
     return AP_OK;
 }
 
-static ap_status refuse_not_text(const ap_source *source, ap_error *err) {
+static ap_status refuse_not_text(ap_source *source, ap_error *err) {
     char head[HEAD];
     size_t got = 0;
     const ap_status status = ap_source_read_at(head, sizeof head, &got, source, 0, err);
@@ -52,7 +54,8 @@ static ap_status refuse_not_text(const ap_source *source, ap_error *err) {
         return status;
     }
     const char *kind = ap_text_kind_of_file((ap_str){head, got});
-    if (kind) {
+    source->workbook = kind && strstr(kind, "workbook");
+    if (kind && !source->workbook) {
         return ap_error_set(err, AP_E_INPUT, "'%s' is %s, not a text log: open it where it was made and save it as CSV",
                             source->path, kind);
     }
@@ -77,6 +80,7 @@ static ap_status spool_input(ap_source *source, ap_error *err) {
         return ap_error_from_errno(err, errno, "write", "a temporary file for standard input");
     }
     source->fd = fileno(source->spool);
+    snprintf(source->spool_path, sizeof source->spool_path, "/dev/fd/%d", source->fd);
     return AP_OK;
 }
 
@@ -151,6 +155,14 @@ void ap_source_let_go(ap_source *source) {
     }
     source->spool = NULL;
     source->fd = -1;
+}
+
+bool ap_source_is_workbook(const ap_source *source) {
+    return source->workbook;
+}
+
+const char *ap_source_path(const ap_source *source) {
+    return source->spool ? source->spool_path : source->path;
 }
 
 int64_t ap_source_size(const ap_source *source) {

@@ -11,11 +11,16 @@ enum { AP_SHA256_HEX = 64 };
 typedef struct ap_source ap_source;
 
 /* `path` "-" is standard input, spooled to a nameless temporary file first. `copy_folder` NULL = no copy is made.
- * Errors  AP_E_NOT_FOUND, AP_E_IO; AP_E_INPUT: a folder, a device, an empty file, not text: what it is and what to do. */
+ * Errors  AP_E_NOT_FOUND, AP_E_IO; AP_E_INPUT: a folder, a device, an empty file, neither text nor a workbook: what it is
+ *         and what to do. */
 AP_MUST_USE ap_status ap_source_open(ap_source **out, const char *path, const char *copy_folder, ap_error *err);
 void ap_source_close(ap_source *source); /* removes a copy that was not kept */
 
 int64_t ap_source_size(const ap_source *source);
+/* A spreadsheet workbook: opened by the path below, not read as text. */
+bool ap_source_is_workbook(const ap_source *source);
+/* A path that leads to the source's bytes while it is open. */
+const char *ap_source_path(const ap_source *source);
 /* Reads at `offset`; *got = 0 at the end. Positions are the caller's, so that a file can be read twice. */
 AP_MUST_USE ap_status ap_source_read_at(char *bytes, size_t cap, size_t *got, const ap_source *source, int64_t offset,
                                         ap_error *err);

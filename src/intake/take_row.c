@@ -124,7 +124,7 @@ static ap_status offer(ap_file_job *file, ap_batch_item *item, ap_error *err) {
 /* A date with two readings turned up behind rows with one: the whole file is looked at now. */
 static ap_status settle_late(ap_file_job *file, ap_error *err) {
     ap_rows *look = NULL;
-    ap_status status = ap_rows_new_delimited(&look, file->source, file->session->options->delimiter, err);
+    ap_status status = ap_file_rows(&look, file, err);
     if (status != AP_OK) {
         return status;
     }
@@ -146,6 +146,7 @@ static ap_status settle_late(ap_file_job *file, ap_error *err) {
 
 void ap_file_fill(void *context, ap_batch *batch) {
     ap_file_job *file = context;
+    ap_row_reader_set_texts(file->reader, &batch->arena);
     while (!ap_batch_is_full(batch)) {
         ap_row row;
         bool more = false;
@@ -199,6 +200,9 @@ static ap_status take_item(ap_file_job *file, ap_batch_item *item, ap_error *err
         return AP_OK;
     case AP_ROW_HEADER:
         entry->headers++;
+        return AP_OK;
+    case AP_ROW_SKIPPED:
+        entry->skipped++;
         return AP_OK;
     case AP_ROW_RAGGED:
         return set_aside(file, item, err);
