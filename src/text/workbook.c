@@ -175,6 +175,7 @@ static void give_blank(ap_row *row, ap_workbook *book) {
     static const ap_str empty = {"", 0};
     *row = (ap_row){.cells = &empty, .count = 1, .line = book->line, .line_last = book->line, .raw = empty};
     book->line++;
+    book->gave_blank = true;
 }
 
 ap_status ap_workbook_next(ap_row *row, bool *more, ap_workbook *book, ap_error *err) {
@@ -202,10 +203,15 @@ ap_status ap_workbook_next(ap_row *row, bool *more, ap_workbook *book, ap_error 
     if (status != AP_OK) {
         return wrap(book, status, err);
     }
+    book->gave_blank = false;
     book->ready_line++;
     book->line = book->ready_line > book->line ? book->ready_line : book->line;
     book->row_ready = --book->ready_repeat > 0;
     return AP_OK;
+}
+
+bool ap_workbook_cell_is_number(const ap_workbook *book, size_t cell) {
+    return !book->gave_blank && cell < book->maker.count && book->maker.spans[cell].number;
 }
 
 static bool row_is_blank(const ap_row *row) {

@@ -47,6 +47,10 @@ AP_MUST_USE ap_status ap_workbook_select(ap_workbook *book, size_t sheet, ap_err
  * Errors  AP_E_INPUT: damaged; AP_E_LIMIT: unpacks to too much; AP_E_USAGE: no sheet is selected. */
 AP_MUST_USE ap_status ap_workbook_next(ap_row *row, bool *more, ap_workbook *book, ap_error *err);
 
+/* Whether a cell of the row last given is a number in the sheet, a share or one with a unit included: its mark is the
+ * decimal point whatever the texts of the same sheet use, so 6.125 is never six thousand. */
+bool ap_workbook_cell_is_number(const ap_workbook *book, size_t cell);
+
 /* Looks for the first sheet with a row that `is_header` accepts: visible sheets in their order, then hidden ones, each
  * down to its first `rows_max` rows that hold anything. When *found, that sheet is selected anew (its first row comes
  * next), *sheet is its index and *line the header's row; else no sheet is selected and both are untouched. */

@@ -248,6 +248,7 @@ static void end_cell(ap_workbook *book) {
     ap_str text = shown;
     const char *trouble = NULL;
     double number = 0.0;
+    bool is_number = false;
     if (cell->is_error || (cell->has_formula && ap_value_is_error(shown))) {
         trouble = ap_trouble_error;
     } else if (cell->type == TYPE_NONE || cell->type == TYPE_STRING || !cell->has_value) {
@@ -266,12 +267,16 @@ static void end_cell(ap_workbook *book) {
         text = ap_str_from(out);
     } else if (ap_value_read_number(&number, value)) {
         trouble = number_text(out, cell, number);
+        is_number = true;
         text = ap_str_from(out);
     } else {
         text = value;
         trouble = ap_trouble_number;
     }
     ap_row_maker_put(&book->maker, cell->column, cell->repeat, text, trouble);
+    if (is_number) {
+        ap_row_maker_mark_number(&book->maker, cell->column, cell->repeat);
+    }
 }
 
 static void end_row(ap_workbook *book, ap_xml *xml) {

@@ -103,6 +103,7 @@ enum { AP_FORMAT_BUILTIN = 50 };
 /* A row in the making (workbook_row.c). */
 typedef struct ap_row_span {
     size_t at, len;
+    bool number;
 } ap_row_span;
 
 typedef struct ap_row_maker {
@@ -121,6 +122,7 @@ void ap_row_maker_release(ap_row_maker *maker);
 void ap_row_maker_clear(ap_row_maker *maker);
 /* `repeat` cells from `column` on. An empty text without trouble leaves no mark. */
 void ap_row_maker_put(ap_row_maker *maker, size_t column, size_t repeat, ap_str text, const char *trouble);
+void ap_row_maker_mark_number(ap_row_maker *maker, size_t column, size_t repeat); /* cells that were put */
 bool ap_row_maker_is_blank(const ap_row_maker *maker);
 void ap_row_maker_trouble(ap_row_maker *maker, const char *trouble, size_t cell); /* the first one stays */
 AP_MUST_USE ap_status ap_row_maker_finish(ap_row *row, ap_row_maker *maker, int64_t line, ap_error *err);
@@ -180,7 +182,8 @@ struct ap_workbook {
     int64_t position; /* the row being read; .ods: rows read so far */
     bool row_ready;   /* maker holds row `ready_line`, `ready_repeat` times */
     int64_t ready_line, ready_repeat;
-    int64_t line; /* what comes next */
+    int64_t line;    /* what comes next */
+    bool gave_blank; /* the row last given is none of the maker's */
     bool ended;
     size_t table; /* .ods: tables met so far */
 };

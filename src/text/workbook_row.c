@@ -80,7 +80,7 @@ void ap_text_append(ap_buf *buf, ap_str text) {
 
 static void reach(ap_row_maker *maker, size_t count) {
     while (maker->count < count) {
-        maker->spans[maker->count++] = (ap_row_span){0, 0};
+        maker->spans[maker->count++] = (ap_row_span){0};
     }
 }
 
@@ -108,7 +108,7 @@ void ap_row_maker_put(ap_row_maker *maker, size_t column, size_t repeat, ap_str 
         text.len = whole_characters(text, maker->cell_max);
         ap_row_maker_trouble(maker, maker->cell_long, column);
     }
-    ap_row_span span = {maker->text.len, 0};
+    ap_row_span span = {.at = maker->text.len};
     ap_text_append(&maker->text, text);
     span.len = maker->text.len - span.at;
     for (size_t i = column; i < column + repeat; i++) {
@@ -116,6 +116,12 @@ void ap_row_maker_put(ap_row_maker *maker, size_t column, size_t repeat, ap_str 
     }
     if (span.len < text.len) {
         ap_row_maker_trouble(maker, maker->row_long, column);
+    }
+}
+
+void ap_row_maker_mark_number(ap_row_maker *maker, size_t column, size_t repeat) {
+    for (size_t i = 0; i < repeat && column + i < maker->count; i++) {
+        maker->spans[column + i].number = true;
     }
 }
 
@@ -137,7 +143,7 @@ static void write_raw(ap_row_maker *maker) {
 ap_status ap_row_maker_finish(ap_row *row, ap_row_maker *maker, int64_t line, ap_error *err) {
     ap_buf_clear(&maker->raw);
     if (maker->count == 0) {
-        maker->spans[maker->count++] = (ap_row_span){0, 0};
+        maker->spans[maker->count++] = (ap_row_span){0};
     }
     for (size_t i = 0; i < maker->count; i++) {
         ap_row_span span = maker->spans[i];

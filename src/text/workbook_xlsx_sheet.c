@@ -178,6 +178,9 @@ static void put_number(ap_workbook *book, ap_str text) {
     char out[AP_VALUE_SIZE];
     const char *trouble = ap_value_formatted(out, format, value, book->from_1904);
     put(book, ap_str_from(out), trouble);
+    if (format->kind == AP_VALUE_NUMBER || format->kind == AP_VALUE_PERCENT) {
+        ap_row_maker_mark_number(&book->maker, cell->column, 1);
+    }
 }
 
 static void end_cell(ap_workbook *book) {

@@ -288,7 +288,7 @@ ap_status ap_xml_read(ap_package *package, const char *part, const ap_xml_handle
     ap_xml *xml = NULL;
     bool ended = false;
     ap_status status = ap_xml_open(&xml, package, part, handler, context, err);
-    while (status == AP_OK && !ended) {
+    while (status == AP_OK && xml && !ended) {
         status = ap_xml_run(&ended, xml, err);
     }
     ap_xml_close(xml);

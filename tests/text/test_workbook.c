@@ -210,6 +210,33 @@ static void test_suite(void **state) {
     check_suite(FOLDER "suite.ods");
 }
 
+/* "6.125" is a number cell's own point, "6,125" a text somebody typed. */
+static void test_cell_is_number(void **state) {
+    (void)state;
+    static const char *const paths[] = {FOLDER "suite.xlsx", FOLDER "suite.ods"};
+    static const char numbers[] = "1001110010"; /* pick, share, weight, job, sum of the second row */
+    for (size_t i = 0; i < 2; i++) {
+        ap_error err;
+        ap_error_clear(&err);
+        ap_row row;
+        bool more = false;
+        ap_workbook *book = open_book(paths[i], NULL);
+        check_ok(ap_workbook_select(book, 0, &err), &err);
+        for (int line = 1; line <= 2; line++) {
+            check_ok(ap_workbook_next(&row, &more, book, &err), &err);
+            for (size_t cell = 0; cell < 10; cell++) {
+                assert_int_equal(ap_workbook_cell_is_number(book, cell), line == 2 && numbers[cell] == '1');
+            }
+        }
+        assert_false(ap_workbook_cell_is_number(book, 10));
+        for (; more && row.line < 15; check_ok(ap_workbook_next(&row, &more, book, &err), &err)) {
+        }
+        assert_int_equal(row.line, 15); /* a blank row ahead of one that is read already */
+        assert_false(ap_workbook_cell_is_number(book, 0));
+        ap_workbook_close(book);
+    }
+}
+
 /* ---- finding one's way ---- */
 
 static bool starts_with_pick(void *context, const ap_row *row) {
@@ -524,10 +551,10 @@ static void test_memory(void **state) {
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(test_memory), /* first: the peak of memory only grows */
-        cmocka_unit_test(test_xlsx),     cmocka_unit_test(test_strict),      cmocka_unit_test(test_ods),
-        cmocka_unit_test(test_suite),    cmocka_unit_test(test_find_header), cmocka_unit_test(test_sheet_names),
-        cmocka_unit_test(test_refusals), cmocka_unit_test(test_damage),      cmocka_unit_test(test_limits),
-        cmocka_unit_test(test_bombs),
+        cmocka_unit_test(test_xlsx),        cmocka_unit_test(test_strict),         cmocka_unit_test(test_ods),
+        cmocka_unit_test(test_suite),       cmocka_unit_test(test_cell_is_number), cmocka_unit_test(test_find_header),
+        cmocka_unit_test(test_sheet_names), cmocka_unit_test(test_refusals),       cmocka_unit_test(test_damage),
+        cmocka_unit_test(test_limits),      cmocka_unit_test(test_bombs),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
