@@ -66,7 +66,7 @@ else
     echo 'clang-format: not run (not installed)'
 fi
 if command -v clang-tidy >/dev/null 2>&1; then
-    flags="-std=c17 -Isrc -Ibuild/release/gen -D_XOPEN_SOURCE=700 -D_DEFAULT_SOURCE -D_FILE_OFFSET_BITS=64 -DAP_VERSION=\"lint\""
+    flags="-std=c17 -Isrc -Ibuild/release/gen -D_XOPEN_SOURCE=700 -D_DEFAULT_SOURCE -D_FILE_OFFSET_BITS=64 -DAP_VERSION='\"lint\"'"
     ls src/*/*.c | xargs -n 1 -P "$(nproc 2>/dev/null || echo 2)" sh -c 'clang-tidy --quiet "$1" -- '"$flags"' 2>/dev/null || exit 1' _ || bad=1
 else
     echo 'clang-tidy: not run (not installed)'

@@ -41,7 +41,7 @@ ap_status ap_error_setv(ap_error *err, ap_status code, const char *format, va_li
     return code;
 }
 
-ap_status ap_error_set(ap_error *err, ap_status code, const char *format, ...) {
+ap_status(ap_error_set)(ap_error *err, ap_status code, const char *format, ...) {
     va_list args;
     va_start(args, format);
     ap_error_setv(err, code, format, args);

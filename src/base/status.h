@@ -48,6 +48,10 @@ enum { AP_EXIT_DONE = 0, AP_EXIT_ATTENTION = 1, AP_EXIT_USAGE = 2, AP_EXIT_UNUSA
 
 /* Sets the record and returns `code`, so that a failing function can end with `return ap_error_set(err, ...)`. */
 ap_status ap_error_set(ap_error *err, ap_status code, const char *format, ...) AP_PRINTF(3, 4);
+#ifdef __clang_analyzer__
+/* The analyzer does not look into other files: this tells it that an error is never AP_OK. */
+#define ap_error_set(err, code, ...) ((void)(ap_error_set)((err), (code), __VA_ARGS__), (code))
+#endif
 ap_status ap_error_setv(ap_error *err, ap_status code, const char *format, va_list args) AP_PRINTF(3, 0);
 
 /* Puts context in front of the text already there ("unable to read 'june.csv': " ...); returns the record's code. */

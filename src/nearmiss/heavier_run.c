@@ -52,7 +52,7 @@ static bool push(open_run *open, size_t pick) {
 
 /* Keeps a run that is long enough and whose last pick lies in the period. */
 static bool close_run(run_list *runs, open_run *open, const ap_detect_input *in, size_t group, const uint32_t *key) {
-    bool keep = open->count >= in->run_length && open->picks[open->count - 1] >= in->first;
+    bool keep = open->picks && open->count >= in->run_length && open->picks[open->count - 1] >= in->first;
     if (keep) {
         if (runs->count == runs->cap) {
             size_t cap = runs->cap ? runs->cap * 2 : 16;

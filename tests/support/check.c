@@ -22,7 +22,8 @@ void check_ok_at(ap_status status, const ap_error *err, const char *file, int li
     _fail(file, line);
 }
 
-void check_refused_at(ap_status status, ap_status code, const ap_error *err, const char *says, const char *file, int line) {
+void check_refused_at(ap_status status, ap_status code, const ap_error *err, const char *says, const char *file,
+                      int line) {
     if (status == code && err && strstr(err->text, says)) {
         return;
     }

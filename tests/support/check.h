@@ -12,7 +12,8 @@
 #include "base/str.h"
 
 /* |got - want| <= tolerance, else fails with file, line, both values and the source. */
-#define check_close(got, want, tolerance, source) check_close_at((got), (want), (tolerance), (source), __FILE__, __LINE__)
+#define check_close(got, want, tolerance, source)                                                                      \
+    check_close_at((got), (want), (tolerance), (source), __FILE__, __LINE__)
 void check_close_at(double got, double want, double tolerance, const char *source, const char *file, int line);
 
 /* The status is AP_OK, else fails with the error's text. */
@@ -21,7 +22,8 @@ void check_ok_at(ap_status status, const ap_error *err, const char *file, int li
 
 /* A refusal: the code, and a text that says `says`. */
 #define check_refused(status, code, err, says) check_refused_at((status), (code), (err), (says), __FILE__, __LINE__)
-void check_refused_at(ap_status status, ap_status code, const ap_error *err, const char *says, const char *file, int line);
+void check_refused_at(ap_status status, ap_status code, const ap_error *err, const char *says, const char *file,
+                      int line);
 
 #define check_str(got, want) check_str_at((got), (want), __FILE__, __LINE__)
 void check_str_at(ap_str got, const char *want, const char *file, int line);
