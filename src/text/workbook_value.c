@@ -195,7 +195,7 @@ static const char *damaged(char out[AP_VALUE_SIZE], ap_str text) {
     for (size_t i = 0; i < start.len; i++) {
         plain = plain && start.ptr[i] >= ' ' && start.ptr[i] <= '~';
     }
-    snprintf(out, AP_VALUE_SIZE, "%.*s", plain ? (int)start.len : 1, plain ? start.ptr : "?");
+    snprintf(out, AP_VALUE_SIZE, "%.*s", plain ? (int)start.len : 1, plain && start.ptr ? start.ptr : "?");
     return trouble_date;
 }
 
@@ -306,6 +306,9 @@ static bool is_close(double value, double shown, unsigned decimals) {
 
 const char *ap_value_add_shown(char out[AP_VALUE_SIZE], double value, ap_str shown) {
     shown = ap_str_trim(shown);
+    if (shown.len == 0) {
+        return NULL;
+    }
     ap_str number = ap_str_from(out);
     if (is_numbered_name(shown, number, value)) {
         snprintf(out, AP_VALUE_SIZE, "%.*s", (int)shown.len, shown.ptr);

@@ -238,6 +238,11 @@ static void test_shown(void **state) {
     check_shown(12.5, "$12.50", "12.5", true);
     check_shown(12.5, "", "12.5", true);
     check_shown(-7, "(7)", "-7", true);
+    char out[AP_VALUE_SIZE] = "7"; /* found by the fuzzer: no text at all */
+    assert_null(ap_value_add_shown(out, 7, AP_STR_NONE));
+    assert_string_equal(out, "7");
+    assert_non_null(ap_value_iso(out, AP_STR_NONE));
+    assert_non_null(ap_value_iso_length(out, AP_STR_NONE));
 }
 
 int main(void) {
