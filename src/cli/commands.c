@@ -13,6 +13,7 @@ const ap_command *const ap_commands[] = {
     &ap_command_blank_log,
     &ap_command_problems,
     &ap_command_amend,
+    &ap_command_profile,
     &ap_command_check,
     NULL,
 };

@@ -51,7 +51,7 @@ ap_str ap_header_spelling(char out[AP_HEADER_NAME_SIZE], ap_str header) {
     return normal_name(out, ap_str_trim(unit == AP_UNIT_NONE ? ap_str_trim(header) : name));
 }
 
-ap_status ap_header_suggest(ap_str *field, ap_arena *arena, ap_book *book, ap_str header, ap_error *err) {
+ap_status ap_header_synonym(ap_str *field, ap_arena *arena, ap_book *book, ap_str header, ap_error *err) {
     char space[NAME_SIZE];
     const ap_str spelling = ap_header_spelling(space, header);
     *field = AP_STR_NONE;
@@ -70,9 +70,16 @@ ap_status ap_header_suggest(ap_str *field, ap_arena *arena, ap_book *book, ap_st
         *field = ap_arena_str(arena, ap_query_text(query, 0));
     }
     ap_query_close(query);
+    return status;
+}
+
+ap_status ap_header_suggest(ap_str *field, ap_arena *arena, ap_book *book, ap_str header, ap_error *err) {
+    char space[NAME_SIZE];
+    const ap_status status = ap_header_synonym(field, arena, book, header, err);
     if (status != AP_OK || field->len > 0) {
         return status;
     }
+    const ap_str spelling = ap_header_spelling(space, header);
     unsigned best = 3;
     for (int i = 0; i < AP_COLUMN_COUNT; i++) {
         const ap_str canonical = ap_str_from(ap_field_get(i)->name);

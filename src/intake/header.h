@@ -53,6 +53,8 @@ AP_MUST_USE ap_status ap_plan_find(ap_plan *out, ap_arena *arena, ap_rows *rows,
 
 /* Canonical column of a header cell and the unit written in it; -1 when it is none. */
 int ap_header_field(ap_unit *unit, ap_str header);
+/* The canonical name the book's list has for exactly this spelling; none when it has none. */
+AP_MUST_USE ap_status ap_header_synonym(ap_str *field, ap_arena *arena, ap_book *book, ap_str header, ap_error *err);
 /* The canonical name people mean by such a header ("est wt" -> "planned_weight"), from the book's list; none when unknown. */
 AP_MUST_USE ap_status ap_header_suggest(ap_str *field, ap_arena *arena, ap_book *book, ap_str header, ap_error *err);
 /* [{"column":1,"header":"Job","field":"job"},{"column":2,"header":"Len (ft)","field":"length","unit":"ft"}, ...] */

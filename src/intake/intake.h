@@ -29,6 +29,7 @@ typedef struct ap_intake_options {
     char delimiter;      /* 0 = sniffed */
     bool no_copy;        /* no copy of the log beside the book */
     bool dry_run;        /* everything is read and judged, nothing is kept */
+    bool again;          /* with dry_run: also a file the book has already */
     const char *rejects; /* rows set aside are written here, NULL = nowhere */
     const ap_profile
         *profile; /* how the logs are read; NULL = canonical columns, or a kept profile that claims the header */

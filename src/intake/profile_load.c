@@ -123,8 +123,8 @@ typedef struct reading {
 } reading;
 
 static ap_status read_one(reading *out, ap_row_reader *reader, const ap_row *row, ap_error *err) {
-    if (row->heading) {
-        return AP_OK;
+    if (row->heading || (!row->trouble && ap_str_is_blank(row->raw) && row->line_last > 0)) {
+        return AP_OK; /* of a text log: a heading, or a blank line between blocks */
     }
     out->extra += out->any;
     out->any = true;
@@ -315,8 +315,7 @@ static ap_status not_there(ap_arena *arena, ap_book *book, const char *name, ap_
     return status;
 }
 
-ap_status ap_profile_load(ap_profile **out, ap_book *book, const char *name_or_file, const ap_plan_rules *rules,
-                          ap_error *err) {
+ap_status ap_profile_open(ap_profile **out, ap_book *book, const char *name_or_file, ap_error *err) {
     ap_arena arena;
     ap_arena_init(&arena, LOAD_ARENA);
     ap_kept_profile kept;
@@ -337,11 +336,23 @@ ap_status ap_profile_load(ap_profile **out, ap_book *book, const char *name_or_f
             status = not_there(&arena, book, name_or_file, err);
         }
     }
+    ap_buf_release(&file);
+    ap_arena_release(&arena);
+    if (status != AP_OK) {
+        ap_profile_free(profile);
+        return status;
+    }
+    *out = profile;
+    return AP_OK;
+}
+
+ap_status ap_profile_load(ap_profile **out, ap_book *book, const char *name_or_file, const ap_plan_rules *rules,
+                          ap_error *err) {
+    ap_profile *profile = NULL;
+    ap_status status = ap_profile_open(&profile, book, name_or_file, err);
     if (status == AP_OK) {
         status = ap_profile_try(profile, book, rules, err);
     }
-    ap_buf_release(&file);
-    ap_arena_release(&arena);
     if (status != AP_OK) {
         ap_profile_free(profile);
         return status;

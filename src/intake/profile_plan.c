@@ -4,6 +4,26 @@
 
 enum { HEADER_WITHIN = 50, HEADERS_AT_LEAST = 3 };
 
+static ap_unit ton_of(const ap_settings *settings) {
+    static const ap_unit tons[] = {AP_UNIT_NONE, AP_UNIT_US_TON, AP_UNIT_LONG_TON,
+                                   AP_UNIT_TONNE}; /* ask|short|long|tonne */
+    return settings->ton >= 0 && settings->ton < 4 ? tons[settings->ton] : AP_UNIT_NONE;
+}
+
+ap_plan_rules ap_intake_rules(const ap_settings *settings, ap_intake_units units) {
+    ap_plan_rules rules = {.ton = ton_of(settings)};
+    if (units == AP_INTAKE_UNITS_US) {
+        rules.load = AP_UNIT_LB;
+        rules.length = AP_UNIT_FT;
+        rules.diameter = AP_UNIT_IN;
+    } else if (units == AP_INTAKE_UNITS_METRIC) {
+        rules.load = AP_UNIT_KG;
+        rules.length = AP_UNIT_M;
+        rules.diameter = AP_UNIT_CM;
+    }
+    return rules;
+}
+
 ap_plan_rules ap_profile_rules(const ap_profile *profile, const ap_plan_rules *rules) {
     ap_plan_rules own = *rules;
     if (profile->ton != AP_UNIT_NONE) {

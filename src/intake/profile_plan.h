@@ -2,8 +2,12 @@
 #ifndef AP_INTAKE_PROFILE_PLAN_H
 #define AP_INTAKE_PROFILE_PLAN_H
 
+#include "base/settings.h"
 #include "intake/header.h"
+#include "intake/intake.h"
 
+/* What bare tons and bare numbers mean by the book's settings and the import's options. */
+ap_plan_rules ap_intake_rules(const ap_settings *settings, ap_intake_units units);
 /* The profile's word on tons and bare numbers goes before the import's. */
 ap_plan_rules ap_profile_rules(const ap_profile *profile, const ap_plan_rules *rules);
 
@@ -35,8 +39,10 @@ AP_MUST_USE ap_status ap_profile_run_sample(ap_sample_result *out, ap_arena *are
 AP_MUST_USE ap_status ap_profile_try(const ap_profile *profile, ap_book *book, const ap_plan_rules *rules,
                                      ap_error *err);
 
-/* The profile kept in the book under this name, else the file of this name; its samples are run.
+/* The profile kept in the book under this name, else the file of this name.
  * Errors  AP_E_NOT_FOUND names the profiles there are. */
+AP_MUST_USE ap_status ap_profile_open(ap_profile **out, ap_book *book, const char *name_or_file, ap_error *err);
+/* The same, and its samples are run: what import uses. */
 AP_MUST_USE ap_status ap_profile_load(ap_profile **out, ap_book *book, const char *name_or_file,
                                       const ap_plan_rules *rules, ap_error *err);
 

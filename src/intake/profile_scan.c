@@ -47,7 +47,7 @@ bool ap_take_this(ap_scan_line *line, const char *word) {
     pass_blanks(line);
     const size_t len = strlen(word);
     if (line->rest.len < len || memcmp(line->rest.ptr, word, len) != 0 ||
-        (is_word(word[0]) && word_len(line->rest) != len)) {
+        (word[0] >= 'a' && word[0] <= 'z' && word_len(line->rest) != len)) {
         return false;
     }
     advance(line, len);

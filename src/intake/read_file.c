@@ -10,26 +10,6 @@ enum {
 };
 static const char NO_DIGEST[] = "0000000000000000000000000000000000000000000000000000000000000000";
 
-static ap_unit ton_of(const ap_settings *settings) {
-    static const ap_unit tons[] = {AP_UNIT_NONE, AP_UNIT_US_TON, AP_UNIT_LONG_TON,
-                                   AP_UNIT_TONNE}; /* ask|short|long|tonne */
-    return settings->ton >= 0 && settings->ton < 4 ? tons[settings->ton] : AP_UNIT_NONE;
-}
-
-static ap_plan_rules plan_rules(const ap_session *session) {
-    ap_plan_rules rules = {.ton = ton_of(&session->settings)};
-    if (session->options->units_of == AP_INTAKE_UNITS_US) {
-        rules.load = AP_UNIT_LB;
-        rules.length = AP_UNIT_FT;
-        rules.diameter = AP_UNIT_IN;
-    } else if (session->options->units_of == AP_INTAKE_UNITS_METRIC) {
-        rules.load = AP_UNIT_KG;
-        rules.length = AP_UNIT_M;
-        rules.diameter = AP_UNIT_CM;
-    }
-    return rules;
-}
-
 static bool is_files_own(ap_status status) {
     return status == AP_E_INPUT || status == AP_E_NOT_FOUND || status == AP_E_LIMIT;
 }
@@ -108,7 +88,7 @@ ap_status ap_file_rows(ap_rows **out, const ap_file_job *file, ap_error *err) {
 
 static ap_status plan_columns(ap_file_job *file, ap_error *err) {
     const ap_session *session = file->session;
-    const ap_plan_rules rules = plan_rules(session);
+    const ap_plan_rules rules = ap_intake_rules(&session->settings, session->options->units_of);
     ap_status status = ap_file_rows(&file->rows, file, err);
     if (status != AP_OK) {
         return status;
@@ -322,6 +302,9 @@ static ap_status run(ap_file_job *file, ap_error *err) {
     }
     file->entry->bytes = ap_source_size(file->source);
     status = look_if_known(&known, file, err);
+    if (session->options->again && session->options->dry_run) {
+        known = 0;
+    }
     if (status != AP_OK || known != 0) {
         return status == AP_OK ? note_known(file, known, err) : status;
     }

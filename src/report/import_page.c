@@ -26,7 +26,10 @@ static void put_files(ap_doc *doc, const ap_intake_result *result) {
         ap_table_value(table, (double)file->counts.unchanged);
         ap_table_value(table, (double)file->counts.set_aside);
         ap_table_value(table, (double)file->counts.conflicts);
-        ap_table_text(table, file->says);
+        ap_table_text(table, file->says.len ? file->says
+                             : file->profile.len
+                                 ? ap_doc_printf(doc, "read with the profile '%.*s'", AP_STR_ARG(file->profile))
+                                 : AP_STR_NONE);
         if (file->outcome == AP_INTAKE_UNUSABLE) {
             ap_table_row_mark(table, AP_STR_LIT("not read"));
         }
@@ -148,6 +151,8 @@ void ap_import_json(ap_json *json, const ap_intake_result *result, const ap_impo
         ap_json_put_int(json, "blank", file->blank);
         ap_json_put_int(json, "totals", file->totals);
         ap_json_put_int(json, "headers", file->headers);
+        ap_json_put_int(json, "skipped", file->skipped);
+        ap_json_put_text(json, "profile", file->profile);
         ap_json_object_end(json);
     }
     ap_json_array_end(json);

@@ -16,6 +16,7 @@ typedef struct parse {
     const char *start, *at, *end;
     char *scratch; /* room for the whole line: unescaping never makes a text longer */
     size_t used;
+    ap_str key; /* of the member being read */
     char trouble[TROUBLE_BYTES];
 } parse;
 
@@ -256,6 +257,7 @@ static bool read_object(parse *line, member_fn member, void *context) {
         if (!read_text(&key, line)) {
             return false;
         }
+        line->key = key;
         pass_blanks(line);
         if (!take(line, ':')) {
             return wrong(line, "a colon is expected behind the key");
@@ -430,7 +432,8 @@ static void read_row(ap_row *row, ap_json_lines *reader, const ap_line *line) {
     placing into = {reader, 0};
     if (!read_object(&reader->line, place, &into)) {
         row->trouble = reader->line.trouble;
-        row->trouble_cell = into.next > 0 && into.next <= count ? into.next - 1 : 0;
+        const size_t at = find_key(reader->keys, reader->line.key, into.next);
+        row->trouble_cell = at < count ? at : 0;
     }
 }
 
