@@ -79,4 +79,5 @@ echo "the same file again: $wall s, nothing added"
 "$TIMED" 50 "$work/start" "$AFTERPICK" --version
 "$TIMED" 50 "$work/true" true
 echo "start-up, median of 50: afterpick --version $(cat "$work/start") ms, true $(cat "$work/true") ms"
+BUILD="$BUILD" sh tests/bench/profile.sh || bad=1
 exit $bad
