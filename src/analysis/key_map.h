@@ -1,0 +1,20 @@
+/* Numbers the keys of a grouping in order of first appearance: open addressing, on the heap. */
+#ifndef AP_ANALYSIS_KEY_MAP_H
+#define AP_ANALYSIS_KEY_MAP_H
+
+#include "analysis/weights.h"
+
+typedef struct ap_key_map {
+    uint32_t (*keys)[AP_WEIGHTS_BY_MAX]; /* by number */
+    size_t count;
+    size_t room;
+    uint32_t *table; /* number + 1 */
+    size_t size;
+} ap_key_map;
+
+/* *number of the key, a new one when it was not there. False when memory is out. */
+bool ap_key_map_add(ap_key_map *map, const uint32_t key[AP_WEIGHTS_BY_MAX], uint32_t *number);
+bool ap_key_map_find(const ap_key_map *map, const uint32_t key[AP_WEIGHTS_BY_MAX], uint32_t *number);
+void ap_key_map_release(ap_key_map *map);
+
+#endif
