@@ -108,7 +108,9 @@ static const char phone[] =
 
 static const char paper[] =
     "@page{margin:15mm 14mm 17mm;@bottom-right{content:counter(page) ' / ' counter(pages);font:9pt sans-serif}}\n"
-    "@media print{html{font-size:10.5pt}body{background:#fff;color:#000}"
+    "@media print{html{font-size:9.5pt}body{background:#fff;color:#000}"
+    "p,ul,ol,.answer,.caution,figcaption{max-width:none}p,ul,ol{margin:.35rem 0}.alerts{margin:.4rem 0 .6rem}"
+    ".alerts li{padding:.3rem .6rem}.tiles div{padding:.4rem .6rem}h2{margin:.6rem 0 .3rem}h3{margin:.5rem 0 .2rem}"
     "header,main,footer{max-width:none;padding-left:0;padding-right:0}header{padding-top:0}"
     ".skip,.contents{display:none}"
     ".page-break{break-after:page}section{padding-top:1rem}.page-break+section,.page-break+*+section{border-top:0}"
