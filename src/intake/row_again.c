@@ -39,7 +39,9 @@ static ap_str cell_at(const ap_row *row, int position) {
 
 ap_status ap_row_again_read(ap_row_again *out, ap_arena *arena, const ap_aside *aside, ap_error *err) {
     *out = (ap_row_again){.date = AP_DATE_NONE};
-    if (aside->raw.len == 0) {
+    /* A line of a text log or an object has no cells to split into. */
+    if (aside->raw.len == 0 || ap_str_starts(aside->dialect, AP_STR_LIT("text log")) ||
+        ap_str_starts(aside->dialect, AP_STR_LIT("JSON Lines"))) {
         return AP_OK;
     }
     bytes from = {aside->raw};
