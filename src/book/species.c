@@ -323,3 +323,69 @@ ap_status ap_book_species_get(const ap_species **out, ap_book *book, int64_t id,
     *out = species;
     return AP_OK;
 }
+
+ap_status ap_book_each_species(ap_book *book, ap_species_fn each, void *context, ap_error *err) {
+    ap_status status = load(book, err);
+    for (size_t i = 0; status == AP_OK && i < book->species->species_count; i++) {
+        status = each(context, &book->species->species[i], err);
+    }
+    return status;
+}
+
+ap_status ap_book_species_aliases(ap_buf *out, ap_book *book, int64_t id, ap_error *err) {
+    ap_status status = load(book, err);
+    for (size_t i = 0; status == AP_OK && i < book->species->name_count; i++) {
+        const written_name *name = &book->species->names[i];
+        /* A key with several readings is a question, not a name of this species. */
+        bool shared = (i > 0 && ap_str_equal(name->key, name[-1].key)) ||
+                      (i + 1 < book->species->name_count && ap_str_equal(name->key, name[1].key));
+        bool own = !shared && name->species && name->species->id == id &&
+                   !ap_str_equal(name->name, name->species->common) &&
+                   !ap_str_equal(name->name, name->species->scientific) &&
+                   !ap_str_equal(name->name, name->species->symbol);
+        if (own) {
+            ap_buf_append_cstr(out, out->len ? ", " : "");
+            ap_buf_append_str(out, name->name);
+        }
+    }
+    return status == AP_OK ? ap_buf_check(out, "the names of a species", err) : status;
+}
+
+ap_status ap_book_species_teach(ap_book *book, ap_str name, const ap_species *species, ap_str why,
+                                const ap_book_author *author, ap_error *err) {
+    species_key key;
+    if (!make_key(&key, name)) {
+        return ap_error_set(err, AP_E_INPUT, "'%.*s' is no name: write letters, %d at most", AP_STR_ARG(shown(name)),
+                            KEY_MAX);
+    }
+    const ap_species *means = NULL;
+    ap_error already;
+    ap_status found = ap_book_species_find(&means, book, name, &already);
+    if (found == AP_OK && means->id == species->id) {
+        return AP_OK;
+    }
+    if (found == AP_OK || found == AP_E_AMBIGUOUS) {
+        return ap_error_set(err, AP_E_AMBIGUOUS, "'%.*s' means %.*s already; choose a name of its own",
+                            AP_STR_ARG(shown(name)),
+                            AP_STR_ARG(found == AP_OK ? means->common : AP_STR_LIT("more than one species")));
+    }
+    ap_query *query = NULL;
+    ap_status status = ap_query_open(&query, book, "species_teach", err);
+    if (status != AP_OK) {
+        return status;
+    }
+    ap_buf remark;
+    ap_buf_init(&remark, 4096);
+    char today[AP_ISO_SIZE];
+    ap_date_to_iso(today, author->today);
+    ap_buf_appendf(&remark, "taught on %s by '%.*s': %.*s", today, AP_STR_ARG(author->role), AP_STR_ARG(why));
+    ap_query_bind_text(query, ":key", (ap_str){key.text, key.len});
+    ap_query_bind_text(query, ":name", name);
+    ap_query_bind_int(query, ":species_id", species->id);
+    ap_query_bind_text(query, ":remark", ap_buf_str(&remark));
+    status = ap_query_run(query, err);
+    ap_query_close(query);
+    ap_buf_release(&remark);
+    ap_book_species_release(book); /* read again when next asked for: `species` lives in the book's texts until then */
+    return status;
+}

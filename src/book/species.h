@@ -25,4 +25,15 @@ typedef struct ap_species {
 AP_MUST_USE ap_status ap_book_species_find(const ap_species **out, ap_book *book, ap_str name, ap_error *err);
 AP_MUST_USE ap_status ap_book_species_get(const ap_species **out, ap_book *book, int64_t id, ap_error *err);
 
+/* All species in order of their code; texts live in the book until it closes. */
+typedef ap_status (*ap_species_fn)(void *context, const ap_species *species, ap_error *err);
+AP_MUST_USE ap_status ap_book_each_species(ap_book *book, ap_species_fn each, void *context, ap_error *err);
+/* The written names that mean a species, besides its common, botanical and symbol ones, joined by ", ". */
+AP_MUST_USE ap_status ap_book_species_aliases(ap_buf *out, ap_book *book, int64_t id, ap_error *err);
+
+/* Teaches the book a local name of a species, with who, when and why. A name that already means something else is refused
+ * (AP_E_AMBIGUOUS), one that means the same already adds nothing. Inside a transaction. */
+AP_MUST_USE ap_status ap_book_species_teach(ap_book *book, ap_str name, const ap_species *species, ap_str why,
+                                            const ap_book_author *author, ap_error *err);
+
 #endif

@@ -15,6 +15,7 @@ extern const ap_command ap_command_problems;
 extern const ap_command ap_command_profile;
 extern const ap_command ap_command_review;
 extern const ap_command ap_command_set;
+extern const ap_command ap_command_species;
 extern const ap_command ap_command_undo;
 extern const ap_command ap_command_weights;
 

@@ -332,7 +332,7 @@ ap_status ap_row_reader_species(const ap_species **species, ap_pick *pick, ap_fa
     /* The book's sentence names the field itself: "species 'mapel' is not known: near names are ..." */
     const char *says = strncmp(why.text, "species ", 8) == 0 ? why.text + 8 : why.text;
     ap_fault_add(fault, reader->plan->position[AP_F_species] + 1, AP_STR_LIT("species"), pick->species,
-                 "write the name in full, or add it to the book's names", "%s", says);
+                 "write the name in full, or teach it: 'afterpick species teach'", "%s", says);
     return AP_OK;
 }
 

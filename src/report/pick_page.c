@@ -238,7 +238,7 @@ void ap_pick_page(ap_doc *doc, const ap_whole_pick *whole) {
     ap_str compared = isnan(d->ratio) ? why_no_ratio(d->compared) : ap_say_ratio(&arena, d->ratio);
     ap_doc_answer(
         doc, ap_doc_printf(doc, "%.*s, %.*s: %.*s.%s%s%.*s", AP_STR_ARG(pick->name), AP_STR_ARG(pick->species_common),
-                           AP_STR_ARG(compared), d->over_chart ? " Over the chart." : "",
+                           AP_STR_ARG(compared), d->over_chart ? " Over chart." : "",
                            d->toward_person ? " Moved toward a person." : "", AP_STR_ARG(open_conflicts(doc, whole))));
     ap_arena_release(&arena);
     put_group(doc, whole, AP_GROUP_WHERE, "where", "Where and who");

@@ -1,0 +1,175 @@
+#include "book/species.h"
+#include "cli/commands.h"
+#include "page/json.h"
+
+typedef struct listing {
+    ap_table *table; /* NULL: JSON */
+    ap_json *json;
+    ap_doc *doc;
+} listing;
+
+static void put_json(ap_json *json, const ap_species *species) {
+    ap_json_put_text(json, "common", species->common);
+    ap_json_put_text(json, "scientific", species->scientific);
+    ap_json_put_text(json, "symbol", species->symbol);
+    ap_json_put_bool(json, "hardwood", species->hardwood);
+    ap_json_put_bool(json, "placeholder", species->placeholder);
+    ap_json_put_number(json, "density_kg_m3", species->density_kg_m3);
+    ap_json_put_number(json, "ceiling_kg_m3", species->ceiling_kg_m3);
+    ap_json_put_text(json, "source", species->source);
+}
+
+static ap_status list_one(void *context, const ap_species *species, ap_error *err) {
+    listing *list = context;
+    (void)err;
+    if (list->json) {
+        ap_json_object_begin(list->json);
+        put_json(list->json, species);
+        ap_json_object_end(list->json);
+        return AP_OK;
+    }
+    ap_table_row(list->table);
+    ap_table_text(list->table, species->common);
+    ap_table_text(list->table, species->scientific);
+    ap_table_text(list->table, species->symbol);
+    ap_table_value(list->table, species->density_kg_m3);
+    if (species->placeholder) {
+        ap_table_row_mark(list->table, AP_STR_LIT("group value"));
+    }
+    return AP_OK;
+}
+
+static ap_status list_all(ap_cli *cli, ap_error *err) {
+    listing list = {0};
+    if (cli->format == AP_CLI_JSON) {
+        ap_json json;
+        list.json = &json;
+        ap_json_init(&json, cli->out, true);
+        ap_json_object_begin(&json);
+        ap_json_key(&json, "species");
+        ap_json_array_begin(&json);
+        ap_status status = ap_book_each_species(cli->book, list_one, &list, err);
+        ap_json_array_end(&json);
+        ap_json_object_end(&json);
+        ap_sink_putc(cli->out, '\n');
+        return status;
+    }
+    list.doc = ap_cli_doc(cli, "Species", AP_STR_NONE);
+    const ap_column columns[] = {
+        {.key = AP_STR_LIT("common"), .label = AP_STR_LIT("species"), .kind = AP_CELL_TEXT},
+        {.key = AP_STR_LIT("scientific"), .label = AP_STR_LIT("botanical name"), .kind = AP_CELL_TEXT},
+        {.key = AP_STR_LIT("symbol"), .label = AP_STR_LIT("symbol"), .kind = AP_CELL_TEXT},
+        {.key = AP_STR_LIT("density"),
+         .label = AP_STR_LIT("green, with bark"),
+         .kind = AP_CELL_QUANTITY,
+         .dim = AP_DIM_DENSITY},
+    };
+    ap_doc_answer(list.doc,
+                  AP_STR_LIT("The species of this book; 'afterpick species NAME' tells what a written name means."));
+    list.table = ap_doc_table(list.doc, AP_STR_LIT("species"), AP_STR_LIT("Green density by the handbook"), columns, 4);
+    ap_status status = ap_book_each_species(cli->book, list_one, &list, err);
+    ap_doc_caution(list.doc,
+                   AP_STR_LIT("Handbook averages of sound green wood; a tree differs. Values marked as a group's stand "
+                              "for several species."));
+    return status == AP_OK ? ap_cli_write(cli, list.doc, err) : status;
+}
+
+static ap_status show_one(ap_cli *cli, ap_error *err) {
+    const ap_species *species = NULL;
+    ap_buf aliases;
+    ap_buf_init(&aliases, 1u << 16);
+    ap_status status = ap_book_species_find(&species, cli->book, ap_str_from(cli->words[0]), err);
+    if (status == AP_OK) {
+        status = ap_book_species_aliases(&aliases, cli->book, species->id, err);
+    }
+    if (status == AP_OK && cli->format == AP_CLI_JSON) {
+        ap_json json;
+        ap_json_init(&json, cli->out, true);
+        ap_json_object_begin(&json);
+        put_json(&json, species);
+        ap_json_put_text(&json, "aliases", ap_buf_str(&aliases));
+        ap_json_object_end(&json);
+        ap_sink_putc(cli->out, '\n');
+    } else if (status == AP_OK) {
+        ap_doc *doc = ap_cli_doc(cli, "Species", AP_STR_NONE);
+        ap_doc_answer(doc, ap_doc_printf(doc, "'%s' is %.*s (%.*s, %.*s).", cli->words[0], AP_STR_ARG(species->common),
+                                         AP_STR_ARG(species->scientific), AP_STR_ARG(species->symbol)));
+        ap_doc_list_item(doc,
+                         ap_doc_printf(doc, "green density with bark: %.*s%s",
+                                       AP_STR_ARG(ap_doc_quantity(doc, AP_DIM_DENSITY, species->density_kg_m3, false)),
+                                       species->placeholder ? " (a group's value: weak)" : ""));
+        ap_doc_list_item(
+            doc, ap_doc_printf(doc, "no sound wood of it is heavier than %.*s",
+                               AP_STR_ARG(ap_doc_quantity(doc, AP_DIM_DENSITY, species->ceiling_kg_m3, false))));
+        ap_doc_list_item(doc, ap_doc_printf(doc, "also written: %.*s", AP_STR_ARG(ap_buf_str(&aliases))));
+        ap_doc_list_item(doc, ap_doc_printf(doc, "source: %.*s", AP_STR_ARG(species->source)));
+        status = ap_cli_write(cli, doc, err);
+    }
+    ap_buf_release(&aliases);
+    return status;
+}
+
+/* species teach "LOCAL NAME" SPECIES --why TEXT */
+static ap_status teach(ap_cli *cli, ap_error *err) {
+    ap_str why;
+    ap_str name = ap_str_trim(ap_str_from(cli->words[1]));
+    const ap_species *species = NULL;
+    const ap_book_author author = ap_cli_author(cli);
+    ap_status status = ap_cli_get_why(&why, cli, err);
+    if (status == AP_OK) {
+        status = ap_cli_open(cli, AP_BOOK_WRITE, err);
+    }
+    if (status == AP_OK) {
+        status = ap_book_begin(cli->book, err);
+    }
+    if (status != AP_OK) {
+        return status;
+    }
+    status = ap_book_species_find(&species, cli->book, ap_str_from(cli->words[2]), err);
+    ap_str common = status == AP_OK ? ap_arena_str(&cli->arena, species->common) : AP_STR_NONE;
+    if (status == AP_OK) {
+        status = ap_book_species_teach(cli->book, name, species, why, &author, err);
+    }
+    if (status == AP_OK) {
+        status = ap_book_commit(cli->book, err);
+    }
+    if (status != AP_OK) {
+        ap_book_rollback(cli->book);
+        return status;
+    }
+    if (!cli->quiet) {
+        ap_sink_printf(cli->out, "'%.*s' now means %.*s\n", AP_STR_ARG(name), AP_STR_ARG(common));
+    }
+    return AP_OK;
+}
+
+static ap_status run(ap_cli *cli, ap_error *err) {
+    if (cli->word_count && strcmp(cli->words[0], "teach") == 0) {
+        ap_status status = ap_cli_need_words(cli, 3, 3, "a local name and a species", err);
+        return status == AP_OK ? teach(cli, err) : status;
+    }
+    ap_status status = ap_cli_need_words(cli, 0, 1, "at most one name", err);
+    if (status == AP_OK) {
+        status = ap_cli_open(cli, AP_BOOK_READ, err);
+    }
+    if (status != AP_OK) {
+        return status;
+    }
+    return cli->word_count ? show_one(cli, err) : list_all(cli, err);
+}
+
+static const ap_cli_option options[] = {
+    {"why", "TEXT", "the reason for a name taught; kept in the book"},
+    {0},
+};
+
+const ap_command ap_command_species = {
+    .name = "species",
+    .group = "SET UP",
+    .summary = "the species, what a written name means, and local names",
+    .usage = "[NAME] | teach LOCAL-NAME SPECIES --why TEXT",
+    .about = "A name that may mean several species is never chosen in silence: all readings are offered.",
+    .example = "afterpick --book demo/demo.book species 'N. red oak'",
+    .options = options,
+    .run = run,
+};
