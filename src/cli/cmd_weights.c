@@ -1,55 +1,108 @@
 #include "cli/commands.h"
 #include "cli/period.h"
-#include "report/weights_page.h"
+#include "report/explain_page.h"
 
-static ap_status write_table(ap_cli *cli, const ap_roster *roster, const ap_weight_table *table, ap_period period,
-                             ap_error *err) {
+typedef struct job {
+    ap_by by[AP_WEIGHTS_BY_MAX];
+    size_t by_count;
+    ap_period period;
+    ap_roster roster;
+    ap_weight_table table;
+    ap_pooled pooled;
+    bool knows; /* the model has terms for the grouping */
+} job;
+
+static ap_status write_table(ap_cli *cli, const job *work, ap_error *err) {
+    const ap_pooled *pooled = work->knows ? &work->pooled : NULL;
     if (cli->format == AP_CLI_JSON) {
         ap_json json;
         ap_json_init(&json, cli->out, true);
-        ap_weights_json(&json, roster, table, period);
+        ap_weights_json(&json, &work->roster, &work->table, pooled, work->period);
         ap_sink_putc(cli->out, '\n');
         return AP_OK;
     }
-    ap_doc *doc = ap_cli_doc(cli, "Estimate error", ap_say_period(&cli->arena, period));
-    ap_weights_page(doc, roster, table);
+    ap_doc *doc = ap_cli_doc(cli, "Estimate error", ap_say_period(&cli->arena, work->period));
+    if (!doc) {
+        return ap_error_set(err, AP_E_MEMORY, "out of memory for the page");
+    }
+    if (ap_cli_has(cli, "explain")) {
+        uint32_t key[AP_WEIGHTS_BY_MAX];
+        ap_status status =
+            ap_explain_find(key, &work->roster, work->by, work->by_count, ap_cli_get(cli, "explain"), err);
+        if (status != AP_OK) {
+            return status;
+        }
+        ap_explain_page(doc, &work->roster, pooled, key);
+    } else if (ap_cli_has(cli, "grid")) {
+        ap_grid_page(doc, &work->roster, &work->table, pooled);
+    } else {
+        ap_weights_page(doc, &work->roster, &work->table, pooled);
+    }
     return ap_cli_write(cli, doc, err);
 }
 
-static ap_status run(ap_cli *cli, ap_error *err) {
-    ap_by by[AP_WEIGHTS_BY_MAX] = {AP_BY_SPECIES};
-    size_t by_count = 1;
-    ap_period period;
-    ap_roster roster = {0};
-    ap_weight_table table;
+/* The period's picks as they are; the model over all picks up to its end. */
+static ap_status work_out(ap_cli *cli, job *work, ap_error *err) {
+    size_t first;
+    size_t end;
+    ap_pooled_picks picks = {0};
+    ap_roster_slice(&work->roster, work->period.since, work->period.until, &first, &end);
+    ap_status status = ap_weights(&work->table, &cli->arena, &work->roster, first, end, work->by, work->by_count, err);
+    if (status == AP_OK && work->knows) {
+        status = ap_pooled_picks_take(&picks, &work->roster, 0, end, err);
+    }
+    if (status == AP_OK && work->knows) {
+        status = ap_pooled_fit(&work->pooled, &cli->arena, &picks, work->by, work->by_count, err);
+    }
+    ap_pooled_picks_release(&picks);
+    return status;
+}
+
+static ap_status read_options(ap_cli *cli, job *work, ap_error *err) {
+    ap_str explain = ap_cli_get(cli, "explain");
+    bool pair = ap_cli_has(cli, "grid") || (explain.ptr && memchr(explain.ptr, ',', explain.len));
+    work->by[work->by_count++] = AP_BY_SPECIES;
+    if (pair) {
+        work->by[work->by_count++] = AP_BY_CUT;
+    }
     ap_status status = ap_cli_need_words(cli, 0, 0, "nothing", err);
     if (status == AP_OK && ap_cli_has(cli, "by")) {
-        status = ap_weights_parse_by(by, &by_count, ap_cli_get(cli, "by"), err);
+        if (ap_cli_has(cli, "grid")) {
+            return ap_error_set(err, AP_E_USAGE, "--grid is by species and cut; leave --by out");
+        }
+        status = ap_weights_parse_by(work->by, &work->by_count, ap_cli_get(cli, "by"), err);
     }
-    if (status == AP_OK) {
-        status = ap_cli_get_period(&period, cli, err);
+    work->knows = ap_pooled_knows(work->by, work->by_count);
+    if (status == AP_OK && explain.ptr && !work->knows) {
+        return ap_error_set(err, AP_E_USAGE, "--explain works for species, cut and estimator: the model knows these");
     }
+    return status == AP_OK ? ap_cli_get_period(&work->period, cli, err) : status;
+}
+
+static ap_status run(ap_cli *cli, ap_error *err) {
+    job work = {0};
+    ap_status status = read_options(cli, &work, err);
     if (status == AP_OK) {
         status = ap_cli_open(cli, AP_BOOK_READ, err);
     }
     if (status == AP_OK) {
-        status = ap_roster_load(&roster, cli->book, period.until, cli->names, err);
+        status = ap_roster_load(&work.roster, cli->book, work.period.until, cli->names, err);
     }
     if (status == AP_OK) {
-        size_t first;
-        size_t end;
-        ap_roster_slice(&roster, period.since, period.until, &first, &end);
-        status = ap_weights(&table, &cli->arena, &roster, first, end, by, by_count, err);
+        status = work_out(cli, &work, err);
     }
     if (status == AP_OK) {
-        status = write_table(cli, &roster, &table, period, err);
+        status = write_table(cli, &work, err);
     }
-    ap_roster_release(&roster);
+    ap_pooled_release(&work.pooled);
+    ap_roster_release(&work.roster);
     return status;
 }
 
 static const ap_cli_option options[] = {
     {"by", "NAMES", "up to four of species, cut, basis, piece, estimator, crew, crane, ..."},
+    {"explain", "CELL", "the working of one group: \"silver maple, through\""},
+    {"grid", NULL, "species down, cuts across"},
     AP_CLI_PERIOD_OPTIONS,
     {0},
 };
@@ -58,11 +111,12 @@ const ap_command ap_command_weights = {
     .name = "weights",
     .group = "LOOK",
     .summary = "the estimate error: measured against planned, by group",
-    .usage = "[--by species,cut,...] [--month YYYY-MM | --since DATE --until DATE]",
+    .usage = "[--by species,cut,...] [--explain CELL | --grid] [--month YYYY-MM | --since DATE --until DATE]",
     .about =
         "Groupings: species, cut, basis, piece, estimator, crew, crane, condition, foliage, setup, month, job, tree.\n"
         "A ratio above 1 is heavier than planned. Gross is made net with the rigging weight before anything is "
-        "compared.",
+        "compared.\nBy species, cut and estimator also the pooled figures and the planning factor, from all picks up "
+        "to the period's end.",
     .example = "afterpick --book demo/demo.book weights --by species,cut --since 2026-08-01",
     .options = options,
     .run = run,

@@ -57,7 +57,23 @@ void ap_weights_table(ap_doc *doc, const char *id, const char *caption, const ap
     }
 }
 
-void ap_weights_page(ap_doc *doc, const ap_roster *roster, const ap_weight_table *table) {
+static void put_pooled(ap_doc *doc, ap_arena *arena, const ap_roster *roster, const ap_pooled *pooled) {
+    ap_str limits = ap_say_model_limits(arena, pooled);
+    if (limits.ptr) {
+        ap_doc_paragraph(doc, limits);
+    }
+    if (!pooled->level[0].fitted) {
+        return;
+    }
+    ap_str suspects = ap_say_suspects(arena, roster, pooled);
+    if (suspects.ptr) {
+        ap_doc_paragraph(doc, suspects);
+    }
+    ap_pooled_table(doc, "pooled", "Pooled: measured / planned, and what to plan with", roster, pooled, 0);
+    ap_doc_caution(doc, ap_str_from(ap_say_not_a_chart));
+}
+
+void ap_weights_page(ap_doc *doc, const ap_roster *roster, const ap_weight_table *table, const ap_pooled *pooled) {
     ap_arena arena;
     ap_arena_init(&arena, 1u << 20);
     ap_doc_answer(doc, ap_say_error(doc, roster, table));
@@ -67,6 +83,9 @@ void ap_weights_page(ap_doc *doc, const ap_roster *roster, const ap_weight_table
     }
     if (table->all.picks > 0) {
         ap_weights_table(doc, "weights", "Measured net weight / planned net weight", roster, table);
+        if (pooled) {
+            put_pooled(doc, &arena, roster, pooled);
+        }
         ap_doc_working_begin(doc, AP_STR_LIT("How this was worked out"));
         ap_doc_paragraph(
             doc, AP_STR_LIT("Ratio = measured net / planned net; above 1 is heavier than planned. Gross is made "
@@ -74,6 +93,9 @@ void ap_weights_page(ap_doc *doc, const ap_roster *roster, const ap_weight_table
                             "(afterpick set). \"Average from ... to\" is the 90 % t interval of the average "
                             "ln(ratio), each tree counting once, because picks of one tree are not independent; "
                             "it is blank where fewer than two trees were weighed."));
+        if (pooled && pooled->level[0].fitted) {
+            ap_pooled_working(doc, pooled);
+        }
         ap_doc_working_end(doc);
         ap_doc_caution(doc, ap_str_from(ap_say_caution));
     }
@@ -89,7 +111,7 @@ void ap_json_put_period(ap_json *json, ap_period period) {
 }
 
 static void put_group(ap_json *json, const ap_roster *roster, const ap_weight_table *table,
-                      const ap_weight_group *group) {
+                      const ap_weight_group *group, const ap_pooled *pooled) {
     ap_json_object_begin(json);
     for (size_t k = 0; k < table->by_count; k++) {
         ap_json_put_text(json, ap_by_name(table->by[k]), ap_roster_label(roster, table->by[k], group->key[k]));
@@ -106,10 +128,14 @@ static void put_group(ap_json *json, const ap_roster *roster, const ap_weight_ta
     ap_json_put_text(json, "worst_pick",
                      group->worst == SIZE_MAX ? AP_STR_NONE : ap_str_from(roster->facts[group->worst].name));
     ap_json_put_int(json, "three_in_a_row", (int64_t)group->three_in_a_row);
+    const ap_pooled_cell *cell = pooled ? ap_pooled_find(&pooled->level[0], group->key) : NULL;
+    ap_json_put_pooled(json, cell);
+    ap_json_put_factor_of(json, roster, pooled, cell);
     ap_json_object_end(json);
 }
 
-void ap_weights_json(ap_json *json, const ap_roster *roster, const ap_weight_table *table, ap_period period) {
+void ap_weights_json(ap_json *json, const ap_roster *roster, const ap_weight_table *table, const ap_pooled *pooled,
+                     ap_period period) {
     static const char *const why[AP_COMPARED_COUNT] = {
         [AP_NOT_PLANNED] = "not_planned",
         [AP_NOT_WEIGHED] = "not_weighed",
@@ -130,7 +156,7 @@ void ap_weights_json(ap_json *json, const ap_roster *roster, const ap_weight_tab
     ap_json_key(json, "groups");
     ap_json_array_begin(json);
     for (size_t g = 0; g < table->count; g++) {
-        put_group(json, roster, table, &table->groups[g]);
+        put_group(json, roster, table, &table->groups[g], pooled);
     }
     ap_json_array_end(json);
     ap_json_object_end(json);
