@@ -1,6 +1,6 @@
 #include "intake/whole_file.h"
 
-enum { ROWS_AT_LEAST = 10 };
+enum { ROWS_AT_LEAST = 10, COPIED_AT_LEAST = 4 };
 static const double SHARE_AT_LEAST = 0.6;
 static const double WEIGHT_WIDTH = 0.12; /* in ln(ratio): estimates scatter by about that much */
 static const double VOLUME_WIDTH = 0.18; /* less than half the gap between ln 2.2 and ln 3.28 */
@@ -69,6 +69,45 @@ static bool is_round(double kg, ap_written written) {
     return fabs(hundreds - nearbyint(hundreds)) < 1e-6;
 }
 
+/* A measured weight that is said to be net and still holds block and slings shows on light pieces. */
+static void note_light(ap_whole_file *whole, double planned_kg, double measured_kg, double rigging_kg) {
+    if (!(rigging_kg > 0) || planned_kg > 3 * rigging_kg) {
+        return;
+    }
+    whole->light_rows++;
+    const double as_said = fabs(measured_kg - planned_kg);
+    const double taken_off = fabs(measured_kg - rigging_kg - planned_kg);
+    whole->light_gross += measured_kg > planned_kg + rigging_kg / 2 && taken_off < as_said / 2;
+}
+
+/* The same measured weight row after row. A blank cell ends it. */
+static void note_copied(ap_whole_file *whole, const ap_pick *pick) {
+    const double kg = pick->measured_weight_kg;
+    const bool again = kg > 0 && whole->copied_rows > 0 && fabs(kg - whole->copied_kg) < 1e-9;
+    if (again) {
+        whole->copied_rows++;
+    } else {
+        whole->copied_rows = kg > 0;
+        whole->copied_line = pick->source_line;
+        whole->copied_kg = kg;
+    }
+    if (whole->copied_rows > whole->longest_rows) {
+        whole->longest_rows = whole->copied_rows;
+        whole->longest_line = whole->copied_line;
+        whole->longest_kg = kg;
+    }
+}
+
+static void note_date(ap_whole_file *whole, ap_date date) {
+    int year = 0;
+    int month = 0;
+    int day = 0;
+    ap_date_to_civil(date, &year, &month, &day);
+    whole->date_rows++;
+    whole->days[day]++;
+    whole->months[day] |= (uint16_t)(1u << month);
+}
+
 void ap_whole_file_add(ap_whole_file *whole, const ap_pick *pick, const ap_species *species,
                        const ap_settings *settings) {
     const int planned_as = pick->planned_as ? pick->planned_as : settings->planned_as;
@@ -77,6 +116,8 @@ void ap_whole_file_add(ap_whole_file *whole, const ap_pick *pick, const ap_speci
     const double planned = net_of(pick->planned_weight_kg, planned_as, rigging);
     const double measured = net_of(pick->measured_weight_kg, measured_as, rigging);
     note_volume(whole, pick, species, measured > 0 ? measured : planned);
+    note_copied(whole, pick);
+    note_date(whole, pick->date);
     if (!(planned > 0) || !(measured > 0)) {
         return;
     }
@@ -85,6 +126,9 @@ void ap_whole_file_add(ap_whole_file *whole, const ap_pick *pick, const ap_speci
     if (measured_as == AP_WEIGHED_AS_GROSS && planned_as == AP_WEIGHED_AS_NET) {
         whole->basis_rows++;
         whole->gross_below_net += pick->measured_weight_kg < pick->planned_weight_kg;
+    }
+    if (measured_as == AP_WEIGHED_AS_NET && planned_as == AP_WEIGHED_AS_NET) {
+        note_light(whole, planned, measured, rigging);
     }
     const ap_written planned_written = pick->written[AP_F_planned_weight];
     const ap_written measured_written = pick->written[AP_F_measured_weight];
@@ -104,6 +148,37 @@ static bool say_sign(char *out, size_t size, const int64_t *counts, const sign *
     for (size_t i = 0; i < count; i++) {
         if (most(counts[i], rows) && (*skip)-- == 0) {
             snprintf(out, size, "in %lld of %lld rows %s", (long long)counts[i], (long long)rows, signs[i].says);
+            return true;
+        }
+    }
+    return false;
+}
+
+/* Signs that lie in how rows stand to each other. */
+static bool say_order(char *out, size_t size, const ap_whole_file *whole, int *skip) {
+    if (most(whole->light_gross, whole->light_rows) && (*skip)-- == 0) {
+        snprintf(out, size,
+                 "in %lld of %lld rows of light pieces the measured net weight is above plan by about the block and "
+                 "slings: gross weights written as net?",
+                 (long long)whole->light_gross, (long long)whole->light_rows);
+        return true;
+    }
+    if (whole->longest_rows >= COPIED_AT_LEAST && (*skip)-- == 0) {
+        snprintf(out, size,
+                 "one measured weight (%.0f kg, %.0f lb) stands in %lld rows in a row, from line %lld: copied down?",
+                 whole->longest_kg, ap_unit_from_si(AP_UNIT_LB, whole->longest_kg), (long long)whole->longest_rows,
+                 (long long)whole->longest_line);
+        return true;
+    }
+    for (int day = 1; day <= 12; day++) {
+        int months = 0;
+        for (int month = 1; month <= 12; month++) {
+            months += (whole->months[day] >> month) & 1;
+        }
+        if (months >= 3 && most(whole->days[day], whole->date_rows) && (*skip)-- == 0) {
+            snprintf(out, size,
+                     "in %lld of %lld rows the date is day %d of %d different months: day and month swapped?",
+                     (long long)whole->days[day], (long long)whole->date_rows, day, months);
             return true;
         }
     }
@@ -133,5 +208,5 @@ bool ap_whole_file_says(char *out, size_t size, const ap_whole_file *whole, int 
                  (long long)whole->measured_round, (long long)whole->round_rows, (long long)whole->planned_round);
         return true;
     }
-    return false;
+    return say_order(out, size, whole, &skip);
 }

@@ -23,6 +23,15 @@ typedef struct ap_whole_file {
     int64_t round_rows;
     int64_t planned_round; /* to a hundred of the unit it was written in */
     int64_t measured_round;
+    int64_t light_rows;  /* both weights net, the piece lighter than three times its block and slings */
+    int64_t light_gross; /* of these, far nearer to plan once block and slings are taken off */
+    double copied_kg;    /* the measured weight of the row before, and in how many rows in a row it stands */
+    int64_t copied_rows, copied_line;
+    double longest_kg;
+    int64_t longest_rows, longest_line;
+    int64_t date_rows;
+    int64_t days[32];    /* rows by day of the month */
+    uint16_t months[32]; /* months seen with that day, a bit each */
 } ap_whole_file;
 
 void ap_whole_file_add(ap_whole_file *whole, const ap_pick *pick, const ap_species *species,
