@@ -35,7 +35,9 @@ while [ "$i" -le "$TIMES" ]; do
     ratios="$ratios $ratio"
     i=$((i + 1))
 done
-echo "wall ratio, median of $TIMES: $(printf '%s\n' $ratios | sort -n | sed -n "$((TIMES / 2 + 1))p")"
+median=$(printf '%s\n' $ratios | sort -n | sed -n "$((TIMES / 2 + 1))p")
+echo "wall ratio, median of $TIMES: $median"
+awk -v r="$median" 'BEGIN { exit !(r <= 1.5) }' || { echo 'the ratio is above 1.5'; bad=1; }
 
 # The book against the log: how many, the sum of the measured weights, ten rows cell by cell.
 db() { sqlite3 -readonly -separator '|' "$work/crew.book" "$1"; }
@@ -79,5 +81,6 @@ echo "the same file again: $wall s, nothing added"
 "$TIMED" 50 "$work/start" "$AFTERPICK" --version
 "$TIMED" 50 "$work/true" true
 echo "start-up, median of 50: afterpick --version $(cat "$work/start") ms, true $(cat "$work/true") ms"
+BUILD="$BUILD" ROWS="$ROWS" TIMES="$TIMES" sh tests/bench/units.sh || bad=1
 BUILD="$BUILD" sh tests/bench/profile.sh || bad=1
 exit $bad
