@@ -361,13 +361,13 @@ ap_status ap_book_species_teach(ap_book *book, ap_str name, const ap_species *sp
     const ap_species *means = NULL;
     ap_error already;
     ap_status found = ap_book_species_find(&means, book, name, &already);
-    if (found == AP_OK && means->id == species->id) {
+    if (found == AP_OK && means && means->id == species->id) {
         return AP_OK;
     }
     if (found == AP_OK || found == AP_E_AMBIGUOUS) {
         return ap_error_set(err, AP_E_AMBIGUOUS, "'%.*s' means %.*s already; choose a name of its own",
                             AP_STR_ARG(shown(name)),
-                            AP_STR_ARG(found == AP_OK ? means->common : AP_STR_LIT("more than one species")));
+                            AP_STR_ARG(found == AP_OK && means ? means->common : AP_STR_LIT("more than one species")));
     }
     ap_query *query = NULL;
     ap_status status = ap_query_open(&query, book, "species_teach", err);

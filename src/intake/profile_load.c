@@ -350,7 +350,7 @@ ap_status ap_profile_load(ap_profile **out, ap_book *book, const char *name_or_f
                           ap_error *err) {
     ap_profile *profile = NULL;
     ap_status status = ap_profile_open(&profile, book, name_or_file, err);
-    if (status == AP_OK) {
+    if (status == AP_OK && profile) {
         status = ap_profile_try(profile, book, rules, err);
     }
     if (status != AP_OK) {

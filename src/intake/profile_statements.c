@@ -107,7 +107,7 @@ ap_status ap_profile_column_line(ap_profile_reading *reading) {
     if (status == AP_OK) {
         status = add_column(&column, reading);
     }
-    if (status != AP_OK) {
+    if (status != AP_OK || !column) {
         return status;
     }
     if (ap_take_number(&number, &reading->scan)) {
@@ -126,7 +126,7 @@ ap_status ap_profile_key_line(ap_profile_reading *reading) {
     if (status == AP_OK) {
         status = add_column(&column, reading);
     }
-    return status == AP_OK
+    return status == AP_OK && column
                ? take_target(column, reading, NULL, "write: key \"KEY\" -> FIELD [in UNIT], or: key \"KEY\" -> nothing")
                : status;
 }
