@@ -339,10 +339,9 @@ ap_status ap_book_species_aliases(ap_buf *out, ap_book *book, int64_t id, ap_err
         /* A key with several readings is a question, not a name of this species. */
         bool shared = (i > 0 && ap_str_equal(name->key, name[-1].key)) ||
                       (i + 1 < book->species->name_count && ap_str_equal(name->key, name[1].key));
-        bool own = !shared && name->species && name->species->id == id &&
-                   !ap_str_equal(name->name, name->species->common) &&
-                   !ap_str_equal(name->name, name->species->scientific) &&
-                   !ap_str_equal(name->name, name->species->symbol);
+        bool own =
+            !shared && name->species && name->species->id == id && !ap_str_equal(name->name, name->species->common) &&
+            !ap_str_equal(name->name, name->species->scientific) && !ap_str_equal(name->name, name->species->symbol);
         if (own) {
             ap_buf_append_cstr(out, out->len ? ", " : "");
             ap_buf_append_str(out, name->name);
