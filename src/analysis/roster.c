@@ -110,6 +110,7 @@ void ap_fact_set(ap_fact *fact, const ap_pick *pick, const ap_settings *settings
     fact->date = pick->date;
     fact->planned_net_kg = derived.planned_net_kg;
     fact->measured_net_kg = derived.measured_net_kg;
+    fact->rigging_kg = (float)derived.rigging_kg;
     fact->log_error = derived.log_error;
     fact->hook_kg = derived.hook_kg;
     fact->share_planned = derived.share_planned;

@@ -38,6 +38,7 @@ typedef struct ap_fact {
     double set_down_radius_m;
     double movement_distance_m;
     uint32_t group[AP_BY_COUNT]; /* label numbers per grouping, 0 = blank */
+    float rigging_kg;            /* block, slings and stowed gear of this pick */
     ap_date date;
     uint16_t movement;  /* set of AP_MOVE_BIT() */
     uint8_t compared;   /* ap_compared */

@@ -7,6 +7,7 @@
 extern const ap_command ap_command_amend;
 extern const ap_command ap_command_blank_log;
 extern const ap_command ap_command_check;
+extern const ap_command ap_command_factors;
 extern const ap_command ap_command_findings;
 extern const ap_command ap_command_import;
 extern const ap_command ap_command_init;

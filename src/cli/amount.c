@@ -1,0 +1,60 @@
+#include "cli/amount.h"
+
+#include "text/decimal.h"
+
+/* ".15" is what people type for 0.15. */
+static bool read_amount(double *out, ap_str text) {
+    char padded[64] = "0";
+    bool bare = text.len > 1 && text.ptr[0] == '.';
+    if (bare && text.len < sizeof padded - 1) {
+        memcpy(padded + 1, text.ptr, text.len);
+        text = (ap_str){padded, text.len + 1};
+    }
+    ap_decimal number;
+    if (!text.len || ap_decimal_scan(&number, text, '.') != AP_DECIMAL_READ || number.len != text.len) {
+        return false;
+    }
+    *out = number.value;
+    return true;
+}
+
+ap_status ap_cli_get_amount(double *out, const ap_cli *cli, const char *option, double fallback, ap_error *err) {
+    ap_str text = ap_cli_get(cli, option);
+    *out = fallback;
+    if (!text.ptr) {
+        return isnan(fallback) ? ap_error_set(err, AP_E_USAGE, "--%s is missing; see 'afterpick %s --help'", option,
+                                              cli->command->name)
+                               : AP_OK;
+    }
+    return read_amount(out, ap_str_trim(text))
+               ? AP_OK
+               : ap_error_set(err, AP_E_USAGE, "--%s '%.*s' is not a number", option, AP_STR_ARG(text));
+}
+
+ap_status ap_cli_get_whole(uint64_t *out, const ap_cli *cli, const char *option, double fallback, double most,
+                           ap_error *err) {
+    double value = 0;
+    ap_status status = ap_cli_get_amount(&value, cli, option, fallback, err);
+    if (status == AP_OK && (value != floor(value) || value > most)) {
+        status = ap_error_set(err, AP_E_USAGE, "--%s is a whole number up to %.0f", option, most);
+    }
+    *out = status == AP_OK ? (uint64_t)value : 0;
+    return status;
+}
+
+ap_status ap_cli_get_share(double *out, const ap_cli *cli, const char *option, ap_error *err) {
+    ap_str text = ap_str_trim(ap_cli_get(cli, option));
+    *out = NAN;
+    if (!ap_cli_has(cli, option)) {
+        return AP_OK;
+    }
+    bool percent = text.len > 0 && text.ptr[text.len - 1] == '%';
+    double value = 0;
+    bool read = read_amount(&value, percent ? ap_str_trim((ap_str){text.ptr, text.len - 1}) : text);
+    value = percent ? value / 100 : value;
+    if (!read || !(value > 0) || value > 2) {
+        return ap_error_set(err, AP_E_USAGE, "--%s '%.*s' is not a share; write it as 85%%", option, AP_STR_ARG(text));
+    }
+    *out = value;
+    return AP_OK;
+}

@@ -1,0 +1,17 @@
+/* Numbers and shares on the command line. */
+#ifndef AP_CLI_AMOUNT_H
+#define AP_CLI_AMOUNT_H
+
+#include "cli/cli.h"
+
+/* --option as a number >= 0 with a decimal point ("0.15", ".15", "410"); `fallback` when it was not given (NAN: it must
+ * be). A sign, a unit or anything behind the digits is refused. */
+AP_MUST_USE ap_status ap_cli_get_amount(double *out, const ap_cli *cli, const char *option, double fallback,
+                                        ap_error *err);
+/* The same, a whole number of at most `most`. */
+AP_MUST_USE ap_status ap_cli_get_whole(uint64_t *out, const ap_cli *cli, const char *option, double fallback,
+                                       double most, ap_error *err);
+/* "85%", "85 %" or "0.85". NaN when the option was not given. */
+AP_MUST_USE ap_status ap_cli_get_share(double *out, const ap_cli *cli, const char *option, ap_error *err);
+
+#endif
