@@ -6,6 +6,7 @@
 
 extern const ap_command ap_command_amend;
 extern const ap_command ap_command_blank_log;
+extern const ap_command ap_command_calc;
 extern const ap_command ap_command_check;
 extern const ap_command ap_command_factors;
 extern const ap_command ap_command_findings;
@@ -17,6 +18,7 @@ extern const ap_command ap_command_profile;
 extern const ap_command ap_command_review;
 extern const ap_command ap_command_set;
 extern const ap_command ap_command_species;
+extern const ap_command ap_command_trend;
 extern const ap_command ap_command_undo;
 extern const ap_command ap_command_weights;
 

@@ -1,0 +1,259 @@
+#include "analysis/trend_months.h"
+
+#include "analysis/key_map.h"
+#include "stats/control.h"
+
+#define DAYS_A_YEAR 365.2425 /* of the Gregorian calendar */
+
+/* One month or job of one series, before they are put in order. */
+typedef struct point {
+    uint32_t series;
+    int64_t at; /* month index, or label number of the job: both rise with time */
+    const ap_weight_group *group;
+} point;
+
+static int in_order(const void *left, const void *right) {
+    const point *a = left;
+    const point *b = right;
+    if (a->series != b->series) {
+        return a->series < b->series ? -1 : 1;
+    }
+    return (a->at > b->at) - (a->at < b->at);
+}
+
+static int64_t place_of(const ap_roster *roster, ap_by by, uint32_t label) {
+    ap_date first;
+    ap_date last;
+    if (by != AP_BY_MONTH) {
+        return label;
+    }
+    return ap_month_from_iso(&first, &last, ap_roster_label(roster, by, label)) ? ap_month_index(first) : 0;
+}
+
+/* Groups of `table`, whose first name is month or job, as points of their series. Heap. */
+static ap_status make_points(point **points, size_t *count, ap_key_map *map, const ap_roster *roster,
+                             const ap_weight_table *table, ap_error *err) {
+    *points = calloc(table->count + 1, sizeof **points);
+    if (!*points) {
+        return ap_error_set(err, AP_E_MEMORY, "out of memory for the months of a trend");
+    }
+    for (size_t g = 0; g < table->count; g++) {
+        const ap_weight_group *group = &table->groups[g];
+        uint32_t key[AP_WEIGHTS_BY_MAX] = {0};
+        uint32_t number = 0;
+        memcpy(key, group->key + 1, (table->by_count - 1) * sizeof *key);
+        if (group->count == 0 || group->key[0] == 0) {
+            continue;
+        }
+        if (!ap_key_map_add(map, key, &number)) {
+            return ap_error_set(err, AP_E_MEMORY, "out of memory for the groups of a trend");
+        }
+        (*points)[(*count)++] = (point){number, place_of(roster, table->by[0], group->key[0]), group};
+    }
+    qsort(*points, *count, sizeof **points, in_order);
+    return AP_OK;
+}
+
+static ap_trend_month month_of(const point *at) {
+    const ap_weight_group *group = at->group;
+    bool interval = !isnan(group->ratio_low);
+    return (ap_trend_month){
+        .month = (int)at->at,
+        .count = group->count,
+        .trees = group->trees,
+        .median_log = log(group->median_ratio),
+        .bias_log = interval ? (log(group->ratio_low) + log(group->ratio_high)) / 2 : group->mean_log_ratio,
+        .low_log = interval ? log(group->ratio_low) : NAN,
+        .high_log = interval ? log(group->ratio_high) : NAN,
+        .spread_log = group->sd_log_ratio,
+        .share_heavier = group->share_heavier,
+    };
+}
+
+/* T2. Refusals (all equal, too many) leave the line without that figure: the page says so. */
+static void fit_line(ap_trend_line *line, const double *years, const double *x, size_t n) {
+    ap_theil_sen slope;
+    ap_mann_kendall test;
+    ap_error why;
+    if (n < AP_TREND_SLOPE_LEAST) {
+        return;
+    }
+    if (ap_trend_theil_sen(&slope, years, x, n, AP_WEIGHTS_CONFIDENCE, &why) == AP_OK) {
+        line->has_slope = true;
+        line->slope = slope.slope;
+        line->has_interval = slope.has_interval;
+        line->interval = slope.interval;
+    }
+    if (ap_trend_mann_kendall(&test, years, x, n, &why) == AP_OK) {
+        line->has_p = true;
+        line->p = test.p_two_sided;
+    }
+}
+
+static void find_change(ap_trend_series *series, const double *x) {
+    ap_pettitt change;
+    ap_error why;
+    if (series->month_count < AP_TREND_CHANGE_LEAST ||
+        ap_trend_pettitt(&change, x, series->month_count, &why) != AP_OK) {
+        return;
+    }
+    series->has_change_test = true;
+    series->change_p = change.p;
+    series->has_change = change.p <= AP_TREND_CHANGE_P && change.last < series->month_count;
+    series->change_month = series->has_change ? series->months[change.last].month : 0;
+    series->change_up = change.rises;
+}
+
+static ap_status add_months(ap_trend *out, ap_arena *arena, const point *points, size_t count, ap_error *err) {
+    ap_trend_month *months = ap_arena_alloc_array(arena, count + 1, sizeof *months);
+    double *years = calloc(count + 1, sizeof *years);
+    double *x = calloc(count + 1, sizeof *x);
+    ap_status status = months && years && x ? AP_OK : ap_error_set(err, AP_E_MEMORY, "out of memory for a trend");
+    for (size_t i = 0; status == AP_OK && i < count;) {
+        ap_trend_series *series = &out->series[points[i].series];
+        series->months = months + i;
+        for (; i < count && &out->series[points[i].series] == series; i++) {
+            size_t n = series->month_count++;
+            months[i] = month_of(&points[i]);
+            series->count += months[i].count;
+            years[n] = (double)months[i].month / 12;
+            x[n] = months[i].median_log;
+        }
+        fit_line(&series->by_month, years, x, series->month_count);
+        find_change(series, x);
+    }
+    free(years);
+    free(x);
+    return status;
+}
+
+/* T4. A series that is too short or does not vary has no run figure. */
+static void run_figure(ap_trend_series *series, const point *points, const double *x, size_t n) {
+    ap_limits limits;
+    ap_error why;
+    if (n < AP_TREND_JOBS_LEAST || ap_individuals_limits(&limits, x, n, &why) != AP_OK) {
+        return;
+    }
+    const ap_ewma_rule rule = {.target = limits.center, .sd = limits.spread / 1.128, .lambda = 0.2, .width = 2.86};
+    ap_ewma_point *run = calloc(n, sizeof *run);
+    if (run && ap_ewma_run(run, x, n, &rule, &why) == AP_OK) {
+        series->has_run = true;
+        for (size_t i = 0; i < n; i++) {
+            bool crossed = run[i].side != 0 && (i == 0 || run[i - 1].side != run[i].side);
+            if (crossed && series->signal_count < AP_TREND_SIGNALS_SHOWN) {
+                series->signals[series->signal_count] = (ap_trend_signal){(uint32_t)points[i].at, run[i].side};
+            }
+            series->signal_count += crossed;
+        }
+    }
+    free(run);
+}
+
+/* First day of each job: labels are numbered in the order of the picks. */
+static ap_date *first_days(const ap_roster *roster, size_t first, size_t end) {
+    ap_date *days = calloc((size_t)ap_intern_count(roster->labels[AP_BY_JOB]) + 1, sizeof *days);
+    for (size_t i = end; days && i-- > first;) {
+        days[roster->facts[i].group[AP_BY_JOB]] = roster->facts[i].date;
+    }
+    return days;
+}
+
+static ap_status add_jobs(ap_trend *out, const ap_date *days, const point *points, size_t count, ap_error *err) {
+    double *years = calloc(count + 1, sizeof *years);
+    double *x = calloc(count + 1, sizeof *x);
+    ap_status status = days && years && x ? AP_OK : ap_error_set(err, AP_E_MEMORY, "out of memory for a trend");
+    for (size_t i = 0; status == AP_OK && i < count;) {
+        size_t first = i;
+        ap_trend_series *series = &out->series[points[i].series];
+        for (; i < count && &out->series[points[i].series] == series; i++) {
+            years[i - first] = days[points[i].at] / DAYS_A_YEAR;
+            x[i - first] = log(points[i].group->median_ratio);
+        }
+        series->jobs = i - first;
+        fit_line(&series->by_job, years, x, series->jobs);
+        run_figure(series, points + first, x, series->jobs);
+    }
+    free(years);
+    free(x);
+    return status;
+}
+
+/* Mean and sd of the trees' means over all months, for the limits. */
+static ap_status set_levels(ap_trend *out, ap_arena *arena, const ap_roster *roster, size_t first, size_t end,
+                            const ap_key_map *map, ap_error *err) {
+    ap_weight_table table;
+    ap_status status = ap_weights(&table, arena, roster, first, end, out->by, out->by_count, err);
+    for (size_t g = 0; status == AP_OK && g < table.count; g++) {
+        uint32_t number;
+        if (ap_key_map_find(map, table.groups[g].key, &number)) {
+            out->series[number].mean_log = table.groups[g].mean_log_ratio;
+            out->series[number].sd_trees = table.groups[g].sd_trees;
+        }
+    }
+    return status;
+}
+
+static int most_first(const void *left, const void *right) {
+    const ap_trend_series *a = left;
+    const ap_trend_series *b = right;
+    if (a->count != b->count) {
+        return a->count < b->count ? 1 : -1;
+    }
+    return memcmp(a->key, b->key, sizeof a->key);
+}
+
+void ap_trend_limits(double *low_log, double *high_log, const ap_trend_series *series, size_t trees) {
+    double reach = trees ? 3 * series->sd_trees / sqrt((double)trees) : NAN;
+    *low_log = series->mean_log - reach;
+    *high_log = series->mean_log + reach;
+}
+
+ap_status ap_trend_work_out(ap_trend *out, ap_arena *arena, const ap_roster *roster, size_t first, size_t end,
+                            const ap_by *by, size_t by_count, ap_error *err) {
+    *out = (ap_trend){.by_count = by_count};
+    memcpy(out->by, by, by_count * sizeof *by);
+    ap_by with[AP_WEIGHTS_BY_MAX] = {AP_BY_MONTH};
+    memcpy(with + 1, by, by_count * sizeof *by);
+    ap_weight_table months;
+    ap_weight_table jobs;
+    ap_key_map map = {0};
+    point *month_points = NULL;
+    point *job_points = NULL;
+    size_t month_count = 0;
+    size_t job_count = 0;
+    ap_date *days = first_days(roster, first, end);
+    ap_status status = ap_weights(&months, arena, roster, first, end, with, by_count + 1, err);
+    with[0] = AP_BY_JOB;
+    if (status == AP_OK) {
+        status = ap_weights(&jobs, arena, roster, first, end, with, by_count + 1, err);
+    }
+    if (status == AP_OK) {
+        status = make_points(&month_points, &month_count, &map, roster, &months, err);
+    }
+    if (status == AP_OK) {
+        status = make_points(&job_points, &job_count, &map, roster, &jobs, err);
+    }
+    if (status == AP_OK) {
+        out->count = map.count;
+        out->series = ap_arena_alloc_array(arena, map.count + 1, sizeof *out->series);
+        status = ap_arena_check(arena, "the trend", err);
+    }
+    for (size_t s = 0; status == AP_OK && s < out->count; s++) {
+        memcpy(out->series[s].key, map.keys[s], sizeof out->series[s].key);
+    }
+    if (status == AP_OK) {
+        status = add_months(out, arena, month_points, month_count, err);
+    }
+    if (status == AP_OK) {
+        status = add_jobs(out, days, job_points, job_count, err);
+    }
+    if (status == AP_OK) {
+        status = set_levels(out, arena, roster, first, end, &map, err);
+        qsort(out->series, out->count, sizeof *out->series, most_first);
+    }
+    free(days);
+    free(month_points);
+    free(job_points);
+    ap_key_map_release(&map);
+    return status;
+}

@@ -1,0 +1,118 @@
+#include "cli/commands.h"
+#include "cli/period.h"
+#include "figure/plots.h"
+#include "report/trend_page.h"
+
+enum { FIGURE_DEADLINE_MS = 30000 };
+
+typedef struct job {
+    ap_by by[AP_WEIGHTS_BY_MAX];
+    size_t by_count;
+    ap_period period;
+    ap_roster roster;
+    ap_trend trend;
+} job;
+
+static ap_status read_options(ap_cli *cli, job *work, ap_error *err) {
+    ap_str figure = ap_cli_get(cli, "figure");
+    ap_status status = ap_cli_need_words(cli, 0, 0, "nothing", err);
+    if (status == AP_OK && ap_cli_has(cli, "by")) {
+        status = ap_weights_parse_by(work->by, &work->by_count, ap_cli_get(cli, "by"), err);
+    }
+    for (size_t k = 0; status == AP_OK && k < work->by_count; k++) {
+        if (work->by[k] == AP_BY_MONTH || work->by[k] == AP_BY_JOB || work->by[k] == AP_BY_TREE) {
+            status = ap_error_set(err, AP_E_USAGE, "a trend by %s is not one; it runs over months and jobs by itself",
+                                  ap_by_name(work->by[k]));
+        }
+    }
+    if (status == AP_OK && work->by_count == AP_WEIGHTS_BY_MAX) {
+        status = ap_error_set(err, AP_E_USAGE, "a trend takes at most %d groupings", AP_WEIGHTS_BY_MAX - 1);
+    }
+    if (status == AP_OK && figure.ptr && !ap_str_equal_word(figure, "text")) {
+        status = ap_error_set(err, AP_E_USAGE, "--figure is 'text', not '%.*s'; a review has the drawn ones",
+                              AP_STR_ARG(figure));
+    }
+    return status == AP_OK ? ap_cli_get_period(&work->period, cli, err) : status;
+}
+
+/* The figure of the first series, in characters. A gnuplot that fails is said and does not stop the page. */
+static ap_status write_figure(ap_cli *cli, const job *work, ap_error *err) {
+    ap_figure_set *set = ap_figure_set_new(&cli->arena, AP_FIGURE_TEXT);
+    if (!set) {
+        return ap_error_set(err, AP_E_MEMORY, "out of memory for the figure");
+    }
+    ap_figure_set_text_width(set, cli->width);
+    ap_figure *figure = ap_figure_add(set, AP_PLOT_TREND_MONTHS, "trend", AP_STR_LIT("Estimate error by month"),
+                                      AP_STR_LIT("Median error of each month with its interval and limits."));
+    ap_trend_describe(figure, work->trend.count ? &work->trend.series[0] : NULL);
+    ap_str trouble = AP_STR_NONE;
+    ap_status status = ap_figure_set_draw(&trouble, set, FIGURE_DEADLINE_MS, err);
+    if (status == AP_OK && trouble.len) {
+        cli->machine_trouble = true;
+        ap_sink_printf(cli->notes, "afterpick: figure: %.*s\n", AP_STR_ARG(trouble));
+    }
+    if (status == AP_OK && ap_figure_output(figure).len) {
+        ap_sink_printf(cli->out, "\n%.*s\n", AP_STR_ARG(ap_figure_output(figure)));
+    } else if (status == AP_OK) {
+        ap_sink_printf(cli->out, "\n%.*s\n", AP_STR_ARG(ap_figure_missing(figure)));
+    }
+    return status;
+}
+
+static ap_status write_trend(ap_cli *cli, const job *work, ap_error *err) {
+    if (cli->format == AP_CLI_JSON) {
+        ap_json json;
+        ap_json_init(&json, cli->out, true);
+        ap_trend_json(&json, &work->roster, &work->trend, work->period);
+        ap_sink_putc(cli->out, '\n');
+        return AP_OK;
+    }
+    ap_doc *doc = ap_cli_doc(cli, "Trend of the estimate error", ap_say_period(&cli->arena, work->period));
+    if (!doc) {
+        return ap_error_set(err, AP_E_MEMORY, "out of memory for the page");
+    }
+    ap_trend_page(doc, &work->roster, &work->trend);
+    ap_status status = ap_cli_write(cli, doc, err);
+    bool figure = cli->format == AP_CLI_PAGE && ap_cli_has(cli, "figure") && work->by_count == 0;
+    return status == AP_OK && figure ? write_figure(cli, work, err) : status;
+}
+
+static ap_status run(ap_cli *cli, ap_error *err) {
+    job work = {0};
+    ap_status status = read_options(cli, &work, err);
+    if (status == AP_OK) {
+        status = ap_cli_open(cli, AP_BOOK_READ, err);
+    }
+    if (status == AP_OK) {
+        status = ap_roster_load(&work.roster, cli->book, work.period.until, cli->names, err);
+    }
+    if (status == AP_OK) {
+        size_t first;
+        size_t end;
+        ap_roster_slice(&work.roster, work.period.since, work.period.until, &first, &end);
+        status = ap_trend_work_out(&work.trend, &cli->arena, &work.roster, first, end, work.by, work.by_count, err);
+    }
+    if (status == AP_OK) {
+        status = write_trend(cli, &work, err);
+    }
+    ap_roster_release(&work.roster);
+    return status;
+}
+
+static const ap_cli_option options[] = {
+    {"by", "NAMES", "a line for each group: species, cut, estimator, crew, crane, ..."},
+    {"figure", "text", "the figure in characters, below the table"},
+    AP_CLI_PERIOD_OPTIONS,
+    {0},
+};
+
+const ap_command ap_command_trend = {
+    .name = "trend",
+    .group = "LOOK",
+    .summary = "how the estimate error moves: by month, with its slope, a change of level, the run of jobs",
+    .usage = "[--by species,...] [--figure text] [--since DATE --until DATE]",
+    .about = "A slope takes 4 months with weighed picks, a change of level 11, the run of jobs 8 jobs.",
+    .example = "afterpick --book demo/demo.book trend --figure text",
+    .options = options,
+    .run = run,
+};

@@ -1,0 +1,148 @@
+#include "report/calc_page.h"
+
+#include "stats/rates.h"
+#include "stats/runs.h"
+#include "stats/tolerance.h"
+
+static void item(ap_calc *calc, const char *key, double value, bool whole) {
+    calc->items[calc->item_count++] = (ap_calc_item){key, value, whole};
+}
+
+ap_status ap_calc_tolerance(ap_calc *out, ap_arena *arena, uint64_t n, double content, double confidence,
+                            ap_error *err) {
+    double k = 0;
+    ap_status status = ap_tolerance_factor_sample(&k, content, confidence, (size_t)n, err);
+    if (status != AP_OK) {
+        return status;
+    }
+    *out = (ap_calc){
+        .answer = ap_arena_printf(
+            arena,
+            "k = %.4f: average + %.4f standard deviations of %llu independent values covers %g %% of what is "
+            "to come, with %g %% confidence.",
+            k, k, (unsigned long long)n, content * 100, confidence * 100),
+        .working = ap_arena_printf(
+            arena,
+            "k = t'(%g; nu = %llu, delta = z(%g) root %llu) / root %llu, t' the quantile of the noncentral t "
+            "distribution, by quadrature. Picks of one tree are not independent: give the number of trees, with "
+            "one value a tree.",
+            confidence, (unsigned long long)n - 1, content, (unsigned long long)n, (unsigned long long)n),
+        .source = AP_STR_LIT("Owen 1968, Technometrics 10:445-478; Krishnamoorthy & Mathew 2009, Statistical Tolerance "
+                             "Regions, section 2.2; ISO 16269-6."),
+    };
+    item(out, "k", k, false);
+    item(out, "n", (double)n, true);
+    item(out, "content", content, false);
+    item(out, "confidence", confidence, false);
+    return AP_OK;
+}
+
+ap_status ap_calc_runs(ap_calc *out, ap_arena *arena, double sd, double bias, double over, uint64_t run, uint64_t picks,
+                       ap_error *err) {
+    double share = 0;
+    double length = 0;
+    double chance = NAN;
+    ap_status status = ap_runs_share(&share, 1 + over, bias, sd, err);
+    if (status == AP_OK) {
+        status = ap_runs_arl(&length, share, (unsigned)run, err);
+    }
+    if (status == AP_OK && picks) {
+        status = ap_runs_chance(&chance, share, (unsigned)run, (size_t)picks, err);
+    }
+    if (status != AP_OK) {
+        return status;
+    }
+    ap_str within = picks ? ap_arena_printf(arena, " Within %llu picks the chance of at least one such run is %.3g %%.",
+                                            (unsigned long long)picks, 100 * chance)
+                          : AP_STR_LIT("");
+    *out = (ap_calc){
+        .answer = ap_arena_printf(
+            arena,
+            "%llu in a row heavier than planned by more than %g %% come by chance once in %.0f picks on "
+            "the average.%.*s",
+            (unsigned long long)run, over * 100, length, AP_STR_ARG(within)),
+        .working = ap_arena_printf(
+            arena,
+            "p = P(ln ratio > ln %g) = %.4f at a spread (sd of ln ratio) of %g and a bias of %g; "
+            "(1 - p^%llu) / ((1 - p) p^%llu). Picks are taken as independent: with several picks a tree "
+            "runs come more often.",
+            1 + over, share, sd, bias, (unsigned long long)run, (unsigned long long)run),
+        .source =
+            AP_STR_LIT("Feller 1968, An Introduction to Probability Theory and Its Applications I, section XIII.7."),
+    };
+    item(out, "share", share, false);
+    item(out, "picks_per_alarm", length, false);
+    item(out, "sd_log", sd, false);
+    item(out, "bias_log", bias, false);
+    item(out, "over", over, false);
+    item(out, "run", (double)run, true);
+    if (picks) {
+        item(out, "picks", (double)picks, true);
+        item(out, "chance", chance, false);
+    }
+    return AP_OK;
+}
+
+ap_status ap_calc_rate(ap_calc *out, ap_arena *arena, uint64_t events, uint64_t picks, double level, ap_error *err) {
+    ap_interval interval;
+    if (picks == 0) {
+        return ap_error_set(err, AP_E_DOMAIN, "a rate needs at least one pick");
+    }
+    ap_status status = ap_rate_interval(&interval, events, level, err);
+    if (status != AP_OK) {
+        return status;
+    }
+    double n = (double)picks;
+    double rate = (double)events / n;
+    *out = (ap_calc){
+        .answer = ap_arena_printf(arena, "%.3g in 1,000 picks (%g %% interval %.3g to %.3g): %llu in %llu picks.",
+                                  1000 * rate, level * 100, 1000 * interval.low / n, 1000 * interval.high / n,
+                                  (unsigned long long)events, (unsigned long long)picks),
+        .working =
+            ap_arena_printf(arena,
+                            "The count is taken as Poisson: its mean lies between %.4f and %.4f (gamma quantiles at "
+                            "(1 - %g) / 2 on either side), divided by %llu picks.",
+                            interval.low, interval.high, level, (unsigned long long)picks),
+        .source = AP_STR_LIT("Garwood 1936, Biometrika 28:437-442."),
+    };
+    item(out, "rate", rate, false);
+    item(out, "low", interval.low / n, false);
+    item(out, "high", interval.high / n, false);
+    item(out, "level", level, false);
+    item(out, "events", (double)events, true);
+    item(out, "picks", n, true);
+    return AP_OK;
+}
+
+void ap_calc_page(ap_doc *doc, const ap_calc *calc) {
+    const ap_column columns[] = {
+        {.key = AP_STR_LIT("figure"), .label = AP_STR_LIT("figure"), .kind = AP_CELL_TEXT},
+        {.key = AP_STR_LIT("value"), .label = AP_STR_LIT("value"), .kind = AP_CELL_TEXT},
+    };
+    ap_doc_answer(doc, calc->answer);
+    ap_table *table = ap_doc_table(doc, AP_STR_LIT("figures"), AP_STR_LIT("Figures"), columns, 2);
+    for (size_t i = 0; i < calc->item_count; i++) {
+        ap_table_row(table);
+        ap_table_text(table, ap_str_from(calc->items[i].key));
+        ap_table_text(table, ap_doc_printf(doc, "%.10g", calc->items[i].value));
+    }
+    ap_doc_working_begin(doc, AP_STR_LIT("How this was worked out"));
+    ap_doc_paragraph(doc, calc->working);
+    ap_doc_paragraph(doc, ap_doc_printf(doc, "Source: %.*s", AP_STR_ARG(calc->source)));
+    ap_doc_working_end(doc);
+}
+
+void ap_calc_json(ap_json *json, const ap_calc *calc) {
+    ap_json_object_begin(json);
+    for (size_t i = 0; i < calc->item_count; i++) {
+        const ap_calc_item *one = &calc->items[i];
+        if (one->whole) {
+            ap_json_put_int(json, one->key, (int64_t)one->value);
+        } else {
+            ap_json_put_number(json, one->key, one->value);
+        }
+    }
+    ap_json_put_text(json, "working", calc->working);
+    ap_json_put_text(json, "source", calc->source);
+    ap_json_object_end(json);
+}
