@@ -30,11 +30,6 @@ ap_status ap_factors_work_out(ap_factors *out, ap_arena *arena, const ap_roster 
     return status;
 }
 
-void ap_factors_release(ap_factors *factors) {
-    ap_pooled_release(&factors->now);
-    ap_pooled_release(&factors->before);
-}
-
 static const ap_pooled_bound *bound_of(const ap_factors *factors, const ap_fact *fact) {
     const ap_pooled_level *level = &factors->now.level[0];
     uint32_t key[AP_WEIGHTS_BY_MAX] = {0};

@@ -15,10 +15,9 @@ typedef struct ap_factors {
     ap_proof proof;
 } ap_factors;
 
-/* From facts dated up to `until` (AP_DATE_NONE: all). Release also after an error. */
+/* From facts dated up to `until` (AP_DATE_NONE: all). */
 AP_MUST_USE ap_status ap_factors_work_out(ap_factors *out, ap_arena *arena, const ap_roster *roster, ap_date until,
                                           const ap_by *by, size_t by_count, ap_error *err);
-void ap_factors_release(ap_factors *factors);
 
 /* How many past picks pass `share` of the chart at the planned radius. */
 typedef struct ap_against {

@@ -56,6 +56,19 @@ bool ap_key_map_find(const ap_key_map *map, const uint32_t key[AP_WEIGHTS_BY_MAX
     return found != 0;
 }
 
+bool ap_key_map_settle(ap_key_map *map, ap_arena *arena) {
+    void *keys = ap_arena_alloc_array(arena, map->count + 1, sizeof *map->keys);
+    uint32_t *table = ap_arena_alloc_array(arena, map->size + 1, sizeof *table);
+    ap_key_map settled = {keys, map->count, map->count, table, map->size};
+    if (keys && table && map->count) {
+        memcpy(keys, map->keys, map->count * sizeof *map->keys);
+        memcpy(table, map->table, map->size * sizeof *table);
+    }
+    ap_key_map_release(map);
+    *map = keys && table ? settled : (ap_key_map){0};
+    return keys && table;
+}
+
 void ap_key_map_release(ap_key_map *map) {
     free(map->keys);
     free(map->table);

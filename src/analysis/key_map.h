@@ -15,6 +15,8 @@ typedef struct ap_key_map {
 /* *number of the key, a new one when it was not there. False when memory is out. */
 bool ap_key_map_add(ap_key_map *map, const uint32_t key[AP_WEIGHTS_BY_MAX], uint32_t *number);
 bool ap_key_map_find(const ap_key_map *map, const uint32_t key[AP_WEIGHTS_BY_MAX], uint32_t *number);
+/* Moves what the map holds into the arena: nothing is left to release, and nothing can be added. False when it is full. */
+bool ap_key_map_settle(ap_key_map *map, ap_arena *arena);
 void ap_key_map_release(ap_key_map *map);
 
 #endif

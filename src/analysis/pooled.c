@@ -96,8 +96,13 @@ static ap_status fit_level(ap_pooled *out, size_t number, ap_arena *arena, const
     double *z = calloc(picks->count + 1, sizeof *z);
     ap_status status = mark && z ? pooled_order_make(&order, &level->map, picks, level->by, level->by_count, err)
                                  : ap_error_set(err, AP_E_MEMORY, "out of memory for the suspects");
+    if (status == AP_OK && !ap_key_map_settle(&level->map, arena)) {
+        status = ap_arena_check(arena, "the cells of the grouping", err);
+    }
     if (status == AP_OK) {
         status = pooled_level_fit(level, arena, picks, &order, NULL, err);
+    } else {
+        ap_key_map_release(&level->map);
     }
     size_t suspects = status == AP_OK ? mark_suspects(mark, z, level, picks, &order) : 0;
     if (status == AP_OK && suspects) {
@@ -182,11 +187,4 @@ ap_status ap_pooled_fit(ap_pooled *out, ap_arena *arena, const ap_pooled_picks *
         carry_bounds(out);
     }
     return status;
-}
-
-void ap_pooled_release(ap_pooled *pooled) {
-    for (size_t l = 0; l < pooled->level_count; l++) {
-        ap_key_map_release(&pooled->level[l].map);
-    }
-    pooled->level_count = 0;
 }

@@ -136,12 +136,11 @@ typedef struct ap_pooled {
 /* Whether the model has terms for this grouping: species, cut, estimator in any order, or none. */
 bool ap_pooled_knows(const ap_by *by, size_t by_count);
 
-/* Fits the grouping and its parents to picks[0..count). Everything lives in `arena` but the maps: ap_pooled_release(). A
+/* Fits the grouping and its parents to picks[0..count). Everything lives in `arena`. A
  * level that cannot be fitted (too few picks, all equal) says why and is no failure. Errors: AP_E_MEMORY; AP_E_DOMAIN for a
  * grouping that ap_pooled_knows() denies. */
 AP_MUST_USE ap_status ap_pooled_fit(ap_pooled *out, ap_arena *arena, const ap_pooled_picks *picks, const ap_by *by,
                                     size_t by_count, ap_error *err);
-void ap_pooled_release(ap_pooled *pooled);
 
 /* The cell with this key, NULL when no compared pick has it. */
 const ap_pooled_cell *ap_pooled_find(const ap_pooled_level *level, const uint32_t key[AP_WEIGHTS_BY_MAX]);

@@ -124,7 +124,6 @@ static ap_status roll(proof_run *run, const uint32_t *month, const uint32_t *ord
         }
         bool needed = at < run->picks->count && month[order[at]] == m;
         if (needed && has_grown(before, fitted)) {
-            ap_pooled_release(&pooled);
             ap_arena_clear(&run->scratch);
             const ap_pooled_picks earlier = {run->picks->items, before, run->picks->cut_labels};
             status = ap_pooled_fit(&pooled, &run->scratch, &earlier, run->by, run->by_count, err);
@@ -134,7 +133,6 @@ static ap_status roll(proof_run *run, const uint32_t *month, const uint32_t *ord
             judge(run, fitted ? &pooled : NULL, order[at], true);
         }
     }
-    ap_pooled_release(&pooled);
     return status;
 }
 
@@ -191,7 +189,6 @@ static ap_status leave_out(proof_run *run, size_t fold, ap_pooled_pick *rest, ap
             judge(run, &pooled, i, false);
         }
     }
-    ap_pooled_release(&pooled);
     return status;
 }
 

@@ -211,9 +211,10 @@ void ap_trend_limits(double *low_log, double *high_log, const ap_trend_series *s
 ap_status ap_trend_work_out(ap_trend *out, ap_arena *arena, const ap_roster *roster, size_t first, size_t end,
                             const ap_by *by, size_t by_count, ap_error *err) {
     *out = (ap_trend){.by_count = by_count};
-    memcpy(out->by, by, by_count * sizeof *by);
     ap_by with[AP_WEIGHTS_BY_MAX] = {AP_BY_MONTH};
-    memcpy(with + 1, by, by_count * sizeof *by);
+    for (size_t k = 0; k < by_count; k++) {
+        out->by[k] = with[k + 1] = by[k];
+    }
     ap_weight_table months;
     ap_weight_table jobs;
     ap_key_map map = {0};

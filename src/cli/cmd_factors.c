@@ -76,7 +76,6 @@ static ap_status run(ap_cli *cli, ap_error *err) {
     if (status == AP_OK) {
         status = write_sheet(cli, &work, err);
     }
-    ap_factors_release(&work.factors);
     ap_roster_release(&work.roster);
     return status;
 }

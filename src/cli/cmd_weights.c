@@ -9,6 +9,7 @@ typedef struct job {
     ap_roster roster;
     ap_weight_table table;
     ap_pooled pooled;
+    ap_weighing weighing;
     bool knows; /* the model has terms for the grouping */
 } job;
 
@@ -17,7 +18,7 @@ static ap_status write_table(ap_cli *cli, const job *work, ap_error *err) {
     if (cli->format == AP_CLI_JSON) {
         ap_json json;
         ap_json_init(&json, cli->out, true);
-        ap_weights_json(&json, &work->roster, &work->table, pooled, work->period);
+        ap_weights_json(&json, &work->roster, &work->table, pooled, &work->weighing, work->period);
         ap_sink_putc(cli->out, '\n');
         return AP_OK;
     }
@@ -36,7 +37,7 @@ static ap_status write_table(ap_cli *cli, const job *work, ap_error *err) {
     } else if (ap_cli_has(cli, "grid")) {
         ap_grid_page(doc, &work->roster, &work->table, pooled);
     } else {
-        ap_weights_page(doc, &work->roster, &work->table, pooled);
+        ap_weights_page(doc, &work->roster, &work->table, pooled, &work->weighing);
     }
     return ap_cli_write(cli, doc, err);
 }
@@ -48,6 +49,9 @@ static ap_status work_out(ap_cli *cli, job *work, ap_error *err) {
     ap_pooled_picks picks = {0};
     ap_roster_slice(&work->roster, work->period.since, work->period.until, &first, &end);
     ap_status status = ap_weights(&work->table, &cli->arena, &work->roster, first, end, work->by, work->by_count, err);
+    if (status == AP_OK) {
+        status = ap_weighing_read(&work->weighing, &work->roster, first, end, err);
+    }
     if (status == AP_OK && work->knows) {
         status = ap_pooled_picks_take(&picks, &work->roster, 0, end, err);
     }
@@ -94,7 +98,6 @@ static ap_status run(ap_cli *cli, ap_error *err) {
     if (status == AP_OK) {
         status = write_table(cli, &work, err);
     }
-    ap_pooled_release(&work.pooled);
     ap_roster_release(&work.roster);
     return status;
 }

@@ -3,7 +3,10 @@
 #define AP_REPORT_REVIEW_H
 
 #include "analysis/movement.h"
+#include "analysis/pooled.h"
 #include "analysis/quality.h"
+#include "analysis/trend_months.h"
+#include "analysis/weighing.h"
 #include "figure/figure.h"
 #include "nearmiss/detect.h"
 #include "report/sentences.h"
@@ -30,8 +33,11 @@ typedef struct ap_review {
     size_t first, end;   /* the period's picks */
     size_t before_first; /* picks of the period before: facts[before_first..first) */
     size_t trend_first;  /* picks of the months the trend shows: facts[trend_first..end) */
-    ap_weight_table species, cuts, grid, basis, months, crews, cranes, estimators, setups;
-    ap_weight_table species_before; /* its `all` is the period before as a whole */
+    ap_weight_table species, cuts, grid, basis, crews, cranes, estimators, setups;
+    ap_weight_table species_before;                     /* its `all` is the period before as a whole */
+    ap_pooled pooled_species, pooled_cuts, pooled_grid; /* all picks up to the period's end */
+    ap_trend trend;                                     /* the months that the trend shows */
+    ap_weighing weighing;
     ap_finding_list findings;
     ap_run_chance chance;
     ap_quality quality;

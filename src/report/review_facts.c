@@ -18,7 +18,6 @@ static ap_status gather_tables(ap_review *r, ap_error *err) {
         {&r->cranes, r->first, r->end, {AP_BY_CRANE}, 1},
         {&r->estimators, r->first, r->end, {AP_BY_ESTIMATOR}, 1},
         {&r->setups, r->first, r->end, {AP_BY_SETUP}, 1},
-        {&r->months, r->trend_first, r->end, {AP_BY_MONTH}, 1},
         {&r->species_before, r->before_first, r->first, {AP_BY_SPECIES}, 1},
     };
     ap_status status = AP_OK;
@@ -27,6 +26,26 @@ static ap_status gather_tables(ap_review *r, ap_error *err) {
                             wanted[i].by_count, err);
     }
     return status;
+}
+
+static ap_status gather_pooled(ap_review *r, ap_error *err) {
+    static const ap_by pair[] = {AP_BY_SPECIES, AP_BY_CUT};
+    ap_pooled_picks picks = {0};
+    ap_status status = ap_pooled_picks_take(&picks, r->roster, 0, r->end, err);
+    if (status == AP_OK) {
+        status = ap_pooled_fit(&r->pooled_species, r->arena, &picks, pair, 1, err);
+    }
+    if (status == AP_OK) {
+        status = ap_pooled_fit(&r->pooled_cuts, r->arena, &picks, pair + 1, 1, err);
+    }
+    if (status == AP_OK) {
+        status = ap_pooled_fit(&r->pooled_grid, r->arena, &picks, pair, 2, err);
+    }
+    ap_pooled_picks_release(&picks);
+    if (status == AP_OK) {
+        status = ap_trend_work_out(&r->trend, r->arena, r->roster, r->trend_first, r->end, NULL, 0, err);
+    }
+    return status == AP_OK ? ap_weighing_read(&r->weighing, r->roster, r->first, r->end, err) : status;
 }
 
 /* The period before: the calendar month before a whole month, else the same number of days. */
@@ -73,6 +92,9 @@ ap_status ap_review_gather(ap_review *out, ap_arena *arena, ap_book *book, const
 
     ap_finding_list_init(&out->findings, arena);
     ap_status status = gather_tables(out, err);
+    if (status == AP_OK) {
+        status = gather_pooled(out, err);
+    }
     if (status == AP_OK) {
         status = ap_detect_all(&out->findings, &out->chance, roster, period.since, period.until, err);
     }

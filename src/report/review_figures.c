@@ -1,6 +1,7 @@
 #include "base/pick.h"
 #include "figure/plots.h"
 #include "report/review.h"
+#include "report/trend_page.h"
 
 static double percent(double ratio) {
     return (ratio - 1) * 100;
@@ -92,51 +93,11 @@ static void grid(ap_review *r) {
     }
 }
 
-static int month_number(const ap_review *r, const ap_weight_group *group) {
-    ap_date first = AP_DATE_NONE;
-    ap_date last = AP_DATE_NONE;
-    bool read = ap_month_from_iso(&first, &last, ap_roster_label(r->roster, AP_BY_MONTH, group->key[0]));
-    return read ? ap_month_index(first) : 0;
-}
-
-static int by_month(const void *left, const void *right) {
-    const int a = *(const int *)left;
-    const int b = *(const int *)right;
-    return (a > b) - (a < b);
-}
-
-/* Months in order of time, and the limits that the average of a month of that many trees keeps by chance. */
 static void trend(ap_review *r) {
     ap_figure *figure =
         add(r, AP_REVIEW_FIGURE_TREND, AP_PLOT_TREND_MONTHS, "fig-trend", "Estimate error by month",
             AP_STR_LIT("Median error of each month with its interval, and the limits that chance keeps."));
-    size_t months = r->months.count;
-    int *order = ap_arena_alloc_array(r->arena, months + 1, sizeof *order);
-    if (!order || r->months.all.count == 0) {
-        ap_figure_empty(figure, AP_STR_LIT("No weighed pick up to the end of this period."));
-        return;
-    }
-    for (size_t g = 0; g < months; g++) {
-        order[g] = month_number(r, &r->months.groups[g]);
-    }
-    qsort(order, months, sizeof *order, by_month);
-    ap_figure_block(figure, "months");
-    for (size_t o = 0; o < months; o++) {
-        for (size_t g = 0; g < months; g++) {
-            const ap_weight_group *group = &r->months.groups[g];
-            if (month_number(r, group) == order[o]) {
-                double reach = 3 * r->months.all.sd_trees / sqrt((double)group->trees);
-                const double row[7] = {1 + order[o] - order[0],
-                                       percent(group->median_ratio),
-                                       percent(group->ratio_low),
-                                       percent(group->ratio_high),
-                                       (double)group->count,
-                                       group->trees ? percent(exp(r->months.all.mean_log_ratio - reach)) : NAN,
-                                       group->trees ? percent(exp(r->months.all.mean_log_ratio + reach)) : NAN};
-                ap_figure_row_label(figure, row, 7, ap_roster_label(r->roster, AP_BY_MONTH, group->key[0]));
-            }
-        }
-    }
+    ap_trend_describe(figure, r->trend.count ? &r->trend.series[0] : NULL);
 }
 
 static void mark_kinds(const ap_review *r, uint8_t *kind) {

@@ -1,4 +1,5 @@
 #include "report/review.h"
+#include "report/weighing_say.h"
 #include "report/weights_page.h"
 
 enum { FEWEST_BY_PERSON = 5 }; /* a person with fewer picks is not shown */
@@ -38,6 +39,47 @@ static void put_worst_group(ap_doc *doc, const ap_review *r) {
     }
 }
 
+/* What to plan with: the answer behind the table of pooled figures. */
+static void put_plan(ap_doc *doc, const ap_review *r) {
+    const ap_pooled_level *all = &r->pooled_grid.level[r->pooled_grid.level_count - 1];
+    const ap_pooled_bound *bound = all->cell_count ? all->cells[0].bound : NULL;
+    if (bound) {
+        ap_doc_paragraph(
+            doc, ap_doc_printf(
+                     doc,
+                     "Over all kinds of picks, the planned net weight plus %.*s covers 95 of 100 new pieces (90 %% "
+                     "confidence, from all %zu weighed picks on %zu trees up to the end of this period); by species "
+                     "and cut below.",
+                     AP_STR_ARG(ap_say_add(r->arena, bound)), all->picks, all->trees));
+    }
+    ap_str limits = ap_say_model_limits(r->arena, &r->pooled_grid);
+    if (limits.ptr) {
+        ap_doc_paragraph(doc, limits);
+    }
+    ap_str suspects = ap_say_suspects(r->arena, r->roster, &r->pooled_grid);
+    if (suspects.ptr) {
+        ap_doc_paragraph(doc, suspects);
+    }
+}
+
+static void put_doubts(ap_doc *doc, const ap_review *r) {
+    ap_str worst = ap_say_worst_case(r->arena, r->roster, &r->weighing);
+    if (worst.ptr) {
+        ap_doc_paragraph(doc, worst);
+    }
+    ap_weighing_table(doc, "error-unweighed", &r->weighing);
+    ap_str indicator = ap_say_indicator(r->arena, &r->weighing);
+    if (indicator.ptr) {
+        ap_doc_paragraph(doc, indicator);
+    }
+}
+
+static void put_pooled(ap_doc *doc, const ap_review *r, const ap_pooled *pooled, const char *id, const char *caption) {
+    if (pooled->level[0].fitted) {
+        ap_pooled_table(doc, id, caption, r->roster, pooled, 0);
+    }
+}
+
 void ap_section_error(ap_doc *doc, const ap_review *r) {
     ap_doc_answer(doc, ap_say_error(doc, r->roster, &r->species));
     ap_str not_compared = ap_say_not_compared(r->arena, &r->species);
@@ -48,13 +90,20 @@ void ap_section_error(ap_doc *doc, const ap_review *r) {
         return;
     }
     put_worst_group(doc, r);
+    put_plan(doc, r);
     ap_review_put_figure(doc, r, AP_REVIEW_FIGURE_PLANNED_MEASURED);
     ap_review_put_figure(doc, r, AP_REVIEW_FIGURE_BY_SPECIES);
     ap_weights_table(doc, "error-species", "Measured / planned by species", r->roster, &r->species);
+    put_pooled(doc, r, &r->pooled_species, "pooled-species", "Pooled by species, all picks up to the period's end");
     ap_review_put_figure(doc, r, AP_REVIEW_FIGURE_BY_CUT);
     ap_weights_table(doc, "error-cut", "Measured / planned by cut", r->roster, &r->cuts);
+    put_pooled(doc, r, &r->pooled_cuts, "pooled-cut", "Pooled by cut, all picks up to the period's end");
     ap_review_put_figure(doc, r, AP_REVIEW_FIGURE_GRID);
     ap_weights_table(doc, "error-grid", "Measured / planned by species and cut", r->roster, &r->grid);
+    put_pooled(doc, r, &r->pooled_grid, "pooled-grid", "Pooled by species and cut, all picks up to the period's end");
+    if (r->pooled_grid.level[0].fitted) {
+        ap_doc_caution(doc, ap_str_from(ap_say_not_a_chart));
+    }
     ap_weights_table(doc, "error-basis", "Measured / planned by basis of the estimate", r->roster, &r->basis);
     ap_doc_paragraph(
         doc, AP_STR_LIT("A density that is put right moves an estimate from chart, table or working; it does not move "
@@ -66,5 +115,11 @@ void ap_section_error(ap_doc *doc, const ap_review *r) {
     if (left_out) {
         ap_doc_paragraph(doc, ap_doc_printf(doc, "%zu estimator%s with fewer than %d picks %s not shown.", left_out,
                                             left_out == 1 ? "" : "s", FEWEST_BY_PERSON, left_out == 1 ? "is" : "are"));
+    }
+    put_doubts(doc, r);
+    if (r->pooled_grid.level[0].fitted) {
+        ap_doc_working_begin(doc, AP_STR_LIT("How this was worked out"));
+        ap_pooled_working(doc, &r->pooled_grid);
+        ap_doc_working_end(doc);
     }
 }

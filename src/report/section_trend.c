@@ -1,50 +1,5 @@
 #include "report/review.h"
-
-static const ap_weight_group *month_of(const ap_review *r, ap_date date) {
-    char name[AP_ISO_SIZE];
-    ap_month_to_iso(name, ap_month_index(date));
-    for (size_t g = 0; g < r->months.count; g++) {
-        ap_str label = ap_roster_label(r->roster, AP_BY_MONTH, r->months.groups[g].key[0]);
-        if (ap_str_equal_word(label, name)) {
-            return &r->months.groups[g];
-        }
-    }
-    return NULL;
-}
-
-static void put_months(ap_doc *doc, const ap_review *r) {
-    const ap_column columns[] = {
-        {.key = AP_STR_LIT("month"), .label = AP_STR_LIT("month"), .kind = AP_CELL_TEXT},
-        {.key = AP_STR_LIT("count"), .label = AP_STR_LIT("weighed"), .kind = AP_CELL_COUNT},
-        {.key = AP_STR_LIT("median_ratio"), .label = AP_STR_LIT("median ratio"), .kind = AP_CELL_RATIO},
-        {.key = AP_STR_LIT("ratio_low"), .label = AP_STR_LIT("average from"), .kind = AP_CELL_RATIO},
-        {.key = AP_STR_LIT("ratio_high"), .label = AP_STR_LIT("to"), .kind = AP_CELL_RATIO},
-        {.key = AP_STR_LIT("spread"), .label = AP_STR_LIT("spread of picks"), .kind = AP_CELL_PERCENT},
-        {.key = AP_STR_LIT("share_heavier"),
-         .label = AP_STR_LIT("heavier by more than the line"),
-         .kind = AP_CELL_PERCENT},
-    };
-    ap_table *table = ap_doc_table(doc, AP_STR_LIT("months"), AP_STR_LIT("Measured / planned by month"), columns,
-                                   sizeof columns / sizeof columns[0]);
-    if (r->trend_first >= r->end) {
-        return;
-    }
-    int last = ap_month_index(r->roster->facts[r->end - 1].date);
-    for (int month = ap_month_index(r->roster->facts[r->trend_first].date); month <= last; month++) {
-        const ap_weight_group *group = month_of(r, ap_month_first(month));
-        if (!group) {
-            continue;
-        }
-        ap_table_row(table);
-        ap_table_text(table, ap_roster_label(r->roster, AP_BY_MONTH, group->key[0]));
-        ap_table_value(table, (double)group->count);
-        ap_table_value(table, group->median_ratio);
-        ap_table_value(table, group->ratio_low);
-        ap_table_value(table, group->ratio_high);
-        ap_table_value(table, exp(group->sd_log_ratio) - 1);
-        ap_table_value(table, group->share_heavier);
-    }
-}
+#include "report/trend_page.h"
 
 void ap_section_trend(ap_doc *doc, const ap_review *r) {
     const ap_weight_group *now = &r->species.all;
@@ -64,8 +19,16 @@ void ap_section_trend(ap_doc *doc, const ap_review *r) {
                                     apart ? ": the intervals lie apart"
                                           : "; the intervals overlap, so that chance could explain the difference"));
     }
+    const ap_trend_series *series = r->trend.count ? &r->trend.series[0] : NULL;
+    if (series) {
+        ap_doc_paragraph(doc, ap_say_slope(r->arena, series));
+        ap_doc_paragraph(doc, ap_say_change(r->arena, series));
+        ap_doc_paragraph(doc, ap_say_run_signals(r->arena, r->roster, series));
+    }
     ap_review_put_figure(doc, r, AP_REVIEW_FIGURE_TREND);
-    put_months(doc, r);
+    if (series) {
+        ap_trend_months_table(doc, "months", r->roster, series);
+    }
     ap_review_put_figure(doc, r, AP_REVIEW_FIGURE_RUNS);
     size_t three = 0;
     for (size_t g = 0; g < r->estimators.count; g++) {
@@ -79,6 +42,9 @@ void ap_section_trend(ap_doc *doc, const ap_review *r) {
     ap_doc_paragraph(
         doc,
         AP_STR_LIT(
+            "Slope: Theil-Sen on the months' medians of ln(ratio) with Gilbert's interval; change of level: Pettitt, p "
+            "<= "
+            "0.05; run of jobs: EWMA of the jobs' medians (0.2, 2.86). "
             "Spread is the standard deviation of ln(ratio) between picks, as a share. The limits in the figure are the "
             "average of all months shown, plus and minus three standard deviations of the trees' "
             "means divided by the root of the month's number of trees: a month outside them differs "

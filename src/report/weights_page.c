@@ -73,7 +73,21 @@ static void put_pooled(ap_doc *doc, ap_arena *arena, const ap_roster *roster, co
     ap_doc_caution(doc, ap_str_from(ap_say_not_a_chart));
 }
 
-void ap_weights_page(ap_doc *doc, const ap_roster *roster, const ap_weight_table *table, const ap_pooled *pooled) {
+/* What was not weighed, and what the indicator alone could make of the rest. */
+static void put_doubts(ap_doc *doc, ap_arena *arena, const ap_roster *roster, const ap_weighing *weighing) {
+    ap_str worst = ap_say_worst_case(arena, roster, weighing);
+    if (worst.ptr) {
+        ap_doc_paragraph(doc, worst);
+        ap_weighing_table(doc, "unweighed", weighing);
+    }
+    ap_str indicator = ap_say_indicator(arena, weighing);
+    if (indicator.ptr) {
+        ap_doc_paragraph(doc, indicator);
+    }
+}
+
+void ap_weights_page(ap_doc *doc, const ap_roster *roster, const ap_weight_table *table, const ap_pooled *pooled,
+                     const ap_weighing *weighing) {
     ap_arena arena;
     ap_arena_init(&arena, 1u << 20);
     ap_doc_answer(doc, ap_say_error(doc, roster, table));
@@ -86,6 +100,7 @@ void ap_weights_page(ap_doc *doc, const ap_roster *roster, const ap_weight_table
         if (pooled) {
             put_pooled(doc, &arena, roster, pooled);
         }
+        put_doubts(doc, &arena, roster, weighing);
         ap_doc_working_begin(doc, AP_STR_LIT("How this was worked out"));
         ap_doc_paragraph(
             doc, AP_STR_LIT("Ratio = measured net / planned net; above 1 is heavier than planned. Gross is made "
@@ -134,8 +149,35 @@ static void put_group(ap_json *json, const ap_roster *roster, const ap_weight_ta
     ap_json_object_end(json);
 }
 
+static void put_weighing(ap_json *json, const ap_weighing *w) {
+    static const char *const names[AP_WEIGHING_LOOKS] = {"heaviest_third", "near_chart", "outcome"};
+    ap_json_key(json, "unweighed");
+    ap_json_object_begin(json);
+    ap_json_put_int(json, "picks", (int64_t)w->unweighed);
+    for (int look = 0; look < AP_WEIGHING_LOOKS; look++) {
+        const ap_weighing_split *s = &w->look[look];
+        ap_json_key(json, names[look]);
+        ap_json_object_begin(json);
+        ap_json_put_int(json, "picks", (int64_t)s->picks[1]);
+        ap_json_put_int(json, "unweighed", (int64_t)s->unweighed[1]);
+        ap_json_put_int(json, "other_picks", (int64_t)s->picks[0]);
+        ap_json_put_int(json, "other_unweighed", (int64_t)s->unweighed[0]);
+        ap_json_put_number(json, "p_value", s->p);
+        ap_json_object_end(json);
+    }
+    ap_json_put_number(json, "worst_mean_log", w->worst_mean_log);
+    ap_json_put_number(json, "worst_share_heavier", w->worst_share_heavier);
+    ap_json_object_end(json);
+    ap_json_key(json, "indicator");
+    ap_json_object_begin(json);
+    ap_json_put_int(json, "picks", (int64_t)w->by_indicator);
+    ap_json_put_int(json, "explained", (int64_t)w->explained);
+    ap_json_put_number(json, "variance_share", w->variance_share);
+    ap_json_object_end(json);
+}
+
 void ap_weights_json(ap_json *json, const ap_roster *roster, const ap_weight_table *table, const ap_pooled *pooled,
-                     ap_period period) {
+                     const ap_weighing *weighing, ap_period period) {
     static const char *const why[AP_COMPARED_COUNT] = {
         [AP_NOT_PLANNED] = "not_planned",
         [AP_NOT_WEIGHED] = "not_weighed",
@@ -153,6 +195,7 @@ void ap_weights_json(ap_json *json, const ap_roster *roster, const ap_weight_tab
         ap_json_put_int(json, why[i], (int64_t)table->why_not[i]);
     }
     ap_json_object_end(json);
+    put_weighing(json, weighing);
     ap_json_key(json, "groups");
     ap_json_array_begin(json);
     for (size_t g = 0; g < table->count; g++) {

@@ -4,15 +4,17 @@
 
 #include "page/json.h"
 #include "report/pooled_say.h"
+#include "report/weighing_say.h"
 
 /* The table behind the figures: one row a group. */
 void ap_weights_table(ap_doc *doc, const char *id, const char *caption, const ap_roster *roster,
                       const ap_weight_table *table);
 /* The whole page of `afterpick weights`; `pooled` NULL for a grouping that the model does not know. */
-void ap_weights_page(ap_doc *doc, const ap_roster *roster, const ap_weight_table *table, const ap_pooled *pooled);
+void ap_weights_page(ap_doc *doc, const ap_roster *roster, const ap_weight_table *table, const ap_pooled *pooled,
+                     const ap_weighing *weighing);
 /* docs/json.md, "weights". */
 void ap_weights_json(ap_json *json, const ap_roster *roster, const ap_weight_table *table, const ap_pooled *pooled,
-                     ap_period period);
+                     const ap_weighing *weighing, ap_period period);
 
 void ap_json_put_period(ap_json *json, ap_period period); /* "period": {"since": ..., "until": ...} */
 
