@@ -4,6 +4,7 @@ SELECT import_file.import_id FROM import_file
 JOIN import ON import.id = import_file.import_id
 WHERE import_file.sha256 = :sha256
     AND import.undone_on IS NULL
+    AND import_file.read_again = 0
     AND import_file.stored + import_file.unchanged + import_file.conflicts > 0
 ORDER BY import_file.import_id
 LIMIT 1;

@@ -128,6 +128,7 @@ void ap_fact_set(ap_fact *fact, const ap_pick *pick, const ap_settings *settings
     fact->weighed_by = (uint8_t)pick->weighed_by;
     fact->re_rigs = (int8_t)(pick->re_rigs > INT8_MAX ? INT8_MAX : pick->re_rigs);
     fact->over_chart = derived.over_chart;
+    fact->planned_over_chart = derived.planned_over_chart;
     fact->toward_person = derived.toward_person;
     fact->rigging_assumed = derived.rigging_from == AP_ORIGIN_SETTING;
     fact->damage_noted = !ap_str_is_blank(pick->damage);

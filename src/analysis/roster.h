@@ -48,6 +48,7 @@ typedef struct ap_fact {
     uint8_t weighed_by; /* AP_WEIGHED_BY_* */
     int8_t re_rigs;     /* AP_COUNT_NONE when blank */
     bool over_chart;
+    bool planned_over_chart;
     bool toward_person;
     bool rigging_assumed;
     bool damage_noted;

@@ -184,12 +184,13 @@ static ap_status describe(ap_weight_group *group, const scratch *work, const ap_
 typedef struct ranked {
     ap_weight_group group;
     ap_str label[AP_WEIGHTS_BY_MAX];
+    bool in_time; /* grouped by month first: months stand in their order */
 } ranked;
 
 static int by_count_then_label(const void *left, const void *right) {
     const ranked *a = left;
     const ranked *b = right;
-    if (a->group.count != b->group.count) {
+    if (!a->in_time && a->group.count != b->group.count) {
         return a->group.count < b->group.count ? 1 : -1;
     }
     int order = 0;
@@ -206,6 +207,7 @@ static bool rank(ap_weight_table *table, const ap_roster *roster) {
     }
     for (size_t g = 0; g < table->count; g++) {
         items[g].group = table->groups[g];
+        items[g].in_time = table->by[0] == AP_BY_MONTH;
         for (size_t k = 0; k < table->by_count; k++) {
             items[g].label[k] = ap_roster_label(roster, table->by[k], table->groups[g].key[k]);
         }

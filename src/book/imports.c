@@ -196,5 +196,29 @@ ap_status ap_book_import_undo(ap_book *book, int64_t import_id, ap_str why, cons
         ap_query_bind_int(query, ":import", import_id);
         status = run_and_close(query, err);
     }
-    return status == AP_OK ? undo_signed(&it, "import_undo_mark", ap_book_changes(book), err) : status;
+    const int64_t picks = ap_book_changes(book);
+    query = NULL;
+    if (status == AP_OK) {
+        status = ap_query_open(&query, book, "import_undo_read_again", err);
+    }
+    if (status == AP_OK) {
+        ap_query_bind_int(query, ":import", import_id);
+        status = run_and_close(query, err);
+    }
+    return status == AP_OK ? undo_signed(&it, "import_undo_mark", picks, err) : status;
+}
+
+ap_status ap_book_import_read_again(ap_buf *out, ap_book *book, ap_error *err) {
+    ap_query *query = NULL;
+    ap_status status = ap_query_open(&query, book, "import_read_again", err);
+    bool row = status == AP_OK;
+    while (status == AP_OK && row) {
+        status = ap_query_step(&row, query, err);
+        if (status == AP_OK && row) {
+            ap_buf_append_cstr(out, out->len ? ", " : "");
+            ap_buf_append_str(out, ap_query_text(query, 0));
+        }
+    }
+    ap_query_close(query);
+    return status == AP_OK ? ap_buf_check(out, "the files to read again", err) : status;
 }

@@ -56,4 +56,8 @@ AP_MUST_USE ap_status ap_book_import_rests(ap_import_rests *out, ap_book *book, 
 AP_MUST_USE ap_status ap_book_import_undo(ap_book *book, int64_t import_id, ap_str why, const ap_book_author *author,
                                           ap_error *err);
 
+/* Files of other imports that had rows about the picks that left, joined by ", ": the very same file is let in again. Empty
+ * when there is none. */
+AP_MUST_USE ap_status ap_book_import_read_again(ap_buf *out, ap_book *book, ap_error *err);
+
 #endif

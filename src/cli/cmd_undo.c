@@ -89,9 +89,18 @@ static ap_status run(ap_cli *cli, ap_error *err) {
     if (status == AP_OK) {
         status = take_out(cli, id, why, err);
     }
+    ap_buf again;
+    ap_buf_init(&again, 1u << 20);
     if (status == AP_OK) {
         say_what_rests(cli, id, &rests, true);
+        status = ap_book_import_read_again(&again, cli->book, err);
     }
+    if (status == AP_OK && again.len && cli->format != AP_CLI_JSON) {
+        ap_sink_printf(cli->out,
+                       "other logs had some of these picks too; import them again so that none is lost: %.*s\n",
+                       AP_STR_ARG(ap_buf_str(&again)));
+    }
+    ap_buf_release(&again);
     return status;
 }
 

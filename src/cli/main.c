@@ -6,6 +6,7 @@
 
 #include "base/asset.h"
 #include "cli/cli.h"
+#include "page/glyph.h"
 
 enum { ARENA_MAX = 256u << 20, WIDTH_LEAST = 80, WIDTH_MOST = 132 };
 
@@ -77,7 +78,10 @@ int main(int argc, char **argv) {
         status = ap_error_wrap(&err, status, "standard output");
     }
     if (status != AP_OK && !reader_left) {
-        fprintf(stderr, "afterpick: %s\n", err.text);
+        /* What the text quotes came from outside: nothing in it may move the cursor or turn the line round. */
+        ap_sink_puts(&notes, "afterpick: ");
+        ap_glyph_put(&notes, ap_str_from(err.text));
+        ap_sink_puts(&notes, "\n");
         return ap_status_exit_code(status);
     }
     return cli.machine_trouble ? AP_EXIT_MACHINE : cli.attention ? AP_EXIT_ATTENTION : AP_EXIT_DONE;

@@ -109,6 +109,17 @@ static ap_status take_value(ap_str *value, scan *words, ap_str name, ap_str inli
     return AP_OK;
 }
 
+/* An option of any command that takes a value, so that its value is not taken for the command's name. */
+static bool any_takes_value(ap_str name) {
+    for (size_t c = 0; ap_commands[c]; c++) {
+        size_t own = option_index(ap_commands[c], name);
+        if (own != SIZE_MAX && ap_commands[c]->options[own].value) {
+            return true;
+        }
+    }
+    return false;
+}
+
 static ap_status take_option(ap_cli *cli, scan *words, ap_error *err) {
     ap_str inline_value = AP_STR_NONE;
     ap_str name = ap_str_split(ap_str_from(words->argv[words->at] + 2), '=', &inline_value);
@@ -120,6 +131,8 @@ static ap_status take_option(ap_cli *cli, scan *words, ap_error *err) {
             if (status != AP_OK) {
                 return status;
             }
+        } else if (inline_value.ptr) {
+            return ap_error_set(err, AP_E_USAGE, "--%.*s takes no value", AP_STR_ARG(name));
         }
         cli->option_values[own] = value;
         return AP_OK;
@@ -157,6 +170,10 @@ static ap_status unknown_command(const char *word, ap_error *err) {
  * read so that they may stand in any order. */
 static ap_status find_command(ap_cli *cli, int argc, char *const *argv, int *at, ap_error *err) {
     for (int i = 1; i < argc; i++) {
+        if (strcmp(argv[i], "-h") == 0) {
+            cli->help = true;
+            continue;
+        }
         if (strncmp(argv[i], "--", 2) != 0) {
             cli->command = ap_command_find(ap_str_from(argv[i]));
             *at = i;
@@ -164,9 +181,11 @@ static ap_status find_command(ap_cli *cli, int argc, char *const *argv, int *at,
         }
         ap_str rest = AP_STR_NONE;
         ap_str name = ap_str_split(ap_str_from(argv[i] + 2), '=', &rest);
+        bool takes_value = any_takes_value(name);
         for (size_t g = 0; g < GLOBAL_COUNT; g++) {
-            i += globals[g].takes_value && !rest.ptr && ap_str_equal_word(name, globals[g].name);
+            takes_value = takes_value || (globals[g].takes_value && ap_str_equal_word(name, globals[g].name));
         }
+        i += takes_value && !rest.ptr;
     }
     return AP_OK;
 }
@@ -191,6 +210,8 @@ ap_status ap_cli_parse(ap_cli *cli, int argc, char *const *argv, ap_error *err) 
             if (status != AP_OK) {
                 return status;
             }
+        } else if (!only_words && strcmp(word, "-h") == 0) {
+            cli->help = true;
         } else if (cli->word_count == AP_CLI_WORDS_MAX) {
             return ap_error_set(err, AP_E_USAGE, "more than %d words on the command line; name a folder instead",
                                 AP_CLI_WORDS_MAX);

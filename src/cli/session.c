@@ -29,7 +29,8 @@ static ap_status find_book_here(const char **path, ap_cli *cli, ap_error *err) {
     }
     if (second) {
         bool ordered = strcmp(found, second) < 0;
-        return ap_error_set(err, AP_E_AMBIGUOUS, "two books here, '%s' and '%s'; say which with --book FILE",
+        return ap_error_set(err, AP_E_AMBIGUOUS,
+                            "more than one book here, such as '%s' and '%s'; say which with --book FILE",
                             ordered ? found : second, ordered ? second : found);
     }
     *path = found;

@@ -63,14 +63,21 @@ void ap_derive(ap_derived *out, const ap_pick *pick, const ap_settings *settings
                                     basis_of(pick->measured_as, settings->weighed_as), d.rigging_kg);
     d.compared = compare(&d, pick, plan_known, weigh_known);
 
+    /* Net or gross not known: the hook held that much at least, which is enough to be over chart and for nothing else. */
+    double lowest = fmin(pick->cut_capacity_kg, pick->set_down_capacity_kg);
+    if (!weigh_known && ap_over(share_of(pick->measured_weight_kg, lowest), 1)) {
+        d.hook_kg = pick->measured_weight_kg;
+    }
+    /* No capacity logged as lifted: that of the planned radius stands in. */
+    bool logged = pick->cut_capacity_kg > 0 || pick->set_down_capacity_kg > 0;
     d.share_planned = share_of(d.hook_planned_kg, pick->planned_capacity_kg);
-    d.share_cut = share_of(d.hook_kg, pick->cut_capacity_kg);
+    d.share_cut = share_of(d.hook_kg, logged ? pick->cut_capacity_kg : pick->planned_capacity_kg);
     d.share_set_down = share_of(d.hook_kg, pick->set_down_capacity_kg);
     d.share_worst = fmax(d.share_cut, d.share_set_down);
     d.peak_share = share_of(pick->peak_load_kg, pick->cut_capacity_kg);
 
-    bool moved = (pick->movement & ~(AP_MOVE_BIT(AP_MOVEMENT_STILL) | AP_MOVE_BIT(AP_MOVEMENT_SETTLED))) != 0;
     d.over_chart = ap_over(d.share_worst, 1);
-    d.toward_person = moved && (pick->toward == AP_TOWARD_CLIMBER || pick->toward == AP_TOWARD_CREW);
+    d.planned_over_chart = ap_over(d.share_planned, 1);
+    d.toward_person = pick->toward == AP_TOWARD_CLIMBER || pick->toward == AP_TOWARD_CREW;
     *out = d;
 }

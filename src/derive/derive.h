@@ -37,12 +37,13 @@ typedef struct ap_derived {
     double hook_planned_kg;                 /* gross load as planned */
     double hook_kg;                         /* gross load as measured */
     double share_planned;                   /* hook_planned / planned capacity; NaN when either is unknown */
-    double share_cut;                       /* hook / capacity at the cut */
+    double share_cut;                       /* hook / capacity at the cut, else at the planned radius */
     double share_set_down;
-    double share_worst; /* the larger of the last two */
-    double peak_share;  /* peak_load / capacity at the cut */
-    bool over_chart;    /* share_worst above 1: certain, not chance */
-    bool toward_person; /* it moved, toward the climber or the crew */
+    double share_worst;      /* the larger of the last two */
+    double peak_share;       /* peak_load / capacity at the cut */
+    bool over_chart;         /* share_worst above 1: certain, not chance */
+    bool planned_over_chart; /* share_planned above 1 */
+    bool toward_person;      /* toward the climber or the crew was logged, whatever the movement */
 } ap_derived;
 
 void ap_derive(ap_derived *out, const ap_pick *pick, const ap_settings *settings);

@@ -5,10 +5,13 @@ static const struct {
     const char *title;
     const char *rule;
 } detectors[AP_DETECT_COUNT] = {
-    [AP_DETECT_OVER_CHART] = {"over-chart", "Over chart",
-                              "hook load above the rated capacity at the cut or at set-down"},
+    [AP_DETECT_DAMAGE] = {"damage-noted", "Damage or injury noted", "damage or injury is noted on the pick"},
+    [AP_DETECT_NEAR_MISS] = {"near-miss-logged", "Logged as a near miss", "the log itself calls the pick a near miss"},
+    [AP_DETECT_OVER_CHART] =
+        {"over-chart", "Over chart",
+         "hook load above the rated capacity at the cut or at set-down, or planned above it and not weighed"},
     [AP_DETECT_TOWARD_PERSON] = {"toward-person", "Moved toward a person",
-                                 "the piece moved toward the climber or the crew when it parted"},
+                                 "the climber or the crew is logged as where the piece went when it parted"},
     [AP_DETECT_THIN_MARGIN] = {"thin-margin", "Thin margin",
                                "hook load past the company's second band of rated capacity, and not over chart"},
     [AP_DETECT_HEAVIER_RUN] = {"heavier-run", "Heavier than planned, again and again",

@@ -12,8 +12,10 @@ typedef enum ap_finding_class {
 } ap_finding_class;
 
 typedef enum ap_detector_id {
+    AP_DETECT_DAMAGE,
     AP_DETECT_OVER_CHART,
     AP_DETECT_TOWARD_PERSON,
+    AP_DETECT_NEAR_MISS,
     AP_DETECT_THIN_MARGIN,
     AP_DETECT_HEAVIER_RUN,
     AP_DETECT_SURPRISE,

@@ -124,7 +124,7 @@ void ap_dates_describe(ap_buf *out, const ap_dates *dates) {
 }
 
 /* A mark followed by other than three digits, or the last of two kinds of mark, is the decimal one: "6,25", "1.234,5". */
-static void note_mark(ap_str cell, int64_t *points, int64_t *commas) {
+static void note_mark(ap_str cell, int64_t *points, int64_t *commas, int64_t *comma_groups) {
     char last = 0;
     size_t digits = 0;
     bool point = false;
@@ -141,6 +141,8 @@ static void note_mark(ap_str cell, int64_t *points, int64_t *commas) {
         } else {
             if (last && digits > 0 && (digits != 3 || (point && comma))) {
                 *(last == '.' ? points : commas) += 1;
+            } else if (last == ',' && digits == 3) {
+                *comma_groups += 1; /* 4,850 is one thing beside 6.5 and another beside 6,5 */
             }
             if (last) {
                 return;
@@ -153,6 +155,7 @@ static void note_mark(ap_str cell, int64_t *points, int64_t *commas) {
 ap_status ap_decimal_look(char *decimal, const ap_plan *plan, ap_rows *rows, ap_error *err) {
     int64_t points = 0;
     int64_t commas = 0;
+    int64_t comma_groups = 0;
     for (int n = 0; n < DECIMAL_ROWS; n++) {
         ap_row row;
         bool more = false;
@@ -165,14 +168,14 @@ ap_status ap_decimal_look(char *decimal, const ap_plan *plan, ap_rows *rows, ap_
         }
         for (size_t i = 0; row.line > plan->line && i < row.count && i < plan->count; i++) {
             if (plan->columns[i].desc && plan->columns[i].desc->kind == AP_KIND_QTY) {
-                note_mark(row.cells[i], &points, &commas);
+                note_mark(row.cells[i], &points, &commas, &comma_groups);
             }
         }
     }
     if (points == 0 && commas == 0) {
         *decimal = ap_rows_delimiter(rows) == ';' ? '\0' : '.';
     } else {
-        *decimal = commas == 0 ? '.' : points == 0 ? ',' : '\0';
+        *decimal = commas == 0 ? '.' : points == 0 && comma_groups == 0 ? ',' : '\0';
     }
     return AP_OK;
 }

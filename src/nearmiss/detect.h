@@ -18,12 +18,15 @@ typedef struct ap_detect_input {
     const ap_roster *roster;
     size_t first, end;         /* the period's slice; a run may begin before it */
     double sd;                 /* fitted spread of ln(ratio) within species and cut; NaN when unknown */
+    double surprise_sd;        /* the same with a floor, and an assumed one where none can be fitted: never NaN */
     const double *cell_middle; /* per fact of the roster: the median ln(ratio) of its species and cut; NaN if unknown */
     unsigned run_length;
 } ap_detect_input;
 
 typedef ap_status (*ap_detector_fn)(ap_finding_list *out, const ap_detect_input *in, ap_error *err);
 
+ap_status ap_detect_damage(ap_finding_list *out, const ap_detect_input *in, ap_error *err);
+ap_status ap_detect_near_miss(ap_finding_list *out, const ap_detect_input *in, ap_error *err);
 ap_status ap_detect_over_chart(ap_finding_list *out, const ap_detect_input *in, ap_error *err);
 ap_status ap_detect_toward_person(ap_finding_list *out, const ap_detect_input *in, ap_error *err);
 ap_status ap_detect_thin_margin(ap_finding_list *out, const ap_detect_input *in, ap_error *err);

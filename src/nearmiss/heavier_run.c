@@ -114,8 +114,10 @@ static void name_scope(ap_buf *scope, const ap_roster *roster, const run *item) 
     if (scope->len) {
         ap_buf_append_cstr(scope, "; ");
     }
-    ap_buf_appendf(scope, "%s %.*s", ap_by_label(by->by[0]),
-                   AP_STR_ARG(ap_roster_label(roster, by->by[0], item->key[0])));
+    ap_str label = ap_roster_label(roster, by->by[0], item->key[0]);
+    const char *what = ap_by_label(by->by[0]);
+    bool said = ap_str_starts(label, ap_str_from(what)); /* "crew B" is not "crew crew B" */
+    ap_buf_appendf(scope, "%s%s%.*s", said ? "" : what, said ? "" : " ", AP_STR_ARG(label));
     if (by->by_count == 2) {
         ap_buf_appendf(scope, ", %s cut", ap_roster_label(roster, by->by[1], item->key[1]).ptr);
     }

@@ -13,8 +13,8 @@ ap_status ap_detect_surprise(ap_finding_list *out, const ap_detect_input *in, ap
             continue;
         }
         double ratio = ap_fact_ratio(fact);
-        double z = (fact->log_error - in->cell_middle[i]) / in->sd;
-        bool far_out = in->sd > 0 && z > SURPRISE_Z && fact->log_error > 0;
+        double z = (fact->log_error - in->cell_middle[i]) / in->surprise_sd;
+        bool far_out = z > SURPRISE_Z && fact->log_error > 0;
         bool loaded =
             ap_over(ratio, 1 + settings->surprise) && ap_over(ap_fact_share_worst(fact), settings->band_watch);
         if (far_out || loaded) {
@@ -25,7 +25,7 @@ ap_status ap_detect_surprise(ap_finding_list *out, const ap_detect_input *in, ap
                                   .first = fact->date,
                                   .last = fact->date,
                                   .value = ratio,
-                                  .z = in->sd > 0 ? z : NAN,
+                                  .z = z,
                                   .rank = (loaded ? 10 : 0) + ratio};
             status = ap_finding_add(out, &finding, err);
         }

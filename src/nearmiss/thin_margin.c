@@ -17,14 +17,13 @@ static ap_status one_crane(ap_finding_list *out, const ap_detect_input *in, uint
     if (count == 0) {
         return AP_OK;
     }
-    char scope[160];
     ap_str name = ap_roster_label(roster, AP_BY_CRANE, crane);
     bool says_crane = ap_str_starts(name, AP_STR_LIT("crane"));
-    snprintf(scope, sizeof scope, "%s%.*s", says_crane ? "" : "crane ",
-             AP_STR_ARG(name.ptr ? name : AP_STR_LIT("not recorded")));
+    ap_str scope = ap_arena_printf(out->arena, "%s%.*s", says_crane ? "" : "crane ",
+                                   AP_STR_ARG(name.ptr ? name : AP_STR_LIT("not recorded")));
     ap_finding finding = {.detector = AP_DETECT_THIN_MARGIN,
                           .class = AP_FINDING_CERTAIN,
-                          .scope = ap_str_from(scope),
+                          .scope = scope,
                           .picks = picks,
                           .pick_count = count,
                           .first = roster->facts[picks[0]].date,

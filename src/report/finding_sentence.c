@@ -1,7 +1,17 @@
 #include "base/pick.h"
 #include "report/sentences.h"
 
+/* A share of capacity, with a decimal where a whole percent would hide on which side of the line it is. */
+static ap_str share_text(ap_doc *doc, double share) {
+    bool near = fabs(share - 1) < 0.005;
+    return ap_doc_printf(doc, near ? "%.2f %%" : "%.0f %%", share * 100);
+}
+
 static ap_str over_chart(ap_doc *doc, const ap_fact *fact, const ap_finding *finding) {
+    if (isnan(ap_fact_share_worst(fact))) {
+        return ap_doc_printf(doc, "Planned at %.*s of rated capacity, and not weighed.",
+                             AP_STR_ARG(share_text(doc, finding->value)));
+    }
     bool set_down = ap_over(fact->share_set_down, 1) && !(fact->share_cut >= fact->share_set_down);
     ap_str planned = isnan(fact->share_planned) ? AP_STR_LIT("the planned share is not known")
                                                 : ap_doc_printf(doc, "planned at %.0f %%", fact->share_planned * 100);
@@ -12,10 +22,18 @@ static ap_str over_chart(ap_doc *doc, const ap_fact *fact, const ap_finding *fin
                               AP_STR_ARG(ap_doc_quantity(doc, AP_DIM_LENGTH, radius, false)),
                               AP_STR_ARG(ap_doc_quantity(doc, AP_DIM_LENGTH, fact->planned_radius_m, false)));
     }
-    return ap_doc_printf(doc, "Hook load %.*s at %s was %.0f %% of rated capacity (%.*s%.*s).",
+    return ap_doc_printf(doc, "Hook load %.*s at %s was %.*s of rated capacity (%.*s%.*s).",
                          AP_STR_ARG(ap_doc_quantity(doc, AP_DIM_LOAD, fact->hook_kg, false)),
-                         set_down ? "set-down" : "the cut", finding->value * 100, AP_STR_ARG(planned),
-                         AP_STR_ARG(crept));
+                         set_down ? "set-down" : "the cut", AP_STR_ARG(share_text(doc, finding->value)),
+                         AP_STR_ARG(planned), AP_STR_ARG(crept));
+}
+
+static ap_str movement_text(ap_doc *doc, int32_t moves) {
+    ap_arena arena;
+    ap_arena_init(&arena, 1u << 12);
+    ap_str text = ap_doc_printf(doc, "%.*s", AP_STR_ARG(ap_say_movement(&arena, moves)));
+    ap_arena_release(&arena);
+    return text;
 }
 
 static ap_str toward_person(ap_doc *doc, const ap_fact *fact) {
@@ -30,6 +48,7 @@ static ap_str toward_person(ap_doc *doc, const ap_fact *fact) {
     ap_str piece =
         isnan(mass) ? AP_STR_LIT("A piece of unknown weight")
                     : ap_doc_printf(doc, "A piece of %.*s", AP_STR_ARG(ap_doc_quantity(doc, AP_DIM_LOAD, mass, false)));
+    how = how.len ? how : AP_STR_LIT("how is not logged");
     ap_str says = ap_doc_printf(doc, "%.*s moved toward the %s when it parted (%.*s%.*s)%s.", AP_STR_ARG(piece),
                                 ap_word_get(AP_VOC_TOWARD, fact->toward), AP_STR_ARG(how), AP_STR_ARG(far),
                                 fact->near_miss == AP_YESNO_YES ? "" : "; not logged as a near miss");
@@ -40,6 +59,14 @@ static ap_str toward_person(ap_doc *doc, const ap_fact *fact) {
 ap_str ap_say_finding(ap_doc *doc, const ap_roster *roster, const ap_finding *finding) {
     const ap_fact *fact = &roster->facts[finding->picks[0]];
     switch (finding->detector) {
+    case AP_DETECT_DAMAGE:
+        return AP_STR_LIT(
+            "Damage or injury is noted: that is not a near miss. Other duties apply and come first, such as emergency "
+            "care, reporting and keeping the scene (in the US for example OSHA Form 301 within 7 days).");
+    case AP_DETECT_NEAR_MISS:
+        return ap_doc_printf(
+            doc, "The log calls it a near miss (%.*s).",
+            AP_STR_ARG(fact->movement ? movement_text(doc, fact->movement) : AP_STR_LIT("no movement logged")));
     case AP_DETECT_OVER_CHART:
         return over_chart(doc, fact, finding);
     case AP_DETECT_TOWARD_PERSON:

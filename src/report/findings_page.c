@@ -43,15 +43,19 @@ ap_str ap_findings_chance(ap_doc *doc, const ap_run_chance *chance, const ap_set
     if (isnan(chance->expected)) {
         return AP_STR_LIT("Too few weighed picks to say how often chance alone makes such a run.");
     }
-    return ap_doc_printf(
-        doc,
-        "Chance alone makes %.0f heavier picks in a row about once in %.0f weighed picks, even with plans that are "
-        "right on "
-        "average (spread %.0f %%); with %zu looks over estimators, crews, species and cuts, about %.1f such run%s "
-        "would be "
-        "expected here without any cause. Picks of one tree are alike, so that the true rate is higher.",
-        settings->run_length, chance->picks_per_alarm, (exp(chance->sd) - 1) * 100, chance->looks, chance->expected,
-        chance->expected >= 0.95 && chance->expected < 1.05 ? "" : "s");
+    bool seldom = chance->expected < 0.05;
+    return ap_doc_printf(doc,
+                         "Chance alone makes %.0f heavier picks in a row about once in %.*s weighed picks, even with "
+                         "plans that are right on "
+                         "average (spread %.0f %%); with %.*s over estimators, crews, species and cuts, %s%.1f such "
+                         "runs would be expected here "
+                         "without any cause. Picks of one tree are alike, so that the true rate is higher.",
+                         settings->run_length,
+                         AP_STR_ARG(chance->picks_per_alarm > 1e6
+                                        ? AP_STR_LIT("more than a million")
+                                        : ap_doc_count(doc, floor(chance->picks_per_alarm + 0.5))),
+                         (exp(chance->sd) - 1) * 100, AP_STR_ARG(ap_say_count(doc, chance->looks, "look")),
+                         seldom ? "fewer than " : "about ", seldom ? 0.1 : chance->expected);
 }
 
 static size_t count_class(const ap_finding_list *findings, ap_finding_class class) {

@@ -27,8 +27,11 @@ static void put_weighed_by(ap_doc *doc, const ap_review *r) {
 
 void ap_section_done(ap_doc *doc, const ap_review *r) {
     size_t picks = r->end - r->first;
-    ap_doc_answer(doc, ap_doc_printf(doc, "%zu picks in %zu jobs by %zu crews with %zu cranes.", picks, r->jobs,
-                                     groups_named(&r->crews), groups_named(&r->cranes)));
+    ap_doc_answer(doc,
+                  ap_doc_printf(doc, "%.*s in %.*s by %.*s with %.*s.", AP_STR_ARG(ap_say_count(doc, picks, "pick")),
+                                AP_STR_ARG(ap_say_count(doc, r->jobs, "job")),
+                                AP_STR_ARG(ap_say_count(doc, groups_named(&r->crews), "crew")),
+                                AP_STR_ARG(ap_say_count(doc, groups_named(&r->cranes), "crane"))));
     if (picks == 0) {
         return;
     }

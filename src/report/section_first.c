@@ -5,7 +5,7 @@
 enum { ALERTS = 5, MESSAGES = 3 };
 
 static bool comes_first(const ap_finding *finding) {
-    return finding->detector == AP_DETECT_OVER_CHART || finding->detector == AP_DETECT_TOWARD_PERSON;
+    return finding->class == AP_FINDING_CERTAIN && finding->detector != AP_DETECT_THIN_MARGIN;
 }
 
 static void put_alerts(ap_doc *doc, const ap_review *r) {
@@ -23,17 +23,31 @@ static void put_alerts(ap_doc *doc, const ap_review *r) {
     }
     size_t picks = r->end - r->first;
     const ap_quality *q = &r->quality;
-    if (found == 0) {
+    size_t judged = picks - q->no_capacity;
+    size_t moved = picks - q->no_movement;
+    if (found == 0 && judged + moved > 0) {
         ap_doc_answer(
             doc, ap_doc_printf(doc,
-                               "No pick over chart and none moving toward a person was recorded in %zu picks, of which "
-                               "%zu could not be judged against the chart and %zu have no movement logged.",
-                               picks, q->no_capacity, q->no_movement));
+                               "No certain finding in %.*s. Only %zu of them could be judged against the chart, and "
+                               "%zu had a movement logged.",
+                               AP_STR_ARG(ap_say_count(doc, picks, "pick")), judged, moved));
+    } else if (found == 0) {
+        ap_doc_answer(
+            doc, AP_STR_LIT("Nothing can be said: no pick could be judged against the chart and none has a movement "
+                            "logged."));
     } else if (q->no_capacity || q->no_movement) {
         ap_doc_paragraph(
-            doc, ap_doc_printf(
-                     doc, "Of %zu picks, %zu could not be judged against the chart and %zu have no movement logged.",
-                     picks, q->no_capacity, q->no_movement));
+            doc,
+            ap_doc_printf(doc, "Of %.*s, %zu could not be judged against the chart and %zu had no movement logged.",
+                          AP_STR_ARG(ap_say_count(doc, picks, "pick")), q->no_capacity, q->no_movement));
+    }
+    size_t likely = 0;
+    for (size_t i = 0; i < r->findings.count; i++) {
+        likely += r->findings.items[i].class == AP_FINDING_LIKELY;
+    }
+    if (likely) {
+        ap_doc_paragraph(doc, ap_doc_printf(doc, "Besides, %.*s that chance could make too: see under findings.",
+                                            AP_STR_ARG(ap_say_count(doc, likely, "likely finding"))));
     }
 }
 
@@ -42,8 +56,8 @@ static ap_str last_month(ap_doc *doc, const ap_review *r) {
     if (before->count == 0) {
         return AP_STR_LIT("no weighed pick in the period before");
     }
-    return ap_doc_printf(doc, "in %.*s %.0f %% of %zu", AP_STR_ARG(ap_say_period(r->arena, r->before)),
-                         before->share_heavier * 100, before->count);
+    return ap_doc_printf(doc, "%.0f %% of %zu in %.*s", before->share_heavier * 100, before->count,
+                         AP_STR_ARG(ap_say_period(r->arena, r->before)));
 }
 
 static void put_tiles(ap_doc *doc, const ap_review *r) {
@@ -57,14 +71,20 @@ static void put_tiles(ap_doc *doc, const ap_review *r) {
     size_t picks = r->end - r->first;
     if (all->count) {
         ap_doc_tile(doc, AP_STR_LIT("typical piece, against plan"), ap_say_ratio_short(r->arena, all->median_ratio),
-                    ap_doc_printf(doc, "%zu weighed picks on %zu trees", all->count, all->trees));
+                    ap_doc_printf(doc, "%.*s on %.*s", AP_STR_ARG(ap_say_count(doc, all->count, "weighed pick")),
+                                  AP_STR_ARG(ap_say_count(doc, all->trees, "tree"))));
         ap_doc_tile(doc, ap_doc_printf(doc, "heavier by more than %.0f %%", r->roster->settings.heavier * 100),
                     ap_doc_percent(doc, all->share_heavier, 0), last_month(doc, r));
     }
-    ap_doc_tile(doc, AP_STR_LIT("over chart"), ap_doc_count(doc, (double)over),
-                ap_doc_printf(doc, "of %zu picks that could be judged", picks - r->quality.no_capacity));
-    ap_doc_tile(doc, AP_STR_LIT("moved toward a person"), ap_doc_count(doc, (double)toward),
-                ap_doc_printf(doc, "of %zu picks with a movement logged", picks - r->quality.no_movement));
+    size_t judged = picks - r->quality.no_capacity;
+    size_t moved = picks - r->quality.no_movement;
+    /* A zero out of nothing would be read as good news. */
+    ap_doc_tile(doc, AP_STR_LIT("over chart"),
+                judged || over ? ap_doc_count(doc, (double)over) : AP_STR_LIT("not known"),
+                ap_doc_printf(doc, "of %.*s that could be judged", AP_STR_ARG(ap_say_count(doc, judged, "pick"))));
+    ap_doc_tile(doc, AP_STR_LIT("moved toward a person"),
+                moved || toward ? ap_doc_count(doc, (double)toward) : AP_STR_LIT("not known"),
+                ap_doc_printf(doc, "of %.*s with a movement logged", AP_STR_ARG(ap_say_count(doc, moved, "pick"))));
     ap_doc_tile(doc, AP_STR_LIT("not weighed"),
                 ap_doc_percent(doc, picks ? (double)r->quality.unweighed / (double)picks : NAN, 0),
                 ap_doc_printf(doc, "%zu of %zu picks", r->quality.unweighed, picks));
@@ -73,17 +93,19 @@ static void put_tiles(ap_doc *doc, const ap_review *r) {
 static void put_doubts(ap_doc *doc, const ap_review *r) {
     const ap_quality *q = &r->quality;
     size_t picks = r->end - r->first;
-    ap_str doubts = ap_doc_printf(doc, "What not to trust: %zu of %zu picks were not weighed", q->unweighed, picks);
+    ap_str doubts = ap_doc_printf(doc, "What not to trust: not weighed were %zu of %.*s", q->unweighed,
+                                  AP_STR_ARG(ap_say_count(doc, picks, "pick")));
     if (q->rigging_assumed) {
-        doubts = ap_doc_printf(doc, "%.*s; %zu took the weight of block and slings from the setting",
-                               AP_STR_ARG(doubts), q->rigging_assumed);
+        doubts = ap_doc_printf(doc, "%.*s; weight of block and slings taken from the setting: %zu", AP_STR_ARG(doubts),
+                               q->rigging_assumed);
     }
     if (q->repeats_plan) {
-        doubts = ap_doc_printf(doc, "%.*s; %zu weights repeat the plan", AP_STR_ARG(doubts), q->repeats_plan);
+        doubts =
+            ap_doc_printf(doc, "%.*s; measured as planned to the last digit: %zu", AP_STR_ARG(doubts), q->repeats_plan);
     }
     if (q->set_aside || q->conflicts) {
-        doubts = ap_doc_printf(doc, "%.*s; %lld rows of logs are set aside and %lld are in conflict",
-                               AP_STR_ARG(doubts), (long long)q->set_aside, (long long)q->conflicts);
+        doubts = ap_doc_printf(doc, "%.*s; rows of logs set aside: %lld, in conflict: %lld", AP_STR_ARG(doubts),
+                               (long long)q->set_aside, (long long)q->conflicts);
     }
     for (size_t c = 0; c < q->crew_count; c++) {
         if (q->crews[c].picks == 0) {
@@ -103,9 +125,9 @@ static ap_str message(ap_doc *doc, const ap_review *r, const ap_finding *finding
             doc, "Before the cut: where will the piece go if a leg is slack, and who stands there? (%s) %.*s",
             fact->name, AP_STR_ARG(says));
     case AP_DETECT_OVER_CHART:
-        return ap_doc_printf(doc,
-                             "Ask the operator for the chart at the set-down radius too, before the pick. (%s) %.*s",
-                             fact->name, AP_STR_ARG(says));
+        return ap_doc_printf(
+            doc, "Ask the operator for the rated capacity at the cut and at set-down before the pick. (%s) %.*s",
+            fact->name, AP_STR_ARG(says));
     case AP_DETECT_HEAVIER_RUN:
         return ap_doc_printf(
             doc, "These keep coming in heavy: plan them heavier until the numbers are mended. (%s and on) %.*s",
@@ -131,11 +153,16 @@ size_t ap_review_messages(ap_str messages[3], ap_doc *doc, const ap_review *r) {
 }
 
 void ap_section_first(ap_doc *doc, const ap_review *r) {
+    if (r->end == r->first) {
+        ap_doc_answer(doc, AP_STR_LIT("The book holds no pick of this period."));
+        ap_doc_caution(doc, ap_str_from(ap_say_caution));
+        return;
+    }
     put_alerts(doc, r);
     put_tiles(doc, r);
-    ap_doc_paragraph(doc, ap_doc_printf(doc, "%.*s The share before: %.*s.",
-                                        AP_STR_ARG(ap_say_error(doc, r->roster, &r->species)),
-                                        AP_STR_ARG(last_month(doc, r))));
+    ap_doc_paragraph(doc,
+                     ap_doc_printf(doc, "%.*s Before: %.*s.", AP_STR_ARG(ap_say_error(doc, r->roster, &r->species)),
+                                   AP_STR_ARG(last_month(doc, r))));
     put_doubts(doc, r);
     ap_str messages[MESSAGES];
     size_t count = ap_review_messages(messages, doc, r);

@@ -9,14 +9,15 @@ void ap_section_method(ap_doc *doc, const ap_review *r) {
     ap_doc_list_item(doc, AP_STR_LIT("Intervals: Student's t at 90 % on the means of trees, each tree counting once, "
                                      "because picks of one tree are not "
                                      "independent (Snedecor and Cochran, Statistical Methods, 8th ed., chapter 21)."));
+    ap_str fitted = isnan(r->chance.share)
+                        ? AP_STR_LIT("here no spread could be fitted")
+                        : ap_doc_printf(doc, "here p = %.3f from the fitted spread of ln(ratio), sd %.3f",
+                                        r->chance.share, r->chance.sd);
     ap_doc_list_item(
-        doc,
-        ap_doc_printf(
-            doc,
-            "Runs: average run length of m in a row with probability p each, (1 - p^m) / ((1 - p) p^m) (Feller, An "
-            "Introduction to Probability Theory I, XIII.7); here p = %.3f from the fitted spread of ln(ratio), sd "
-            "%.3f.",
-            r->chance.share, r->chance.sd));
+        doc, ap_doc_printf(doc,
+                           "Runs: average run length of m in a row with probability p each, (1 - p^m) / ((1 - p) p^m) "
+                           "(Feller, An Introduction to Probability Theory I, XIII.7); %.*s.",
+                           AP_STR_ARG(fitted)));
     ap_doc_list_item(
         doc, AP_STR_LIT("Heavy surprise: more than 3.5 spreads above the median of its species and cut (spread by MAD "
                         "over all cells), or "

@@ -85,6 +85,10 @@ ap_str ap_say_signed(ap_arena *arena, double ratio) {
     return fabs(percent) < 0.5 ? AP_STR_LIT("0 %") : ap_arena_printf(arena, "%+.0f %%", percent);
 }
 
+ap_str ap_say_count(ap_doc *doc, size_t count, const char *one) {
+    return ap_doc_printf(doc, "%.*s %s%s", AP_STR_ARG(ap_doc_count(doc, (double)count)), one, count == 1 ? "" : "s");
+}
+
 ap_str ap_say_error(ap_doc *doc, const ap_roster *roster, const ap_weight_table *table) {
     const ap_weight_group *all = &table->all;
     if (all->count == 0) {

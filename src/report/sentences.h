@@ -20,6 +20,8 @@ ap_str ap_say_ratio(ap_arena *arena, double ratio);
 ap_str ap_say_ratio_short(ap_arena *arena, double ratio);
 /* "+6 %", "-3 %": for intervals and tables. */
 ap_str ap_say_signed(ap_arena *arena, double ratio);
+/* "1 pick", "1,204 picks". */
+ap_str ap_say_count(ap_doc *doc, size_t count, const char *one);
 /* The one sentence on an error table: typical error with interval, share heavier, counts. */
 ap_str ap_say_error(ap_doc *doc, const ap_roster *roster, const ap_weight_table *table);
 /* "88 picks were not compared: 80 not weighed, 8 without a plan"; none when all were. */

@@ -87,22 +87,63 @@ static void a_tie_is_not_over(void **state) {
     assert_false(ap_over((0.1 + 0.2) / 0.3, 1));
 }
 
-static void toward_needs_a_person_and_a_movement(void **state) {
+/* Where a person is logged as where the piece went, it counts, also when the movement is blank or "still": the two cells
+ * contradict each other, and the cautious reading is the one to look at. */
+static void toward_a_person_counts_whatever_the_movement(void **state) {
     (void)state;
     ap_pick pick;
     ap_settings settings;
     ap_derived d;
     start(&pick, &settings);
-    pick.toward = AP_TOWARD_CLIMBER;
-    pick.movement = AP_MOVE_BIT(AP_MOVEMENT_STILL);
     ap_derive(&d, &pick, &settings);
     assert_false(d.toward_person);
-    pick.movement = AP_MOVE_BIT(AP_MOVEMENT_BUTT_UP);
+    pick.toward = AP_TOWARD_CLIMBER;
+    ap_derive(&d, &pick, &settings);
+    assert_true(d.toward_person);
+    pick.movement = AP_MOVE_BIT(AP_MOVEMENT_STILL);
     ap_derive(&d, &pick, &settings);
     assert_true(d.toward_person);
     pick.toward = AP_TOWARD_STRUCTURE;
     ap_derive(&d, &pick, &settings);
     assert_false(d.toward_person);
+}
+
+/* 9,000 past a capacity of 6,000 is over chart whether it was net or gross; 5,900 says nothing then. */
+static void an_unknown_basis_can_still_be_over_chart(void **state) {
+    (void)state;
+    ap_pick pick;
+    ap_settings settings;
+    ap_derived d;
+    start(&pick, &settings);
+    pick.measured_weight_kg = 9000;
+    pick.cut_capacity_kg = 6000;
+    ap_derive(&d, &pick, &settings);
+    assert_true(d.over_chart);
+    check_close(d.share_cut, 1.5, 1e-15, "9000 / 6000");
+    pick.measured_weight_kg = 5900;
+    ap_derive(&d, &pick, &settings);
+    assert_false(d.over_chart);
+    assert_true(isnan(d.share_worst));
+}
+
+static void the_planned_capacity_stands_in_where_none_was_logged(void **state) {
+    (void)state;
+    ap_pick pick;
+    ap_settings settings;
+    ap_derived d;
+    start(&pick, &settings);
+    pick.measured_weight_kg = 7000;
+    pick.measured_as = AP_WEIGHED_AS_GROSS;
+    pick.planned_capacity_kg = 6000;
+    ap_derive(&d, &pick, &settings);
+    assert_true(d.over_chart);
+    pick.set_down_capacity_kg = 8000;
+    ap_derive(&d, &pick, &settings);
+    assert_false(d.over_chart);
+    pick.planned_weight_kg = 9000;
+    pick.planned_as = AP_WEIGHED_AS_GROSS;
+    ap_derive(&d, &pick, &settings);
+    assert_true(d.planned_over_chart);
 }
 
 static void the_setup_has_a_readable_name(void **state) {
@@ -130,7 +171,9 @@ int main(void) {
         cmocka_unit_test(rigging_falls_back_to_the_setting_and_says_so),
         cmocka_unit_test(what_cannot_be_compared_says_why),
         cmocka_unit_test(a_tie_is_not_over),
-        cmocka_unit_test(toward_needs_a_person_and_a_movement),
+        cmocka_unit_test(toward_a_person_counts_whatever_the_movement),
+        cmocka_unit_test(an_unknown_basis_can_still_be_over_chart),
+        cmocka_unit_test(the_planned_capacity_stands_in_where_none_was_logged),
         cmocka_unit_test(the_setup_has_a_readable_name),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

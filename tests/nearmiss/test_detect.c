@@ -153,6 +153,32 @@ static void certain_findings_come_first(void **state) {
     close_fixture(&f);
 }
 
+/* An injury is the first thing on the page; a pick the log calls a near miss is named once. */
+static void injuries_and_logged_near_misses_are_findings(void **state) {
+    (void)state;
+    fixture f;
+    open_fixture(&f);
+    for (size_t i = 0; i < 4; i++) {
+        add(&f, 1, 1.0, "E1", "beech");
+    }
+    f.roster.facts[0].near_miss = AP_YESNO_YES;
+    f.roster.facts[1].near_miss = AP_YESNO_YES;
+    f.roster.facts[1].toward_person = true;
+    f.roster.facts[2].near_miss = AP_YESNO_YES;
+    f.roster.facts[2].damage_noted = true;
+    f.roster.facts[3].planned_over_chart = true; /* and not weighed: no share as lifted */
+    f.roster.facts[3].share_planned = 1.5;
+    detect(&f, AP_DATE_NONE, AP_DATE_NONE);
+    assert_int_equal(f.findings.count, 4);
+    assert_int_equal(f.findings.items[0].detector, AP_DETECT_DAMAGE);
+    assert_int_equal(f.findings.items[1].detector, AP_DETECT_TOWARD_PERSON);
+    assert_int_equal(f.findings.items[2].detector, AP_DETECT_OVER_CHART);
+    check_close(f.findings.items[2].value, 1.5, 0, "the planned share");
+    assert_int_equal(f.findings.items[3].detector, AP_DETECT_NEAR_MISS);
+    assert_string_equal(f.roster.facts[f.findings.items[3].picks[0]].name, "J/1");
+    close_fixture(&f);
+}
+
 static void one_pick_far_outside_its_kind_is_a_surprise(void **state) {
     (void)state;
     fixture f;
@@ -206,6 +232,7 @@ int main(void) {
         cmocka_unit_test(a_run_belongs_to_the_period_of_its_last_pick),
         cmocka_unit_test(a_blank_estimator_forms_no_group),
         cmocka_unit_test(certain_findings_come_first),
+        cmocka_unit_test(injuries_and_logged_near_misses_are_findings),
         cmocka_unit_test(one_pick_far_outside_its_kind_is_a_surprise),
         cmocka_unit_test(the_announced_rate_is_the_published_one),
         cmocka_unit_test(an_empty_book_gives_nothing_and_no_number),
