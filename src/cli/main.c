@@ -1,5 +1,6 @@
 /* The only file that prints and exits. */
 #include <errno.h>
+#include <poll.h>
 #include <signal.h>
 #include <sys/ioctl.h>
 #include <unistd.h>
@@ -52,6 +53,12 @@ static ap_status run(ap_cli *cli, int argc, char *const *argv, ap_error *err) {
     return cli->command->run(cli, err);
 }
 
+/* Standard output is a pipe that nobody reads any more. */
+static bool reader_is_gone(void) {
+    struct pollfd out = {.fd = STDOUT_FILENO, .events = POLLOUT};
+    return poll(&out, 1, 0) == 1 && (out.revents & POLLERR);
+}
+
 int main(int argc, char **argv) {
     static ap_cli cli; /* large, and zero is its empty state */
     ap_error err;
@@ -70,7 +77,7 @@ int main(int argc, char **argv) {
 
     /* A reader that has had enough (| head) is no failure; any other unwritten output is. */
     bool flushed = fflush(stdout) == 0;
-    bool reader_left = (!flushed && errno == EPIPE) || out.saved_errno == EPIPE;
+    bool reader_left = (!flushed && errno == EPIPE) || out.saved_errno == EPIPE || reader_is_gone();
     if (status == AP_OK && (!flushed || out.status != AP_OK) && !reader_left) {
         status = ap_error_from_errno(&err, out.saved_errno ? out.saved_errno : errno, "write", "standard output");
     }

@@ -54,5 +54,8 @@ says "$work/err" "folder '/dev/null'"
 "$AFTERPICK" --book "$work/a.book" weights >/dev/full 2>"$work/err"
 [ $? -eq 4 ] && ok || bad 'standard output on a full disk'
 says "$work/err" 'standard output'
+# A reader that has had enough is no failure and gets no message.
+{ "$AFTERPICK" --book "$work/a.book" pick 2>"$work/err"; echo $? >"$work/code"; } | head -n 1 >/dev/null
+[ "$(cat "$work/code")" -lt 4 ] && [ ! -s "$work/err" ] && ok || bad "into head: exit $(cat "$work/code"), $(cat "$work/err")"
 echo "$passed passed, $failed failed"
 [ "$failed" -eq 0 ]
