@@ -4,7 +4,8 @@
  * estimator + instrument (crane and what weighed) + tree + rest, all but the mean random. A term that the grouping does
  * not name stays in the rest, so that a factor by species holds for pieces of all cuts in the mix that was cut.
  *
- *   P1 A cell's scale^2 is tree + rest variance, its own figure shrunk to the pooled one that counts as 8 degrees of freedom.
+ *   P1 A cell's scale^2 is tree + rest variance, its own figure shrunk to the pooled one, which counts as 8 degrees of
+ *      freedom, or as many as the other cells bring when that is less: no pick counts twice.
  *   P2 A new piece comes on a new tree, from any estimator and instrument: unless the grouping names the estimator, the
  *      variances of both are added to the scale^2 of a new piece. Leaving them out would cover less than it says.
  *   P3 Below AP_POOLED_TREES_LEAST trees, or with a blank key, a cell shows its parent's factor: the last name dropped.

@@ -128,7 +128,6 @@ static ap_status concentration(double *out, const view *v, const double *weight,
 static void set_scale(ap_pooled_cell *cell, const view *v, const cell_sum *sum, bool estimator_named) {
     double pooled2 = v->level->tree_variance + v->level->rest_variance;
     double lost = 1 / (sum->weight * pooled2); /* share of scale^2 that the mean takes */
-    double prior = fmin(AP_POOLED_PRIOR_DF, v->level->scale_df);
     double squares = 0;
     for (size_t at = 0; at < v->count;) {
         tree_sum tree = take_tree(v, &at, estimator_named);
@@ -139,6 +138,8 @@ static void set_scale(ap_pooled_cell *cell, const view *v, const cell_sum *sum, 
     cell->own_scale_df = cell->count > 1 && lost < 1 - 1e-9 ? df : 0;
     cell->own_scale2 = cell->own_scale_df > 0 ? squares / (sum->n * (1 - lost)) : NAN;
     double own = cell->own_scale_df > 0 ? cell->own_scale2 : 0;
+    double others = cell->own_scale_df > 0 ? fmax(0, v->level->scale_df - df) : v->level->scale_df;
+    double prior = fmin(AP_POOLED_PRIOR_DF, others);
     double scale2 = (prior * pooled2 + cell->own_scale_df * own) / (prior + cell->own_scale_df);
     cell->scale = sqrt(scale2);
     cell->scale_df = prior + cell->own_scale_df;
@@ -189,8 +190,8 @@ bool pooled_cell_bound(ap_pooled_bound *out, const ap_pooled_level *level, const
     lost += estimator > 0 ? loss(level, AP_TERM_ESTIMATOR, total) : 0;
     double mean_variance = cell->pooled_se * cell->pooled_se;
     *out = (ap_pooled_bound){.mean = cell->pooled_log, .scale = sqrt(total), .m = total / mean_variance};
-    /* Behind the variance of the mean stand the cell's trees and, because that variance is pooled too, the prior's 8. */
-    double mean_df = (double)cell->trees - 1 + AP_POOLED_PRIOR_DF;
+    /* Behind the variance of the mean stand the cell's trees and, because that variance is pooled too, the prior's degrees of freedom. */
+    double mean_df = (double)cell->trees - 1 + (cell->scale_df - cell->own_scale_df);
     ap_error why; /* a bound without a finite value is no bound: the cell says that it has none */
     bool done = ap_tolerance_df(&out->nu, AP_POOLED_CONTENT, mean_variance, mean_df, total, 1 / lost, &why) == AP_OK &&
                 ap_tolerance_factor(&out->k, AP_POOLED_CONTENT, AP_POOLED_CONFIDENCE, out->m, out->nu, &why) == AP_OK &&
