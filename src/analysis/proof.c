@@ -3,7 +3,7 @@
 #include "analysis/pooled_private.h"
 #include "stats/rates.h"
 
-enum { FOLDS_MOST = 60, FOLDS_LEAST = 5, FOLD_EFFORT = 400000, MANY_PICKS = 20000, SCRATCH_MAX = 64 << 20 };
+enum { FOLDS_MOST = 60, FOLDS_LEAST = 3, FOLD_EFFORT = 100000, MANY_PICKS = 20000, SCRATCH_MAX = 64 << 20 };
 
 typedef struct proof_run {
     ap_proof *out;
@@ -106,7 +106,7 @@ static ap_status begin_months(const proof_run *run, uint32_t *month, int *first,
 }
 
 static bool has_grown(size_t now, size_t fitted) {
-    double step = fitted > MANY_PICKS ? 1.25 : 1.01;
+    double step = fitted > MANY_PICKS ? 1.5 : 1.01;
     return (double)now >= step * (double)fitted && now > fitted;
 }
 

@@ -7,7 +7,7 @@
  * Source   Tashman 2000, International Journal of Forecasting 16:437-450 (rolling origin); Stone 1974, JRSS B 36:111-147;
  *          exact interval of a share: Clopper & Pearson 1934. Picks of one tree are not independent, so that the interval
  *          of coverage is somewhat too narrow; the page says so.
- * Limits   a refit waits until the picks have grown by 1 % (25 % above 20,000 picks); above 60 jobs they are left out in
+ * Limits   a refit waits until the picks have grown by 1 % (50 % above 20,000 picks); above 60 jobs they are left out in
  *          groups, no more than 60 and fewer with very many picks. */
 #ifndef AP_ANALYSIS_PROOF_H
 #define AP_ANALYSIS_PROOF_H

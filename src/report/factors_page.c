@@ -194,15 +194,14 @@ static void put_working(ap_doc *doc, const ap_factors_sheet *sheet) {
     ap_doc_working_begin(doc, AP_STR_LIT("How this was worked out"));
     ap_pooled_working(doc, &sheet->factors->now);
     ap_doc_paragraph(
-        doc,
-        ap_doc_printf(
-            doc,
-            "\"Points since %.*s\" is the change in percent points. A percentage is rounded up. Proof: each job "
-            "is planned with the factors of the picks before the month in which it began; the variances are "
-            "fitted anew for every month (in big books, whenever the picks have grown by a quarter). The interval of "
-            "coverage is exact for independent picks (Clopper-Pearson); picks of one tree are not, so that it is "
-            "somewhat narrow. Suspects count in it.",
-            AP_STR_ARG(ap_doc_date(doc, sheet->factors->before_until))));
+        doc, ap_doc_printf(
+                 doc,
+                 "\"Points since %.*s\" is the change in percent points. A percentage is rounded up. Proof: each job "
+                 "is planned with the factors of the picks before the month in which it began; the variances are "
+                 "fitted anew for every month (in big books, whenever the picks have grown by half). The interval of "
+                 "coverage is exact for independent picks (Clopper-Pearson); picks of one tree are not, so that it is "
+                 "somewhat narrow. Suspects count in it.",
+                 AP_STR_ARG(ap_doc_date(doc, sheet->factors->before_until))));
     ap_doc_working_end(doc);
 }
 
