@@ -40,6 +40,14 @@ ap_batch_item *ap_batch_add(ap_batch *batch, const ap_row *row) {
         cells[i] = moved_cell(batch, row->cells[i], row->raw, item->row.raw);
     }
     item->row.cells = cells;
+    if (row->numbers) {
+        bool *numbers = ap_arena_alloc_array(&batch->arena, row->count, sizeof *numbers);
+        if (!numbers) {
+            return NULL;
+        }
+        memcpy(numbers, row->numbers, row->count * sizeof *numbers);
+        item->row.numbers = numbers;
+    }
     batch->bytes += row->raw.len + row->count * sizeof *cells;
     if (batch->arena.failed) {
         return NULL;

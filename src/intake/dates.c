@@ -167,7 +167,9 @@ ap_status ap_decimal_look(char *decimal, const ap_plan *plan, ap_rows *rows, ap_
             break;
         }
         for (size_t i = 0; row.line > plan->line && i < row.count && i < plan->count; i++) {
-            if (plan->columns[i].desc && plan->columns[i].desc->kind == AP_KIND_QTY) {
+            /* A number of a workbook has a point of its own and says nothing about how texts are typed. */
+            bool typed = !row.numbers || !row.numbers[i];
+            if (typed && plan->columns[i].desc && plan->columns[i].desc->kind == AP_KIND_QTY) {
                 note_mark(row.cells[i], &points, &commas, &comma_groups);
             }
         }

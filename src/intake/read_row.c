@@ -211,7 +211,8 @@ static bool mapped(ap_str *cell, ap_row_reader *reader, const ap_plan_column *co
     return cell->len > 0;
 }
 
-static void read_cell(ap_row_reader *reader, ap_pick *pick, size_t index, ap_str cell, ap_fault *fault) {
+/* `number`: the cell is a number of a workbook, whose mark is the point whatever its texts use. */
+static void read_cell(ap_row_reader *reader, ap_pick *pick, size_t index, ap_str cell, bool number, ap_fault *fault) {
     const ap_plan_column *column = &reader->plan->columns[index];
     const ap_field *desc = column->desc;
     const ap_str raw = cell;
@@ -241,8 +242,9 @@ static void read_cell(ap_row_reader *reader, ap_pick *pick, size_t index, ap_str
         break;
     case AP_KIND_QTY: {
         ap_quantity quantity;
-        if (ap_cell_number(&quantity, cell, &column->rules) ||
-            ap_quantity_read(&quantity, cell, &column->rules, &why)) {
+        ap_quantity_rules rules = column->rules;
+        rules.decimal = number ? '.' : rules.decimal;
+        if (ap_cell_number(&quantity, cell, &rules) || ap_quantity_read(&quantity, cell, &rules, &why)) {
             *(double *)at = quantity.value;
             pick->written[column->field] = quantity.written;
         } else {
@@ -278,7 +280,7 @@ static ap_status read_constants(ap_row_reader *reader, ap_error *err) {
         const ap_str text = ap_str_trim(plan->constants[i]);
         ap_fault fault;
         ap_fault_clear(&fault);
-        read_cell(reader, &reader->blank, index, text, &fault);
+        read_cell(reader, &reader->blank, index, text, false, &fault);
         if (fault.count) {
             return ap_error_set(err, AP_E_INPUT, "%s of the profile: %s; %s", plan->columns[index].desc->name,
                                 fault.reason, fault.remedy);
@@ -433,7 +435,8 @@ ap_row_kind ap_row_reader_cells(ap_pick *pick, ap_fault *fault, ap_row_reader *r
         const ap_str trimmed = trim(row->cells[plan->columns[i].cell]);
         const ap_str cell = trimmed.len && trimmed.ptr[0] == '\'' ? ap_cell_unguard(trimmed) : trimmed;
         if (cell.len) {
-            read_cell(reader, pick, i, cell, fault);
+            const bool number = row->numbers && row->numbers[plan->columns[i].cell];
+            read_cell(reader, pick, i, cell, number, fault);
         }
     }
     if (!reader->partial) {

@@ -20,6 +20,8 @@ struct ap_rows {
     size_t sheet_count;
     ap_str *wide; /* a workbook's row with its blank cells */
     size_t width;
+    bool *numbers; /* which cells of the last row are numbers of the sheet */
+    size_t numbers_cap;
     ap_json_keys *keys;
     ap_json_lines *json;
     ap_text_rows *text;
@@ -161,6 +163,7 @@ void ap_rows_free(ap_rows *rows) {
         ap_json_keys_free(rows->keys);
         ap_text_rows_free(rows->text);
         free(rows->wide);
+        free(rows->numbers);
         free(rows);
     }
 }
@@ -190,6 +193,22 @@ static void widen(ap_row *row, ap_rows *rows) {
     row->count = rows->width;
 }
 
+static ap_status note_numbers(ap_row *row, ap_rows *rows, ap_error *err) {
+    if (row->count > rows->numbers_cap) {
+        bool *grown = realloc(rows->numbers, row->count * sizeof *grown);
+        if (!grown) {
+            return ap_error_set(err, AP_E_MEMORY, "out of memory for the rows of a workbook");
+        }
+        rows->numbers = grown;
+        rows->numbers_cap = row->count;
+    }
+    for (size_t i = 0; i < row->count; i++) {
+        rows->numbers[i] = ap_workbook_cell_is_number(rows->workbook, i);
+    }
+    row->numbers = row->count ? rows->numbers : NULL;
+    return AP_OK;
+}
+
 ap_status ap_rows_next(ap_row *row, bool *more, ap_rows *rows, ap_error *err) {
     switch (rows->kind) {
     case AP_ROWS_DELIMITED:
@@ -201,9 +220,10 @@ ap_status ap_rows_next(ap_row *row, bool *more, ap_rows *rows, ap_error *err) {
     case AP_ROWS_WORKBOOK:
         break;
     }
-    const ap_status status = ap_workbook_next(row, more, rows->workbook, err);
+    ap_status status = ap_workbook_next(row, more, rows->workbook, err);
     if (status == AP_OK && *more) {
         widen(row, rows);
+        status = note_numbers(row, rows, err);
     }
     return status;
 }

@@ -38,7 +38,9 @@ typedef struct ap_row {
      * its line end in bounded memory (cells then hold what was kept). */
     const char *trouble;
     size_t trouble_cell; /* index of the cell concerned */
-    bool heading;        /* a source that knows says so: no pick, it stands above those that follow */
+    const bool
+        *numbers; /* per cell: a number where it came from (a workbook), with a point whatever its texts use; or NULL */
+    bool heading; /* a source that knows says so: no pick, it stands above those that follow */
 } ap_row;
 
 typedef struct ap_delimited ap_delimited;

@@ -199,8 +199,27 @@ static void test_decimal_comma(void **state) {
     ap_arena_release(&arena);
 }
 
+/* A sheet whose typed texts use the comma ("6,5") and whose number cells are numbers: 3.125 is three and an eighth, never
+ * three thousand. The workbook is made by hand for this, an invented scenario. */
+static void test_numbers_of_a_sheet_keep_their_point(void **state) {
+    kit *k = *state;
+    check_ok(kit_import(k, "tests/intake/messy/comma-texts.xlsx"), &k->err);
+    assert_int_equal(k->result.totals.stored, 2);
+    ap_pick pick;
+    ap_arena arena;
+    ap_arena_init(&arena, 1u << 20);
+    check_ok(ap_book_get_pick(&pick, &arena, k->book, AP_STR_LIT("J400/1"), &k->err), &k->err);
+    check_close(pick.length_m, 6.5, 0, "as typed: 6,5");
+    check_close(pick.balance_point_m, 3.125, 0, "as the sheet holds it: 3.125");
+    check_ok(ap_book_get_pick(&pick, &arena, k->book, AP_STR_LIT("J400/3"), &k->err), &k->err);
+    check_close(pick.planned_weight_kg, 1900.125, 0, "as the sheet holds it: 1900.125");
+    check_close(pick.balance_point_m, 2.5, 0, "as typed: 2,5");
+    ap_arena_release(&arena);
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test_setup_teardown(test_numbers_of_a_sheet_keep_their_point, kit_setup, kit_teardown),
         cmocka_unit_test_setup_teardown(test_cells_that_are_no_values, kit_setup, kit_teardown),
         cmocka_unit_test_setup_teardown(test_needed_cells, kit_setup, kit_teardown),
         cmocka_unit_test_setup_teardown(test_form_of_the_row, kit_setup, kit_teardown),
