@@ -304,22 +304,13 @@ ap_status ap_weights_parse_by(ap_by by[AP_WEIGHTS_BY_MAX], size_t *count, ap_str
     return AP_OK;
 }
 
-/* Canonical words have underscores; people read blanks. */
-static ap_str readable(ap_arena *arena, ap_str label) {
-    char *text = ap_arena_cstr(arena, label);
-    for (size_t i = 0; text && i < label.len; i++) {
-        text[i] = text[i] == '_' ? ' ' : text[i];
-    }
-    return (ap_str){text, text ? label.len : 0};
-}
-
 ap_str ap_weight_group_label(ap_arena *arena, const ap_roster *roster, const ap_weight_table *table,
                              const ap_weight_group *group) {
     ap_str label = AP_STR_NONE;
     for (size_t k = 0; k < table->by_count; k++) {
         ap_str part = ap_roster_label(roster, table->by[k], group->key[k]);
         bool word = table->by[k] == AP_BY_BASIS || table->by[k] == AP_BY_FOLIAGE;
-        part = part.ptr ? (word ? readable(arena, part) : part) : AP_STR_LIT("not recorded");
+        part = part.ptr ? (word ? ap_word_plain(arena, part) : part) : AP_STR_LIT("not recorded");
         label = k == 0 ? part : ap_arena_printf(arena, "%.*s, %.*s", AP_STR_ARG(label), AP_STR_ARG(part));
     }
     return label;

@@ -5,6 +5,7 @@
 #ifndef AP_BASE_PICK_H
 #define AP_BASE_PICK_H
 
+#include "base/arena.h"
 #include "base/calendar.h"
 #include "base/str.h"
 #include "base/units.h"
@@ -199,6 +200,8 @@ void ap_pick_count_legs(ap_pick *pick); /* sets leg_count from the legs' fields 
 const char *ap_word_get(ap_vocabulary vocabulary, int value); /* NULL when out of range */
 int ap_word_find(ap_vocabulary vocabulary, ap_str word); /* 0 when unknown; case and '-', ' ' against '_' ignored */
 int ap_word_count(ap_vocabulary vocabulary);
+/* A word as people read it: "by_eye" -> "by eye". A copy in `arena`; none stays none. */
+ap_str ap_word_plain(ap_arena *arena, ap_str word);
 /* "butt_up+swing"; "" for none. */
 void ap_moves_to_text(ap_buf *out, int32_t moves);
 

@@ -1,5 +1,7 @@
 #include "base/str.h"
 
+#include "base/utf8.h"
+
 static unsigned char byte_at(ap_str str, size_t at) {
     return (unsigned char)str.ptr[at];
 }
@@ -142,45 +144,13 @@ uint64_t ap_str_hash(ap_str str) {
     return hash ^ (hash >> 33);
 }
 
-/* Table 3-7 of the Unicode Standard: well-formed byte sequences. */
-static size_t utf8_length(ap_str str) {
-    unsigned char lead = byte_at(str, 0);
-    size_t len = 0;
-    unsigned char low = 0x80u;
-    unsigned char high = 0xBFu;
-    if (lead < 0x80u) {
-        return 1;
-    }
-    if (lead >= 0xC2u && lead <= 0xDFu) {
-        len = 2;
-    } else if (lead >= 0xE0u && lead <= 0xEFu) {
-        len = 3;
-        low = lead == 0xE0u ? 0xA0u : low;
-        high = lead == 0xEDu ? 0x9Fu : high;
-    } else if (lead >= 0xF0u && lead <= 0xF4u) {
-        len = 4;
-        low = lead == 0xF0u ? 0x90u : low;
-        high = lead == 0xF4u ? 0x8Fu : high;
-    }
-    if (len == 0 || str.len < len || byte_at(str, 1) < low || byte_at(str, 1) > high) {
-        return 0;
-    }
-    for (size_t i = 2; i < len; i++) {
-        if ((byte_at(str, i) & 0xC0u) != 0x80u) {
-            return 0;
-        }
-    }
-    return len;
-}
-
 bool ap_utf8_is_valid(ap_str str) {
-    while (str.len > 0) {
-        size_t len = utf8_length(str);
-        if (len == 0) {
+    for (size_t at = 0; at < str.len;) {
+        size_t len = 1;
+        if (ap_utf8_get(str, at, &len) == 0xFFFD && len == 1) {
             return false;
         }
-        str.ptr += len;
-        str.len -= len;
+        at += len;
     }
     return true;
 }

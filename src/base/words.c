@@ -72,3 +72,11 @@ void ap_moves_to_text(ap_buf *out, int32_t moves) {
         first = false;
     }
 }
+
+ap_str ap_word_plain(ap_arena *arena, ap_str word) {
+    char *text = word.ptr ? ap_arena_cstr(arena, word) : NULL;
+    for (size_t i = 0; text && i < word.len; i++) {
+        text[i] = text[i] == '_' ? ' ' : text[i];
+    }
+    return (ap_str){text, text ? word.len : 0};
+}

@@ -32,6 +32,8 @@ typedef struct ap_book_author {
 AP_MUST_USE ap_status ap_book_begin(ap_book *book, ap_error *err);      /* BEGIN IMMEDIATE */
 AP_MUST_USE ap_status ap_book_begin_read(ap_book *book, ap_error *err); /* one snapshot for a report */
 AP_MUST_USE ap_status ap_book_commit(ap_book *book, ap_error *err);
+/* Ends a change: commits when `status` is AP_OK, else takes it back; returns what it came to. */
+AP_MUST_USE ap_status ap_book_end(ap_book *book, ap_status status, ap_error *err);
 void ap_book_rollback(ap_book *book); /* nothing open: does nothing */
 
 /* A cursor over sql/query/NAME.sql. Parameters are bound by name (":job"); a name the file does not have is an
@@ -43,7 +45,6 @@ void ap_query_bind_int(ap_query *query, const char *name, int64_t value);
 void ap_query_bind_real(ap_query *query, const char *name, double value); /* NaN binds NULL */
 void ap_query_bind_text(ap_query *query, const char *name, ap_str value); /* none binds NULL; copied */
 void ap_query_bind_date(ap_query *query, const char *name, ap_date date); /* ISO text; none binds NULL */
-void ap_query_bind_null(ap_query *query, const char *name);
 AP_MUST_USE ap_status ap_query_step(bool *row, ap_query *query, ap_error *err);
 AP_MUST_USE ap_status ap_query_reset(ap_query *query, ap_error *err); /* ready to be bound and run again */
 bool ap_query_is_null(const ap_query *query, int column);

@@ -7,6 +7,7 @@
 
 #include "base/pick.h"
 #include "book/handle.h"
+#include "book/pick_text.h"
 
 /* Parameters of the insert, from 1; the fields follow. */
 enum {
@@ -92,8 +93,6 @@ void ap_pick_name_write(ap_buf *out, ap_str job, ap_str part, ap_str pick);
 /* Text whose order by bytes is natural order, as ap_str_compare_natural() orders all but case and leading zeros. */
 void ap_natural_key(ap_buf *out, ap_str text);
 
-/* A value as a person reads it, in the unit it was written in: "2400 lb", "step", "yes"; nothing for a blank. */
-void ap_pick_value_write(ap_buf *out, const ap_pick *pick, int column);
 /* True when the two say the same: quantities to the coarser of the two written precisions, species by its id. */
 bool ap_pick_value_same(const ap_pick *a, const ap_pick *b, int column);
 

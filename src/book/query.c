@@ -128,13 +128,6 @@ void ap_query_bind_date(ap_query *query, const char *name, ap_date date) {
     ap_query_bind_text(query, name, date == AP_DATE_NONE ? AP_STR_NONE : ap_str_from(text));
 }
 
-void ap_query_bind_null(ap_query *query, const char *name) {
-    int at = parameter(query, name);
-    if (at > 0) {
-        keep(query, sqlite3_bind_null(query->statement, at));
-    }
-}
-
 static ap_status fail(ap_query *query, int rc, ap_error *err) {
     ap_status status = ap_book_error(err, query->book, rc, "run a query");
     return ap_error_wrap(err, status, "%s", query->name);

@@ -47,3 +47,13 @@ int64_t ap_book_changes(const ap_book *book) {
 void ap_book_check_references(ap_book *book, bool on) {
     sqlite3_db_config(book->db, SQLITE_DBCONFIG_ENABLE_FKEY, on ? 1 : 0, NULL);
 }
+
+ap_status ap_book_end(ap_book *book, ap_status status, ap_error *err) {
+    if (status == AP_OK) {
+        status = ap_book_commit(book, err);
+    }
+    if (status != AP_OK) {
+        ap_book_rollback(book);
+    }
+    return status;
+}

@@ -30,10 +30,7 @@ static ap_status run(ap_cli *cli, ap_error *err) {
         status = ap_cli_get_period(&period, cli, err);
     }
     if (status == AP_OK) {
-        status = ap_cli_open(cli, AP_BOOK_READ, err);
-    }
-    if (status == AP_OK) {
-        status = ap_roster_load(&roster, cli->book, period.until, cli->names, err);
+        status = ap_cli_open_roster(&roster, cli, period.until, err);
     }
     if (status == AP_OK) {
         status = ap_detect_all(&findings, &chance, &roster, period.since, period.until, err);

@@ -20,11 +20,7 @@ static ap_status first_settings(ap_cli *cli, ap_error *err) {
     if (status == AP_OK && cli->units >= 0) {
         status = set_text(cli, "units", cli->units == AP_UNITS_METRIC ? AP_STR_LIT("metric") : AP_STR_LIT("us"), err);
     }
-    if (status == AP_OK) {
-        return ap_book_commit(cli->book, err);
-    }
-    ap_book_rollback(cli->book);
-    return status;
+    return ap_book_end(cli->book, status, err);
 }
 
 static ap_status run(ap_cli *cli, ap_error *err) {

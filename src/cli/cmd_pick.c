@@ -9,10 +9,7 @@ static ap_status list_picks(ap_cli *cli, ap_error *err) {
     ap_roster roster = {0};
     ap_status status = ap_cli_get_period(&period, cli, err);
     if (status == AP_OK) {
-        status = ap_cli_open(cli, AP_BOOK_READ, err);
-    }
-    if (status == AP_OK) {
-        status = ap_roster_load(&roster, cli->book, period.until, cli->names, err);
+        status = ap_cli_open_roster(&roster, cli, period.until, err);
     }
     if (status == AP_OK) {
         size_t first;

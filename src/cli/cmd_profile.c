@@ -164,11 +164,8 @@ static ap_status keep_text(ap_cli *cli, const ap_profile *profile, ap_str why, a
     if (status == AP_OK) {
         status = ap_book_profile_keep(&replaced, cli->book, profile->name, profile->text, why, &author, err);
     }
-    if (status == AP_OK) {
-        status = ap_book_commit(cli->book, err);
-    }
+    status = ap_book_end(cli->book, status, err);
     if (status != AP_OK) {
-        ap_book_rollback(cli->book);
         return status;
     }
     if (!cli->quiet) {
@@ -220,11 +217,8 @@ static ap_status drop(ap_cli *cli, ap_error *err) {
     }
     const ap_book_author author = ap_cli_author(cli);
     status = ap_book_profile_drop(cli->book, ap_str_from(cli->words[1]), why, &author, err);
-    if (status == AP_OK) {
-        status = ap_book_commit(cli->book, err);
-    }
+    status = ap_book_end(cli->book, status, err);
     if (status != AP_OK) {
-        ap_book_rollback(cli->book);
         return status;
     }
     if (!cli->quiet) {

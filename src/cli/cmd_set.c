@@ -125,11 +125,8 @@ static ap_status change(ap_cli *cli, ap_error *err) {
     }
     const ap_book_author author = ap_cli_author(cli);
     status = ap_book_setting_change(cli->book, setting, value, si, why, &author, err);
-    if (status == AP_OK) {
-        status = ap_book_commit(cli->book, err);
-    }
+    status = ap_book_end(cli->book, status, err);
     if (status != AP_OK) {
-        ap_book_rollback(cli->book);
         return status;
     }
     status = ap_book_settings_read(&cli->settings, cli->book, err);

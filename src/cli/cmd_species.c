@@ -130,11 +130,8 @@ static ap_status teach(ap_cli *cli, ap_error *err) {
     if (status == AP_OK) {
         status = ap_book_species_teach(cli->book, name, species, why, &author, err);
     }
-    if (status == AP_OK) {
-        status = ap_book_commit(cli->book, err);
-    }
+    status = ap_book_end(cli->book, status, err);
     if (status != AP_OK) {
-        ap_book_rollback(cli->book);
         return status;
     }
     if (!cli->quiet) {

@@ -59,11 +59,7 @@ static ap_status take_out(ap_cli *cli, int64_t id, ap_str why, ap_error *err) {
     if (status == AP_OK) {
         status = ap_book_import_undo(cli->book, id, why, &author, err);
     }
-    if (status == AP_OK) {
-        return ap_book_commit(cli->book, err);
-    }
-    ap_book_rollback(cli->book);
-    return status;
+    return ap_book_end(cli->book, status, err);
 }
 
 static ap_status run(ap_cli *cli, ap_error *err) {

@@ -21,3 +21,8 @@ ap_status ap_cli_get_period(ap_period *out, const ap_cli *cli, ap_error *err) {
     }
     return status;
 }
+
+ap_status ap_cli_open_roster(ap_roster *out, ap_cli *cli, ap_date until, ap_error *err) {
+    ap_status status = ap_cli_open(cli, AP_BOOK_READ, err);
+    return status == AP_OK ? ap_roster_load(out, cli->book, until, cli->names, err) : status;
+}

@@ -10,6 +10,8 @@
         "until", "DATE", "picks of this day and earlier"                                                               \
     }
 
+/* Opens the book for reading and reads its picks up to `until`. Release the roster also after an error. */
+AP_MUST_USE ap_status ap_cli_open_roster(ap_roster *out, ap_cli *cli, ap_date until, ap_error *err);
 AP_MUST_USE ap_status ap_cli_get_period(ap_period *out, const ap_cli *cli, ap_error *err);
 
 #endif

@@ -67,6 +67,20 @@ ap_status ap_finding_add(ap_finding_list *list, const ap_finding *finding, ap_er
     return ap_arena_check(list->arena, "the findings", err);
 }
 
+ap_status ap_finding_add_pick(ap_finding_list *list, ap_detector_id detector, size_t pick, ap_date date, double value,
+                              double rank, ap_error *err) {
+    const ap_finding finding = {.detector = detector,
+                                .class = AP_FINDING_CERTAIN,
+                                .picks = &pick,
+                                .pick_count = 1,
+                                .first = date,
+                                .last = date,
+                                .value = value,
+                                .z = NAN,
+                                .rank = rank};
+    return ap_finding_add(list, &finding, err);
+}
+
 static int reading_order(const void *left, const void *right) {
     const ap_finding *a = left;
     const ap_finding *b = right;

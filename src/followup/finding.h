@@ -46,6 +46,9 @@ typedef struct ap_finding_list {
 void ap_finding_list_init(ap_finding_list *list, ap_arena *arena);
 /* Adds a copy; picks and scope are copied too. */
 AP_MUST_USE ap_status ap_finding_add(ap_finding_list *list, const ap_finding *finding, ap_error *err);
+/* A certain finding about one pick. */
+AP_MUST_USE ap_status ap_finding_add_pick(ap_finding_list *list, ap_detector_id detector, size_t pick, ap_date date,
+                                          double value, double rank, ap_error *err);
 /* Certain before likely, then by rank, then by date: the order people read. */
 void ap_finding_sort(ap_finding_list *list);
 

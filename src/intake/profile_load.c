@@ -1,12 +1,13 @@
 /* From the book or a file to a profile that may be used: its samples are run. */
 #include "base/sink.h"
+#include "book/pick_text.h"
 #include "book/profiles.h"
 #include "intake/dates.h"
 #include "intake/profile_plan.h"
 #include "intake/read_row.h"
 #include "intake/text_rows.h"
 
-enum { SAMPLE_ARENA = 4 << 20, LOAD_ARENA = 8 << 20, KEPT_ARENA = 80 << 20, SHOWN = 100 };
+enum { SAMPLE_ARENA = 4 << 20, LOAD_ARENA = 8 << 20, KEPT_ARENA = 80 << 20, SHOWN = 100, VALUE_MAX = 1 << 20 };
 
 /* What is given is read like a cell of a log with canonical columns, so that "2,950 lb" and "2950 lb" are one value. */
 typedef struct expectation {
@@ -58,59 +59,28 @@ static bool same_value(const ap_pick *a, const ap_pick *b, int field) {
     return *(const int32_t *)x == *(const int32_t *)y;
 }
 
+void ap_profile_value_write(ap_buf *out, const ap_pick *pick, int field) {
+    if (ap_field_get(field)->kind == AP_KIND_QTY && !ap_pick_field_is_blank(pick, field)) {
+        const double si = *(const double *)ap_pick_at_const(pick, field);
+        const ap_unit unit = (ap_unit)pick->written[field].unit;
+        ap_buf_appendf(out, "%.10g %s", ap_unit_from_si(unit, si), ap_unit_symbol(unit));
+    } else {
+        ap_pick_value_write(out, pick, field);
+    }
+}
+
 /* The value as a sentence shows it. */
 static ap_str value_shown(ap_arena *arena, const ap_pick *pick, int field) {
-    const ap_field *desc = ap_field_get(field);
-    const void *at = ap_pick_at_const(pick, field);
-    char iso[AP_ISO_SIZE];
     if (ap_pick_field_is_blank(pick, field)) {
         return AP_STR_LIT("nothing");
     }
-    switch (desc->kind) {
-    case AP_KIND_TEXT:
-        return ap_arena_printf(arena, "'%.*s'", AP_STR_ARG(*(const ap_str *)at));
-    case AP_KIND_WORD:
-        return ap_str_from(ap_word_get(desc->vocabulary, *(const int32_t *)at));
-    case AP_KIND_YESNO:
-        return *(const int32_t *)at == AP_YESNO_YES ? AP_STR_LIT("yes") : AP_STR_LIT("no");
-    case AP_KIND_QTY: {
-        const ap_unit unit = (ap_unit)pick->written[field].unit;
-        return ap_arena_printf(arena, "%.10g %s", ap_unit_from_si(unit, *(const double *)at), ap_unit_symbol(unit));
-    }
-    case AP_KIND_COUNT:
-        return ap_arena_printf(arena, "%d", (int)*(const int32_t *)at);
-    case AP_KIND_DATE:
-        ap_date_to_iso(iso, *(const ap_date *)at);
-        return ap_arena_printf(arena, "%s", iso);
-    case AP_KIND_TIME:
-        ap_time_to_iso(iso, *(const ap_time *)at);
-        return ap_arena_printf(arena, "%s", iso);
-    case AP_KIND_MOVES: {
-        ap_buf words;
-        ap_buf_init(&words, 1024);
-        ap_moves_to_text(&words, *(const int32_t *)at);
-        const ap_str copy = ap_arena_str(arena, ap_buf_str(&words));
-        ap_buf_release(&words);
-        return copy;
-    }
-    }
-    return AP_STR_NONE;
-}
-
-typedef struct bytes {
-    ap_str rest;
-} bytes;
-
-static ap_status read_bytes(void *context, char *out, size_t cap, size_t *got, ap_error *err) {
-    (void)err;
-    bytes *from = context;
-    *got = from->rest.len < cap ? from->rest.len : cap;
-    if (*got) {
-        memcpy(out, from->rest.ptr, *got);
-        from->rest.ptr += *got;
-        from->rest.len -= *got;
-    }
-    return AP_OK;
+    const char *quote = ap_field_get(field)->kind == AP_KIND_TEXT ? "'" : "";
+    ap_buf text;
+    ap_buf_init(&text, VALUE_MAX);
+    ap_profile_value_write(&text, pick, field);
+    const ap_str shown = ap_arena_printf(arena, "%s%.*s%s", quote, AP_STR_ARG(ap_buf_str(&text)), quote);
+    ap_buf_release(&text);
+    return shown;
 }
 
 /* What became of a sample: its last row that is no heading. */
@@ -134,9 +104,9 @@ static ap_status read_one(reading *out, ap_row_reader *reader, const ap_row *row
 
 static ap_status read_text_sample(reading *out, ap_arena *arena, const ap_profile *profile,
                                   const ap_profile_sample *sample, ap_row_reader *reader, ap_error *err) {
-    bytes from = {sample->text};
+    ap_str from = sample->text;
     ap_text_rows *rows = NULL;
-    ap_status status = ap_text_rows_new(&rows, read_bytes, &from, profile, err);
+    ap_status status = ap_text_rows_new(&rows, ap_read_from_str, &from, profile, err);
     for (bool more = true; status == AP_OK && more;) {
         ap_row row;
         status = ap_text_rows_next(&row, &more, rows, err);

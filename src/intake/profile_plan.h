@@ -36,6 +36,8 @@ typedef struct ap_sample_result {
 AP_MUST_USE ap_status ap_profile_run_sample(ap_sample_result *out, ap_arena *arena, const ap_profile *profile,
                                             size_t index, ap_book *book, const ap_plan_rules *rules, ap_error *err);
 /* Runs every sample. AP_E_INPUT: the first that fails, with what was read instead. */
+/* A value as profiles write it, "4500 lb" in its own unit without more digits than it has; nothing for a blank. */
+void ap_profile_value_write(ap_buf *out, const ap_pick *pick, int field);
 AP_MUST_USE ap_status ap_profile_try(const ap_profile *profile, ap_book *book, const ap_plan_rules *rules,
                                      ap_error *err);
 

@@ -3,22 +3,6 @@
 #include "text/delimited.h"
 #include "text/when.h"
 
-typedef struct bytes {
-    ap_str rest;
-} bytes;
-
-static ap_status read_bytes(void *context, char *out, size_t cap, size_t *got, ap_error *err) {
-    (void)err;
-    bytes *from = context;
-    *got = from->rest.len < cap ? from->rest.len : cap;
-    if (*got) {
-        memcpy(out, from->rest.ptr, *got);
-        from->rest.ptr += *got;
-        from->rest.len -= *got;
-    }
-    return AP_OK;
-}
-
 /* "semicolon, UTF-8, ..." Rows of other kinds of logs are kept as comma-separated text. */
 static char delimiter_of(ap_str dialect) {
     return ap_str_starts(dialect, AP_STR_LIT("semicolon")) ? ';'
@@ -44,12 +28,12 @@ ap_status ap_row_again_read(ap_row_again *out, ap_arena *arena, const ap_aside *
         ap_str_starts(aside->dialect, AP_STR_LIT("JSON Lines"))) {
         return AP_OK;
     }
-    bytes from = {aside->raw};
+    ap_str from = aside->raw;
     ap_delimited *reader = NULL;
     const ap_delimited_options options = {.delimiter = delimiter_of(aside->dialect)};
     ap_row row = {0};
     bool more = false;
-    ap_status status = ap_delimited_new(&reader, read_bytes, &from, &options, err);
+    ap_status status = ap_delimited_new(&reader, ap_read_from_str, &from, &options, err);
     if (status != AP_OK) {
         return status;
     }

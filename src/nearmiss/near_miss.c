@@ -6,16 +6,7 @@ ap_status ap_detect_near_miss(ap_finding_list *out, const ap_detect_input *in, a
         const ap_fact *fact = &in->roster->facts[i];
         /* A pick that another certain finding names already is not named twice. */
         if (fact->near_miss == AP_YESNO_YES && !fact->toward_person && !fact->over_chart && !fact->damage_noted) {
-            ap_finding finding = {.detector = AP_DETECT_NEAR_MISS,
-                                  .class = AP_FINDING_CERTAIN,
-                                  .picks = &i,
-                                  .pick_count = 1,
-                                  .first = fact->date,
-                                  .last = fact->date,
-                                  .value = NAN,
-                                  .z = NAN,
-                                  .rank = 1500};
-            status = ap_finding_add(out, &finding, err);
+            status = ap_finding_add_pick(out, AP_DETECT_NEAR_MISS, i, fact->date, NAN, 1500, err);
         }
     }
     return status;

@@ -7,17 +7,9 @@ ap_status ap_detect_toward_person(ap_finding_list *out, const ap_detect_input *i
         if (fact->toward_person) {
             double distance = fact->movement_distance_m;
             double mass = isnan(fact->measured_net_kg) ? fact->planned_net_kg : fact->measured_net_kg;
-            ap_finding finding = {.detector = AP_DETECT_TOWARD_PERSON,
-                                  .class = AP_FINDING_CERTAIN,
-                                  .picks = &i,
-                                  .pick_count = 1,
-                                  .first = fact->date,
-                                  .last = fact->date,
-                                  .value = distance,
-                                  .z = NAN,
-                                  /* People come before the chart; the heavier piece first. */
-                                  .rank = 3000 + (isnan(mass) ? 0 : mass / 1000)};
-            status = ap_finding_add(out, &finding, err);
+            /* People come before the chart; the heavier piece first. */
+            status = ap_finding_add_pick(out, AP_DETECT_TOWARD_PERSON, i, fact->date, distance,
+                                         3000 + (isnan(mass) ? 0 : mass / 1000), err);
         }
     }
     return status;

@@ -74,7 +74,7 @@ static ap_str say_word(ap_doc *doc, ap_vocabulary vocabulary, int32_t value) {
     const char *word = ap_word_get(vocabulary, value);
     ap_arena arena;
     ap_arena_init(&arena, 1u << 12);
-    ap_str says = word ? ap_say_plain(&arena, ap_str_from(word)) : AP_STR_NONE;
+    ap_str says = word ? ap_word_plain(&arena, ap_str_from(word)) : AP_STR_NONE;
     says = ap_doc_printf(doc, "%.*s", AP_STR_ARG(says));
     ap_arena_release(&arena);
     return says;

@@ -52,38 +52,12 @@ void ap_check_pick(ap_profile_check *check, const ap_pick *pick) {
 }
 
 static ap_str written(ap_doc *doc, const ap_pick *pick, int field) {
-    const ap_field *desc = ap_field_get(field);
-    const void *at = ap_pick_at_const(pick, field);
-    char iso[AP_ISO_SIZE];
-    switch (desc->kind) {
-    case AP_KIND_TEXT:
-        return *(const ap_str *)at;
-    case AP_KIND_WORD:
-        return ap_str_from(ap_word_get(desc->vocabulary, *(const int32_t *)at));
-    case AP_KIND_YESNO:
-        return *(const int32_t *)at == AP_YESNO_YES ? AP_STR_LIT("yes") : AP_STR_LIT("no");
-    case AP_KIND_QTY: {
-        const ap_unit unit = (ap_unit)pick->written[field].unit;
-        return ap_doc_printf(doc, "%.10g %s", ap_unit_from_si(unit, *(const double *)at), ap_unit_symbol(unit));
-    }
-    case AP_KIND_COUNT:
-        return ap_doc_printf(doc, "%d", (int)*(const int32_t *)at);
-    case AP_KIND_DATE:
-        ap_date_to_iso(iso, *(const ap_date *)at);
-        return ap_doc_printf(doc, "%s", iso);
-    case AP_KIND_TIME:
-        ap_time_to_iso(iso, *(const ap_time *)at);
-        return ap_doc_printf(doc, "%s", iso);
-    case AP_KIND_MOVES: {
-        ap_buf words;
-        ap_buf_init(&words, 1024);
-        ap_moves_to_text(&words, *(const int32_t *)at);
-        const ap_str copy = ap_doc_printf(doc, "%.*s", AP_STR_ARG(ap_buf_str(&words)));
-        ap_buf_release(&words);
-        return copy;
-    }
-    }
-    return AP_STR_NONE;
+    ap_buf text;
+    ap_buf_init(&text, 1u << 20);
+    ap_profile_value_write(&text, pick, field);
+    const ap_str copy = ap_doc_printf(doc, "%.*s", AP_STR_ARG(ap_buf_str(&text)));
+    ap_buf_release(&text);
+    return copy;
 }
 
 static void put_columns(ap_doc *doc, const ap_profile_check *check) {

@@ -11,8 +11,6 @@
 #include "nearmiss/detect.h"
 #include "report/sentences.h"
 
-enum { AP_REVIEW_FIGURES_MAX = 12 };
-
 typedef enum ap_review_figure {
     AP_REVIEW_FIGURE_PLANNED_MEASURED,
     AP_REVIEW_FIGURE_BY_SPECIES,
@@ -33,7 +31,7 @@ typedef struct ap_review {
     size_t first, end;   /* the period's picks */
     size_t before_first; /* picks of the period before: facts[before_first..first) */
     size_t trend_first;  /* picks of the months the trend shows: facts[trend_first..end) */
-    ap_weight_table species, cuts, grid, basis, crews, cranes, estimators, setups;
+    ap_weight_table species, cuts, grid, basis, crews, cranes, estimators;
     ap_weight_table species_before;                     /* its `all` is the period before as a whole */
     ap_pooled pooled_species, pooled_cuts, pooled_grid; /* all picks up to the period's end */
     ap_trend trend;                                     /* the months that the trend shows */

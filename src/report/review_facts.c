@@ -17,7 +17,6 @@ static ap_status gather_tables(ap_review *r, ap_error *err) {
         {&r->crews, r->first, r->end, {AP_BY_CREW}, 1},
         {&r->cranes, r->first, r->end, {AP_BY_CRANE}, 1},
         {&r->estimators, r->first, r->end, {AP_BY_ESTIMATOR}, 1},
-        {&r->setups, r->first, r->end, {AP_BY_SETUP}, 1},
         {&r->species_before, r->before_first, r->first, {AP_BY_SPECIES}, 1},
     };
     ap_status status = AP_OK;

@@ -7,14 +7,6 @@ const char ap_say_caution[] =
     "judgement, the sling maker's tag, an engineer or a qualified arborist; local law and codes come first. A figure "
     "computed from a log is only as good as the log.";
 
-ap_str ap_say_plain(ap_arena *arena, ap_str word) {
-    char *text = ap_arena_cstr(arena, word);
-    for (size_t i = 0; text && i < word.len; i++) {
-        text[i] = text[i] == '_' ? ' ' : text[i];
-    }
-    return text ? (ap_str){text, word.len} : AP_STR_NONE;
-}
-
 ap_str ap_say_movement(ap_arena *arena, int32_t moves) {
     ap_buf text;
     ap_buf_init(&text, 512);
@@ -28,7 +20,7 @@ ap_str ap_say_movement(ap_arena *arena, int32_t moves) {
             ap_buf_append_str(&text, ap_buf_str(&one));
         }
     }
-    ap_str plain = ap_say_plain(arena, ap_buf_str(&text));
+    ap_str plain = ap_word_plain(arena, ap_buf_str(&text));
     ap_buf_release(&one);
     ap_buf_release(&text);
     return plain;

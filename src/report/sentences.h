@@ -28,8 +28,6 @@ ap_str ap_say_error(ap_doc *doc, const ap_roster *roster, const ap_weight_table 
 ap_str ap_say_not_compared(ap_arena *arena, const ap_weight_table *table);
 /* What a finding says, one or two sentences. */
 ap_str ap_say_finding(ap_doc *doc, const ap_roster *roster, const ap_finding *finding);
-/* "by_eye" -> "by eye", for people. */
-ap_str ap_say_plain(ap_arena *arena, ap_str word);
 ap_str ap_say_movement(ap_arena *arena, int32_t moves);
 
 extern const char ap_say_caution[]; /* the caution of job.md, ours, for every page with a number to act on */

@@ -338,6 +338,18 @@ ap_status ap_delimited_next(ap_row *row, bool *more, ap_delimited *reader, ap_er
     return AP_OK;
 }
 
+ap_status ap_read_from_str(void *context, char *bytes, size_t cap, size_t *got, ap_error *err) {
+    (void)err;
+    ap_str *from = context;
+    *got = from->len < cap ? from->len : cap;
+    if (*got) {
+        memcpy(bytes, from->ptr, *got);
+        from->ptr += *got;
+        from->len -= *got;
+    }
+    return AP_OK;
+}
+
 char ap_delimited_delimiter(const ap_delimited *reader) {
     return reader->scan.delimiter;
 }

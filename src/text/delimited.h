@@ -19,6 +19,9 @@ typedef enum ap_encoding {
 /* Fills up to `cap` bytes, *got = 0 at the end. */
 typedef ap_status (*ap_read_fn)(void *context, char *bytes, size_t cap, size_t *got, ap_error *err);
 
+/* An ap_read_fn over text in memory: `context` is an ap_str, of which each call takes the front off. */
+ap_status ap_read_from_str(void *context, char *bytes, size_t cap, size_t *got, ap_error *err);
+
 typedef struct ap_delimited_options {
     char delimiter;   /* 0 = sniff */
     size_t cell_max;  /* bytes of one cell; 0 = 1 MiB */
