@@ -194,6 +194,9 @@ static void widen(ap_row *row, ap_rows *rows) {
 }
 
 static ap_status note_numbers(ap_row *row, ap_rows *rows, ap_error *err) {
+    if (row->count == 0) {
+        return AP_OK;
+    }
     if (row->count > rows->numbers_cap) {
         bool *grown = realloc(rows->numbers, row->count * sizeof *grown);
         if (!grown) {
@@ -205,7 +208,7 @@ static ap_status note_numbers(ap_row *row, ap_rows *rows, ap_error *err) {
     for (size_t i = 0; i < row->count; i++) {
         rows->numbers[i] = ap_workbook_cell_is_number(rows->workbook, i);
     }
-    row->numbers = row->count ? rows->numbers : NULL;
+    row->numbers = rows->numbers;
     return AP_OK;
 }
 
