@@ -194,16 +194,13 @@ static void widen(ap_row *row, ap_rows *rows) {
 }
 
 static ap_status note_numbers(ap_row *row, ap_rows *rows, ap_error *err) {
-    if (row->count == 0) {
-        return AP_OK;
-    }
     if (row->count > rows->numbers_cap) {
-        bool *grown = realloc(rows->numbers, row->count * sizeof *grown);
-        if (!grown) {
-            return ap_error_set(err, AP_E_MEMORY, "out of memory for the rows of a workbook");
-        }
-        rows->numbers = grown;
-        rows->numbers_cap = row->count;
+        free(rows->numbers);
+        rows->numbers = calloc(row->count, sizeof *rows->numbers);
+        rows->numbers_cap = rows->numbers ? row->count : 0;
+    }
+    if (row->count && !rows->numbers) {
+        return ap_error_set(err, AP_E_MEMORY, "out of memory for the rows of a workbook");
     }
     for (size_t i = 0; i < row->count; i++) {
         rows->numbers[i] = ap_workbook_cell_is_number(rows->workbook, i);
