@@ -1,5 +1,6 @@
 #include "analysis/roster.h"
 
+#include "book/cranes.h"
 #include "book/settings_store.h"
 #include "derive/person.h"
 
@@ -104,9 +105,9 @@ static void set_groups(loader *load, ap_fact *fact, const ap_pick *pick) {
     fact->group[AP_BY_TREE] = ap_intern_add(labels[AP_BY_TREE], ap_buf_str(&load->text));
 }
 
-void ap_fact_set(ap_fact *fact, const ap_pick *pick, const ap_settings *settings) {
+void ap_fact_set(ap_fact *fact, const ap_pick *pick, const ap_company *company) {
     ap_derived derived;
-    ap_derive(&derived, pick, settings);
+    ap_derive(&derived, pick, company);
     fact->date = pick->date;
     fact->planned_net_kg = derived.planned_net_kg;
     fact->measured_net_kg = derived.measured_net_kg;
@@ -149,7 +150,7 @@ static ap_status add_fact(void *context, const ap_pick *pick, ap_error *err) {
     ap_fact *fact = &roster->facts[roster->count];
     memset(fact, 0, sizeof *fact);
     fact->name = ap_arena_cstr(&roster->arena, pick->name);
-    ap_fact_set(fact, pick, &roster->settings);
+    ap_fact_set(fact, pick, &roster->company);
     set_groups(load, fact, pick);
     ap_status status = ap_arena_check(&roster->arena, "the roster of picks", err);
     if (status == AP_OK) {
@@ -170,6 +171,10 @@ ap_status ap_roster_load(ap_roster *out, ap_book *book, ap_date until, bool name
         }
     }
     ap_status status = ap_book_settings_read(&out->settings, book, err);
+    out->company.settings = &out->settings;
+    if (status == AP_OK) {
+        status = ap_book_cranes(&out->company.cranes, &out->company.crane_count, &out->arena, book, err);
+    }
     if (status != AP_OK) {
         return status;
     }

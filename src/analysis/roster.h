@@ -57,7 +57,8 @@ typedef struct ap_fact {
 typedef struct ap_roster {
     ap_arena arena;
     ap_settings settings;
-    ap_fact *facts; /* in pick order */
+    ap_company company; /* the settings above and the cranes, in the arena */
+    ap_fact *facts;     /* in pick order */
     size_t count;
     size_t cap;
     ap_intern *labels[AP_BY_COUNT];
@@ -73,7 +74,7 @@ AP_MUST_USE ap_status ap_roster_load(ap_roster *out, ap_book *book, ap_date unti
 void ap_roster_release(ap_roster *roster);
 
 /* The figures of one pick, without name and groups: what the roster keeps of it. */
-void ap_fact_set(ap_fact *fact, const ap_pick *pick, const ap_settings *settings);
+void ap_fact_set(ap_fact *fact, const ap_pick *pick, const ap_company *company);
 ap_str ap_roster_label(const ap_roster *roster, ap_by by, uint32_t number); /* "by_eye"; none for 0 */
 double ap_fact_ratio(const ap_fact *fact);                                  /* exp(log_error) */
 double ap_fact_share_worst(const ap_fact *fact);

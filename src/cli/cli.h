@@ -4,9 +4,9 @@
 
 #include "base/arena.h"
 #include "base/calendar.h"
-#include "base/settings.h"
 #include "base/sink.h"
 #include "book/book.h"
+#include "derive/company.h"
 #include "page/doc.h"
 
 typedef enum ap_cli_format { AP_CLI_PAGE = 0, AP_CLI_JSON, AP_CLI_CSV } ap_cli_format;
@@ -60,6 +60,7 @@ struct ap_cli {
 
     ap_book *book; /* open from ap_cli_open() until main closes it */
     ap_settings settings;
+    ap_company company; /* the settings above and the cranes */
     bool attention;       /* done, but something needs a person: exit code 1 */
     bool machine_trouble; /* done, but a child or a file failed: exit code 4 */
 };

@@ -8,7 +8,7 @@
 /* Certain findings of the picks just stored, as they come by. */
 typedef struct watch {
     ap_doc *doc;
-    const ap_settings *settings;
+    const ap_company *company;
     ap_import_alert items[AP_IMPORT_ALERTS_MAX];
     ap_import_alerts alerts;
 } watch;
@@ -16,7 +16,7 @@ typedef struct watch {
 static void watch_pick(void *context, const ap_pick *pick) {
     watch *seen = context;
     ap_derived derived;
-    ap_derive(&derived, pick, seen->settings);
+    ap_derive(&derived, pick, seen->company);
     if (!derived.over_chart && !derived.toward_person) {
         return;
     }
@@ -26,8 +26,8 @@ static void watch_pick(void *context, const ap_pick *pick) {
         return;
     }
     ap_fact fact = {0};
-    ap_fact_set(&fact, pick, seen->settings);
-    ap_roster one = {.settings = *seen->settings, .facts = &fact, .count = 1};
+    ap_fact_set(&fact, pick, seen->company);
+    ap_roster one = {.settings = *seen->company->settings, .facts = &fact, .count = 1};
     ap_arena arena;
     ap_arena_init(&arena, 1u << 16);
     ap_finding_list findings;
@@ -124,7 +124,7 @@ static ap_status run(ap_cli *cli, ap_error *err) {
         options.profile = profile;
     }
     if (status == AP_OK) {
-        watch seen = {.settings = &cli->settings, .doc = ap_cli_doc(cli, "Import", AP_STR_NONE)};
+        watch seen = {.company = &cli->company, .doc = ap_cli_doc(cli, "Import", AP_STR_NONE)};
         seen.alerts.items = seen.items;
         options.stored = watch_pick;
         options.stored_context = &seen;

@@ -50,7 +50,7 @@ static ap_status read_whole(ap_whole_pick *whole, ap_cli *cli, ap_error *err) {
     if (status != AP_OK) {
         return status;
     }
-    ap_derive(&whole->derived, &whole->pick, whole->settings);
+    ap_derive(&whole->derived, &whole->pick, &cli->company);
     const ap_conflict_filter conflicts = {
         .all = true, .pick_id = whole->pick.id, .since = AP_DATE_NONE, .until = AP_DATE_NONE};
     status = ap_book_pick_source(&whole->source, &cli->arena, cli->book, whole->pick.id, err);

@@ -1,6 +1,7 @@
 #include <dirent.h>
 #include <sys/stat.h>
 
+#include "book/cranes.h"
 #include "book/settings_store.h"
 #include "cli/cli.h"
 #include "page/write.h"
@@ -57,6 +58,10 @@ ap_status ap_cli_open(ap_cli *cli, ap_book_mode mode, ap_error *err) {
     }
     if (status == AP_OK) {
         status = ap_book_settings_read(&cli->settings, cli->book, err);
+    }
+    if (status == AP_OK) {
+        cli->company.settings = &cli->settings;
+        status = ap_book_cranes(&cli->company.cranes, &cli->company.crane_count, &cli->arena, cli->book, err);
     }
     return status;
 }

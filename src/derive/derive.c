@@ -13,10 +13,30 @@ static double share_of(double load_kg, double capacity_kg) {
     return capacity_kg > 0 ? load_kg / capacity_kg : NAN;
 }
 
-static void set_rigging(ap_derived *out, const ap_pick *pick, const ap_settings *settings) {
-    bool logged = !isnan(pick->rigging_weight_kg);
-    out->rigging_kg = logged ? pick->rigging_weight_kg : settings->block_weight_kg;
-    out->rigging_from = logged ? AP_ORIGIN_LOG : AP_ORIGIN_SETTING;
+static void set_rigging(ap_derived *out, const ap_pick *pick, const ap_settings *settings, const ap_crane *crane) {
+    if (!isnan(pick->rigging_weight_kg)) {
+        out->rigging_kg = pick->rigging_weight_kg;
+        out->rigging_from = AP_ORIGIN_LOG;
+    } else if (crane && !isnan(crane->block_weight_kg)) {
+        out->rigging_kg = crane->block_weight_kg;
+        out->rigging_from = AP_ORIGIN_CRANE;
+    } else {
+        out->rigging_kg = settings->block_weight_kg;
+        out->rigging_from = AP_ORIGIN_SETTING;
+    }
+}
+
+static void set_weighed_as(ap_derived *out, const ap_pick *pick, const ap_settings *settings, const ap_crane *crane) {
+    if (pick->measured_as) {
+        out->weighed_as = pick->measured_as;
+        out->weighed_as_from = AP_ORIGIN_LOG;
+    } else if (crane && crane->weighed_as) {
+        out->weighed_as = crane->weighed_as;
+        out->weighed_as_from = AP_ORIGIN_CRANE;
+    } else {
+        out->weighed_as = settings->weighed_as;
+        out->weighed_as_from = settings->weighed_as ? AP_ORIGIN_SETTING : AP_ORIGIN_NONE;
+    }
 }
 
 /* Net and gross of one weight; false when its basis is unknown. */
@@ -54,13 +74,16 @@ static ap_compared compare(ap_derived *out, const ap_pick *pick, bool plan_known
     return AP_COMPARED;
 }
 
-void ap_derive(ap_derived *out, const ap_pick *pick, const ap_settings *settings) {
+void ap_derive(ap_derived *out, const ap_pick *pick, const ap_company *company) {
+    const ap_settings *settings = company->settings;
+    const ap_crane *crane = ap_company_crane(company, pick->crane);
     ap_derived d = {.ratio = NAN, .log_error = NAN};
-    set_rigging(&d, pick, settings);
+    set_rigging(&d, pick, settings, crane);
+    set_weighed_as(&d, pick, settings, crane);
     bool plan_known = split_weight(&d.planned_net_kg, &d.hook_planned_kg, pick->planned_weight_kg,
                                    basis_of(pick->planned_as, settings->planned_as), d.rigging_kg);
-    bool weigh_known = split_weight(&d.measured_net_kg, &d.hook_kg, pick->measured_weight_kg,
-                                    basis_of(pick->measured_as, settings->weighed_as), d.rigging_kg);
+    bool weigh_known =
+        split_weight(&d.measured_net_kg, &d.hook_kg, pick->measured_weight_kg, d.weighed_as, d.rigging_kg);
     d.compared = compare(&d, pick, plan_known, weigh_known);
 
     /* Net or gross not known: the hook held that much at least, which is enough to be over chart and for nothing else. */

@@ -5,7 +5,7 @@
 #define AP_DERIVE_DERIVE_H
 
 #include "base/pick.h"
-#include "base/settings.h"
+#include "derive/company.h"
 
 /* Why a pick is counted and not compared. */
 typedef enum ap_compared {
@@ -31,6 +31,8 @@ typedef struct ap_derived {
     ap_compared compared;
     double rigging_kg;
     ap_origin_kind rigging_from;
+    int weighed_as;                         /* AP_WEIGHED_AS_* the measured weight was read as; 0 = not known */
+    ap_origin_kind weighed_as_from;         /* LOG, else the CRANE's own entry, else the company's SETTING */
     double planned_net_kg, measured_net_kg; /* NaN when not known */
     double ratio;                           /* measured net / planned net; NaN unless compared */
     double log_error;                       /* e = ln(ratio) */
@@ -46,7 +48,8 @@ typedef struct ap_derived {
     bool toward_person;      /* toward the climber or the crew was logged, whatever the movement */
 } ap_derived;
 
-void ap_derive(ap_derived *out, const ap_pick *pick, const ap_settings *settings);
+/* What the log leaves open comes from the crane's own entry, else from the company's settings, and is marked so. */
+void ap_derive(ap_derived *out, const ap_pick *pick, const ap_company *company);
 
 /* A limit is passed when x > limit * (1 + 1e-9): logs are round and unit conversion must not decide a tie. */
 bool ap_over(double x, double limit);

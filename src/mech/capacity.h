@@ -10,13 +10,7 @@
 #ifndef AP_MECH_CAPACITY_H
 #define AP_MECH_CAPACITY_H
 
-#include "base/status.h"
-
-typedef struct ap_capacity_row {
-    double boom_m;
-    double radius_m;
-    double capacity_kg;
-} ap_capacity_row;
+#include "base/crane.h"
 
 typedef struct ap_capacity {
     double capacity_kg;

@@ -81,7 +81,9 @@ static void put_derived(ap_json *json, const ap_derived *d) {
     ap_json_put_text(json, "compared", ap_str_from(compared[d->compared]));
     ap_json_put_number(json, "rigging_kg", d->rigging_kg);
     ap_json_put_text(json, "rigging_from",
-                     d->rigging_from == AP_ORIGIN_LOG ? AP_STR_LIT("log") : AP_STR_LIT("setting"));
+                     d->rigging_from == AP_ORIGIN_LOG     ? AP_STR_LIT("log")
+                     : d->rigging_from == AP_ORIGIN_CRANE ? AP_STR_LIT("crane")
+                                                          : AP_STR_LIT("setting"));
     ap_json_put_number(json, "planned_net_kg", d->planned_net_kg);
     ap_json_put_number(json, "measured_net_kg", d->measured_net_kg);
     ap_json_put_number(json, "ratio", d->ratio);

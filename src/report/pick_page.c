@@ -84,8 +84,8 @@ static void put_legs(ap_doc *doc, const ap_whole_pick *whole) {
 }
 
 /* Where a net or gross weight comes from. */
-static ap_str weight_origin(const ap_whole_pick *whole, double weight_kg, int logged, int setting, bool net) {
-    int basis = logged ? logged : setting;
+static ap_str weight_origin(double weight_kg, int basis, ap_origin_kind basis_from, ap_origin_kind rigging_from,
+                            bool net) {
     bool is_net = basis == AP_WEIGHED_AS_NET;
     if (isnan(weight_kg)) {
         return AP_STR_LIT("the weight is not recorded");
@@ -94,11 +94,17 @@ static ap_str weight_origin(const ap_whole_pick *whole, double weight_kg, int lo
         return AP_STR_LIT("net or gross is not recorded, and no setting says which");
     }
     if (is_net == net) {
-        return logged ? AP_STR_LIT("the log") : AP_STR_LIT("the log; net or gross from the company's setting");
+        return basis_from == AP_ORIGIN_LOG     ? AP_STR_LIT("the log")
+               : basis_from == AP_ORIGIN_CRANE ? AP_STR_LIT("the log; net or gross from the crane's entry")
+                                               : AP_STR_LIT("the log; net or gross from the company's setting");
     }
-    if (whole->derived.rigging_from == AP_ORIGIN_SETTING) {
+    if (rigging_from == AP_ORIGIN_SETTING) {
         return net ? AP_STR_LIT("the log's gross less the company's rigging weight")
                    : AP_STR_LIT("the log's net and the company's rigging weight");
+    }
+    if (rigging_from == AP_ORIGIN_CRANE) {
+        return net ? AP_STR_LIT("the log's gross less the crane's own block weight")
+                   : AP_STR_LIT("the log's net and the crane's own block weight");
     }
     return net ? AP_STR_LIT("the log's gross less the logged rigging weight")
                : AP_STR_LIT("the log's net and the logged rigging weight");
@@ -139,22 +145,24 @@ static void put_derived(ap_doc *doc, const ap_whole_pick *whole) {
     };
     const ap_derived *d = &whole->derived;
     const ap_pick *p = &whole->pick;
-    const ap_settings *s = whole->settings;
+    int planned_as = p->planned_as ? p->planned_as : whole->settings->planned_as;
+    ap_origin_kind planned_as_from = p->planned_as ? AP_ORIGIN_LOG : AP_ORIGIN_SETTING;
     ap_doc_section(doc, 2, AP_STR_LIT("derived"), AP_STR_LIT("Worked out from the log"));
     ap_table *table = ap_doc_table(doc, AP_STR_LIT("derived"), AP_STR_NONE, columns, 3);
     put_derived_row(table, "block and slings", ap_doc_quantity(doc, AP_DIM_LOAD, d->rigging_kg, false),
-                    d->rigging_from == AP_ORIGIN_LOG ? AP_STR_LIT("the log")
-                                                     : AP_STR_LIT("the company's setting block_weight"));
+                    d->rigging_from == AP_ORIGIN_LOG     ? AP_STR_LIT("the log")
+                    : d->rigging_from == AP_ORIGIN_CRANE ? AP_STR_LIT("the crane's own block weight")
+                                                         : AP_STR_LIT("the company's setting block_weight"));
     put_derived_row(table, "planned net", ap_doc_quantity(doc, AP_DIM_LOAD, d->planned_net_kg, false),
-                    weight_origin(whole, p->planned_weight_kg, p->planned_as, s->planned_as, true));
+                    weight_origin(p->planned_weight_kg, planned_as, planned_as_from, d->rigging_from, true));
     put_derived_row(table, "measured net", ap_doc_quantity(doc, AP_DIM_LOAD, d->measured_net_kg, false),
-                    weight_origin(whole, p->measured_weight_kg, p->measured_as, s->weighed_as, true));
+                    weight_origin(p->measured_weight_kg, d->weighed_as, d->weighed_as_from, d->rigging_from, true));
     put_derived_row(table, "ratio", isnan(d->ratio) ? AP_STR_NONE : ap_doc_number(doc, d->ratio, 2),
                     why_no_ratio(d->compared));
     put_derived_row(table, "planned load on the hook", ap_doc_quantity(doc, AP_DIM_LOAD, d->hook_planned_kg, false),
-                    weight_origin(whole, p->planned_weight_kg, p->planned_as, s->planned_as, false));
+                    weight_origin(p->planned_weight_kg, planned_as, planned_as_from, d->rigging_from, false));
     put_derived_row(table, "load on the hook", ap_doc_quantity(doc, AP_DIM_LOAD, d->hook_kg, false),
-                    weight_origin(whole, p->measured_weight_kg, p->measured_as, s->weighed_as, false));
+                    weight_origin(p->measured_weight_kg, d->weighed_as, d->weighed_as_from, d->rigging_from, false));
     put_share(doc, table, "of the chart as planned", d->share_planned, d->hook_planned_kg, p->planned_capacity_kg,
               "planned load / rated capacity at the planned radius", "the load is not known");
     put_share(doc, table, "of the chart at the cut", d->share_cut, d->hook_kg, p->cut_capacity_kg,

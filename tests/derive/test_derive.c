@@ -23,7 +23,7 @@ static void gross_is_made_net(void **state) {
     pick.planned_capacity_kg = 4000;
     pick.cut_capacity_kg = 3000;
     pick.set_down_capacity_kg = 2000;
-    ap_derive(&d, &pick, &settings);
+    ap_derive(&d, &pick, &(ap_company){.settings = &settings});
     assert_int_equal(d.compared, AP_COMPARED);
     check_close(d.measured_net_kg, 2200, 0, "2400 - 200");
     check_close(d.ratio, 1.1, 1e-15, "2200 / 2000");
@@ -45,9 +45,48 @@ static void rigging_falls_back_to_the_setting_and_says_so(void **state) {
     start(&pick, &settings);
     pick.measured_weight_kg = 1000;
     pick.measured_as = AP_WEIGHED_AS_GROSS;
-    ap_derive(&d, &pick, &settings);
+    ap_derive(&d, &pick, &(ap_company){.settings = &settings});
     check_close(d.measured_net_kg, 1000 - 350 * 0.45359237, 1e-9, "350 lb; NIST SP 811 B.8: 1 lb = 0.453 592 37 kg");
     assert_int_equal(d.rigging_from, AP_ORIGIN_SETTING);
+}
+
+/* The crane's own entry comes before the company's setting and after the log: 5000 - 420 lb, 5000 - 350 lb, 5000 - 100. */
+static void the_cranes_own_entry_comes_before_the_setting(void **state) {
+    (void)state;
+    ap_pick pick;
+    ap_settings settings;
+    ap_derived d;
+    start(&pick, &settings);
+    const ap_crane cranes[] = {
+        {.name = AP_STR_LIT("Big"), .block_weight_kg = NAN, .weighed_as = AP_WEIGHED_AS_GROSS, .band = NAN},
+        {.name = AP_STR_LIT("Crane 2"),
+         .block_weight_kg = 420 * 0.45359237,
+         .weighed_as = AP_WEIGHED_AS_GROSS,
+         .band = NAN},
+    };
+    const ap_company company = {.settings = &settings, .cranes = cranes, .crane_count = 2};
+    pick.crane = AP_STR_LIT(" crane 2");
+    pick.measured_weight_kg = 5000;
+    ap_derive(&d, &pick, &company);
+    check_close(d.measured_net_kg, 5000 - 420 * 0.45359237, 1e-9, "NIST SP 811 B.8: 1 lb = 0.453 592 37 kg");
+    assert_int_equal(d.rigging_from, AP_ORIGIN_CRANE);
+    assert_int_equal(d.weighed_as_from, AP_ORIGIN_CRANE);
+    pick.crane = AP_STR_LIT("BIG");
+    ap_derive(&d, &pick, &company);
+    check_close(d.measured_net_kg, 5000 - 350 * 0.45359237, 1e-9, "the company's 350 lb");
+    assert_int_equal(d.rigging_from, AP_ORIGIN_SETTING);
+    pick.measured_as = AP_WEIGHED_AS_NET;
+    pick.rigging_weight_kg = 100;
+    ap_derive(&d, &pick, &company);
+    check_close(d.hook_kg, 5100, 0, "5000 + 100 as logged");
+    assert_int_equal(d.rigging_from, AP_ORIGIN_LOG);
+    assert_int_equal(d.weighed_as_from, AP_ORIGIN_LOG);
+    pick.measured_as = 0;
+    pick.crane = AP_STR_LIT("crane 22");
+    ap_derive(&d, &pick, &company);
+    assert_int_equal(d.weighed_as, 0);
+    assert_int_equal(d.weighed_as_from, AP_ORIGIN_NONE);
+    assert_null(ap_company_crane(&company, AP_STR_NONE));
 }
 
 static void what_cannot_be_compared_says_why(void **state) {
@@ -56,21 +95,21 @@ static void what_cannot_be_compared_says_why(void **state) {
     ap_settings settings;
     ap_derived d;
     start(&pick, &settings);
-    ap_derive(&d, &pick, &settings);
+    ap_derive(&d, &pick, &(ap_company){.settings = &settings});
     assert_int_equal(d.compared, AP_NOT_PLANNED);
     pick.planned_weight_kg = 500;
-    ap_derive(&d, &pick, &settings);
+    ap_derive(&d, &pick, &(ap_company){.settings = &settings});
     assert_int_equal(d.compared, AP_NOT_WEIGHED);
     pick.measured_weight_kg = 600;
-    ap_derive(&d, &pick, &settings);
+    ap_derive(&d, &pick, &(ap_company){.settings = &settings});
     assert_int_equal(d.compared, AP_WEIGH_BASIS_UNKNOWN);
     pick.measured_as = AP_WEIGHED_AS_GROSS;
     pick.rigging_weight_kg = 700;
-    ap_derive(&d, &pick, &settings);
+    ap_derive(&d, &pick, &(ap_company){.settings = &settings});
     assert_int_equal(d.compared, AP_NET_NOT_POSITIVE);
     assert_true(isnan(d.ratio));
     settings.planned_as = 0;
-    ap_derive(&d, &pick, &settings);
+    ap_derive(&d, &pick, &(ap_company){.settings = &settings});
     assert_int_equal(d.compared, AP_PLAN_BASIS_UNKNOWN);
 }
 
@@ -95,16 +134,16 @@ static void toward_a_person_counts_whatever_the_movement(void **state) {
     ap_settings settings;
     ap_derived d;
     start(&pick, &settings);
-    ap_derive(&d, &pick, &settings);
+    ap_derive(&d, &pick, &(ap_company){.settings = &settings});
     assert_false(d.toward_person);
     pick.toward = AP_TOWARD_CLIMBER;
-    ap_derive(&d, &pick, &settings);
+    ap_derive(&d, &pick, &(ap_company){.settings = &settings});
     assert_true(d.toward_person);
     pick.movement = AP_MOVE_BIT(AP_MOVEMENT_STILL);
-    ap_derive(&d, &pick, &settings);
+    ap_derive(&d, &pick, &(ap_company){.settings = &settings});
     assert_true(d.toward_person);
     pick.toward = AP_TOWARD_STRUCTURE;
-    ap_derive(&d, &pick, &settings);
+    ap_derive(&d, &pick, &(ap_company){.settings = &settings});
     assert_false(d.toward_person);
 }
 
@@ -117,11 +156,11 @@ static void an_unknown_basis_can_still_be_over_chart(void **state) {
     start(&pick, &settings);
     pick.measured_weight_kg = 9000;
     pick.cut_capacity_kg = 6000;
-    ap_derive(&d, &pick, &settings);
+    ap_derive(&d, &pick, &(ap_company){.settings = &settings});
     assert_true(d.over_chart);
     check_close(d.share_cut, 1.5, 1e-15, "9000 / 6000");
     pick.measured_weight_kg = 5900;
-    ap_derive(&d, &pick, &settings);
+    ap_derive(&d, &pick, &(ap_company){.settings = &settings});
     assert_false(d.over_chart);
     assert_true(isnan(d.share_worst));
 }
@@ -135,14 +174,14 @@ static void the_planned_capacity_stands_in_where_none_was_logged(void **state) {
     pick.measured_weight_kg = 7000;
     pick.measured_as = AP_WEIGHED_AS_GROSS;
     pick.planned_capacity_kg = 6000;
-    ap_derive(&d, &pick, &settings);
+    ap_derive(&d, &pick, &(ap_company){.settings = &settings});
     assert_true(d.over_chart);
     pick.set_down_capacity_kg = 8000;
-    ap_derive(&d, &pick, &settings);
+    ap_derive(&d, &pick, &(ap_company){.settings = &settings});
     assert_false(d.over_chart);
     pick.planned_weight_kg = 9000;
     pick.planned_as = AP_WEIGHED_AS_GROSS;
-    ap_derive(&d, &pick, &settings);
+    ap_derive(&d, &pick, &(ap_company){.settings = &settings});
     assert_true(d.planned_over_chart);
 }
 
@@ -169,6 +208,7 @@ int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(gross_is_made_net),
         cmocka_unit_test(rigging_falls_back_to_the_setting_and_says_so),
+        cmocka_unit_test(the_cranes_own_entry_comes_before_the_setting),
         cmocka_unit_test(what_cannot_be_compared_says_why),
         cmocka_unit_test(a_tie_is_not_over),
         cmocka_unit_test(toward_a_person_counts_whatever_the_movement),

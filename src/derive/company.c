@@ -1,0 +1,20 @@
+#include "derive/company.h"
+
+const ap_crane *ap_company_crane(const ap_company *company, ap_str name) {
+    size_t low = 0;
+    size_t high = company->crane_count;
+    name = ap_str_trim(name);
+    while (low < high) {
+        size_t middle = low + (high - low) / 2;
+        int order = ap_crane_name_compare(company->cranes[middle].name, name);
+        if (order == 0) {
+            return &company->cranes[middle];
+        }
+        if (order < 0) {
+            low = middle + 1;
+        } else {
+            high = middle;
+        }
+    }
+    return NULL;
+}

@@ -1,0 +1,19 @@
+/* What the company says about itself: its settings and its cranes. Every derived value is worked out with it.
+ *
+ * A view: the settings and cranes live with whoever made it (the roster, the command). */
+#ifndef AP_DERIVE_COMPANY_H
+#define AP_DERIVE_COMPANY_H
+
+#include "base/crane.h"
+#include "base/settings.h"
+
+typedef struct ap_company {
+    const ap_settings *settings; /* never NULL */
+    const ap_crane *cranes;      /* in order of name as ap_crane_name_compare() has it */
+    size_t crane_count;
+} ap_company;
+
+/* The crane of this name; case and blanks around it do not count. NULL: nothing was entered for it. */
+const ap_crane *ap_company_crane(const ap_company *company, ap_str name);
+
+#endif
