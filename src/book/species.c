@@ -76,9 +76,13 @@ static void read_species(ap_species *out, const ap_query *query, ap_arena *arena
         .moisture_pct = ap_query_real(query, 7),
         .bark_volume_pct = ap_query_real(query, 8),
         .wood_density_kg_m3 = ap_query_real(query, 9),
-        .density_kg_m3 = ap_query_real(query, 10),
-        .ceiling_kg_m3 = ap_query_real(query, 11),
-        .source = ap_arena_str(arena, ap_query_text(query, 12)),
+        .bark_density_kg_m3 = ap_query_real(query, 10),
+        .density_kg_m3 = ap_query_real(query, 11),
+        .ceiling_kg_m3 = ap_query_real(query, 12),
+        .heartwood_moisture_pct = ap_query_real(query, 13),
+        .sapwood_moisture_pct = ap_query_real(query, 14),
+        .moisture_recalled = ap_query_int(query, 15) != 0,
+        .source = ap_arena_str(arena, ap_query_text(query, 16)),
     };
 }
 

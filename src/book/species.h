@@ -2,23 +2,8 @@
 #ifndef AP_BOOK_SPECIES_H
 #define AP_BOOK_SPECIES_H
 
+#include "base/species.h"
 #include "book/book.h"
-
-typedef struct ap_species {
-    int64_t id;
-    ap_str common;
-    ap_str scientific;
-    ap_str symbol; /* USDA PLANTS symbol */
-    bool hardwood;
-    bool placeholder; /* the table's value stands for a group: a weak prior */
-    double gravity;   /* specific gravity, green volume */
-    double moisture_pct;
-    double bark_volume_pct; /* of the wood volume */
-    double wood_density_kg_m3;
-    double density_kg_m3; /* wood and bark, green; NaN when the table has none */
-    double ceiling_kg_m3; /* Wood Handbook Eq 4-3 with 4-14: no sound wood is heavier */
-    ap_str source;
-} ap_species;
 
 /* Looks a written name up: common, scientific, symbol, alias; case, dots, hyphens and double blanks ignored. AP_E_NOT_FOUND
  * with the nearest names; AP_E_AMBIGUOUS with all readings ("cedar"). Texts live in the book until it closes. */

@@ -24,7 +24,8 @@ typedef enum ap_origin_kind {
     AP_ORIGIN_SETTING, /* a company setting or default */
     AP_ORIGIN_CRANE,   /* the crane's own entry */
     AP_ORIGIN_HANDBOOK,
-    AP_ORIGIN_DERIVED
+    AP_ORIGIN_DERIVED,
+    AP_ORIGIN_ACCEPTED /* a figure the company accepted from its own weighed wood */
 } ap_origin_kind;
 
 typedef struct ap_derived {
