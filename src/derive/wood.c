@@ -200,17 +200,17 @@ static void set_balance(ap_wood *out, const ap_pick *pick, const ap_settings *se
     }
 }
 
-void ap_wood_work_out(ap_wood *out, const ap_pick *pick, const ap_wood_given *given, const ap_settings *settings) {
+void ap_wood_work_out(ap_wood *out, const ap_pick *pick, const ap_wood_given *given, const ap_company *company) {
     ap_wood wood = {
         .class = class_of(pick),
         .butt = butt_of(pick->piece, given->place),
         .brush_class = brush_class_of(pick, given->species),
     };
-    set_volume(&wood, pick, settings);
+    set_volume(&wood, pick, company->settings);
     set_density(&wood, given);
     set_brush(&wood, pick, given);
     set_weight(&wood);
-    set_balance(&wood, pick, settings);
+    set_balance(&wood, pick, company->settings);
     *out = wood;
 }
 

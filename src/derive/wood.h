@@ -79,7 +79,7 @@ typedef struct ap_wood {
 } ap_wood;
 
 /* Settings used: diameter_step, length_step (the coarser of the setting and of what was written), brush_at. */
-void ap_wood_work_out(ap_wood *out, const ap_pick *pick, const ap_wood_given *given, const ap_settings *settings);
+void ap_wood_work_out(ap_wood *out, const ap_pick *pick, const ap_wood_given *given, const ap_company *company);
 
 /* Weight over volume, the brush taken off; NaN when either is unknown or the allowance is. */
 double ap_wood_implied_density(const ap_wood *wood, double net_kg);

@@ -35,7 +35,8 @@ static void start(scene *s) {
 }
 
 static void work(scene *s) {
-    ap_wood_work_out(&s->wood, &s->pick, &s->given, &s->settings);
+    const ap_company company = {.settings = &s->settings};
+    ap_wood_work_out(&s->wood, &s->pick, &s->given, &company);
 }
 
 static void a_stem_piece_is_worked_out(void **state) {
