@@ -1,0 +1,333 @@
+/* The write-up's text: what a person wrote is never lost, moved or changed by the program (W1 to W5). */
+#include "support/check.h"
+
+#include "followup/writeup_text.h"
+#include "stats/prng.h"
+
+static const ap_writeup_header header = {
+    .id = 7,
+    .token = {"0123456789abcdef", 16},
+    .revision = 1,
+    .picks = {"J231/17", 7},
+    .opened = 20000,
+};
+
+enum { TEXT_MAX = 1 << 20 };
+
+typedef struct fixture {
+    ap_arena arena;
+    ap_error err;
+    ap_buf text;
+    ap_buf next;
+} fixture;
+
+static int setup(void **state) {
+    fixture *it = calloc(1, sizeof *it);
+    ap_arena_init(&it->arena, 64u << 20);
+    ap_buf_init(&it->text, TEXT_MAX);
+    ap_buf_init(&it->next, TEXT_MAX);
+    *state = it;
+    return 0;
+}
+
+static int teardown(void **state) {
+    fixture *it = *state;
+    ap_arena_release(&it->arena);
+    ap_buf_release(&it->text);
+    ap_buf_release(&it->next);
+    free(it);
+    return 0;
+}
+
+static void fill(ap_str parts[AP_WRITEUP_PART_COUNT], fixture *it, int version) {
+    for (int i = 0; i < AP_WRITEUP_PART_COUNT; i++) {
+        parts[i] = i == AP_WRITEUP_DUTIES ? AP_STR_NONE
+                                          : ap_arena_printf(&it->arena, "- %s, version %d\n- second line\n",
+                                                            ap_writeup_part_name((ap_writeup_part)i), version);
+    }
+}
+
+static void compose(fixture *it, int version) {
+    ap_str parts[AP_WRITEUP_PART_COUNT];
+    fill(parts, it, version);
+    ap_buf_clear(&it->text);
+    check_ok(ap_writeup_compose(&it->text, &header, AP_STR_LIT("Near miss"), parts, &it->err), &it->err);
+}
+
+static void composes_and_reads_back(void **state) {
+    fixture *it = *state;
+    ap_writeup_text text;
+    compose(it, 1);
+    check_ok(ap_writeup_parse(&text, ap_buf_str(&it->text), &it->err), &it->err);
+    assert_int_equal(text.header.id, 7);
+    assert_int_equal(text.header.revision, 1);
+    check_str(text.header.picks, "J231/17");
+    assert_int_equal(text.header.opened, 20000);
+    assert_false(text.part[AP_WRITEUP_DUTIES].there);
+    for (int i = AP_WRITEUP_FACTS; i < AP_WRITEUP_PART_COUNT; i++) {
+        assert_true(text.part[i].there);
+        assert_false(text.part[i].by_hand);
+    }
+}
+
+/* The bytes outside the header and the program's parts, parts told by a mark. */
+static ap_str of_the_person(fixture *it, const ap_writeup_text *text) {
+    ap_buf out;
+    ap_buf_init(&out, TEXT_MAX);
+    ap_buf_append(&out, text->text.ptr, text->header_at);
+    for (size_t at = text->header_end; at < text->text.len;) {
+        bool skipped = false;
+        for (int i = 0; i < AP_WRITEUP_PART_COUNT; i++) {
+            const ap_writeup_place *place = &text->part[i];
+            if (place->there && !place->by_hand && place->mark_at == at) {
+                ap_buf_appendf(&out, "[%d]", i);
+                at = place->mark_end;
+                skipped = true;
+                break;
+            }
+        }
+        if (!skipped) {
+            ap_buf_append_char(&out, text->text.ptr[at++]);
+        }
+    }
+    ap_str copy = ap_arena_str(&it->arena, ap_buf_str(&out));
+    ap_buf_release(&out);
+    return copy;
+}
+
+/* A line a person might type, hostile ones among them. */
+static const char *const typed[] = {
+    "The butt came up about a foot.",
+    "",
+    "## My own heading",
+    "<script>alert(1)</script>",
+    "--- not a header ---",
+    "Sling \xE2\x80\x9Cgreen\xE2\x80\x9D was slack <!-- I think -->",
+    "> quoted",
+    "\tindented",
+    "***",
+    "write-up: 99",
+};
+
+/* One edit of one line outside the program's parts; a heading or a prompt may go. */
+static void edit_once(fixture *it, ap_prng *prng, bool crlf) {
+    ap_writeup_text text;
+    check_ok(ap_writeup_parse(&text, ap_buf_str(&it->text), &it->err), &it->err);
+    size_t starts[2000];
+    size_t ends[2000];
+    size_t count = 0;
+    for (size_t at = text.header_end; at < text.text.len && count < 2000;) {
+        const char *end = memchr(text.text.ptr + at, '\n', text.text.len - at);
+        size_t next = end ? (size_t)(end - text.text.ptr) + 1 : text.text.len;
+        bool program = false;
+        for (int i = 0; i < AP_WRITEUP_PART_COUNT; i++) {
+            program = program || (text.part[i].there && at >= text.part[i].mark_at && at < text.part[i].mark_end);
+        }
+        if (!program) {
+            starts[count] = at;
+            ends[count++] = next;
+        }
+        at = next;
+    }
+    assert_true(count > 0);
+    size_t which = (size_t)ap_prng_below(prng, count);
+    uint64_t what = ap_prng_below(prng, 3);
+    ap_buf_clear(&it->next);
+    ap_buf_append(&it->next, text.text.ptr, starts[which]);
+    if (what != 2) { /* typed in front, or in its place */
+        ap_buf_append_cstr(&it->next, typed[ap_prng_below(prng, sizeof typed / sizeof *typed)]);
+        ap_buf_append_cstr(&it->next, crlf ? "\r\n" : "\n");
+    }
+    size_t from = what == 0 ? starts[which] : ends[which];
+    ap_buf_append(&it->next, text.text.ptr + from, text.text.len - from);
+    ap_buf swap = it->text;
+    it->text = it->next;
+    it->next = swap;
+}
+
+/* As an editor of another system saves it. */
+static void to_crlf_with_bom(fixture *it) {
+    ap_buf_clear(&it->next);
+    ap_buf_append_cstr(&it->next, "\xEF\xBB\xBF");
+    for (size_t i = 0; i < it->text.len; i++) {
+        if (it->text.ptr[i] == '\n') {
+            ap_buf_append_char(&it->next, '\r');
+        }
+        ap_buf_append_char(&it->next, it->text.ptr[i]);
+    }
+    ap_buf swap = it->text;
+    it->text = it->next;
+    it->next = swap;
+}
+
+static void keeps_every_byte_of_a_person_through_a_thousand_edits(void **state) {
+    fixture *it = *state;
+    for (unsigned seed = 0; seed < 1000; seed++) {
+        ap_prng prng;
+        ap_prng_init(&prng, 20261126, seed);
+        ap_arena_clear(&it->arena);
+        compose(it, 1);
+        bool crlf = seed % 3 == 1;
+        if (crlf) {
+            to_crlf_with_bom(it);
+        }
+        for (uint64_t edits = 1 + ap_prng_below(&prng, 12); edits > 0; edits--) {
+            edit_once(it, &prng, crlf);
+        }
+        ap_writeup_text old;
+        ap_writeup_text fresh;
+        ap_str parts[AP_WRITEUP_PART_COUNT];
+        ap_writeup_refreshed became[AP_WRITEUP_PART_COUNT];
+        fill(parts, it, 2);
+        check_ok(ap_writeup_parse(&old, ap_buf_str(&it->text), &it->err), &it->err);
+        ap_buf_clear(&it->next);
+        check_ok(ap_writeup_refresh(&it->next, became, &old, parts, 2, &it->err), &it->err);
+        check_ok(ap_writeup_parse(&fresh, ap_buf_str(&it->next), &it->err), &it->err);
+        assert_int_equal(fresh.header.revision, 2);
+        assert_true(ap_str_equal(of_the_person(it, &old), of_the_person(it, &fresh)));
+        for (int i = AP_WRITEUP_FACTS; i < AP_WRITEUP_PART_COUNT; i++) {
+            assert_int_equal(became[i], AP_WRITEUP_UPDATED);
+        }
+        /* A second time with the same parts and revision changes nothing at all. */
+        ap_buf again;
+        ap_buf_init(&again, TEXT_MAX);
+        check_ok(ap_writeup_refresh(&again, became, &fresh, parts, 2, &it->err), &it->err);
+        assert_true(ap_str_equal(ap_buf_str(&again), ap_buf_str(&it->next)));
+        ap_buf_release(&again);
+    }
+}
+
+static void replace(fixture *it, const char *what, const char *with) {
+    char *at = strstr(it->text.ptr, what);
+    assert_non_null(at);
+    ap_buf_clear(&it->next);
+    ap_buf_append(&it->next, it->text.ptr, (size_t)(at - it->text.ptr));
+    ap_buf_append_cstr(&it->next, with);
+    ap_buf_append_cstr(&it->next, at + strlen(what));
+    ap_buf swap = it->text;
+    it->text = it->next;
+    it->next = swap;
+}
+
+static void leaves_a_part_that_was_edited_by_hand(void **state) {
+    fixture *it = *state;
+    ap_writeup_text text;
+    ap_str parts[AP_WRITEUP_PART_COUNT];
+    ap_writeup_refreshed became[AP_WRITEUP_PART_COUNT];
+    compose(it, 1);
+    replace(it, "- facts, version 1", "- facts, version 1, but the tag line was off");
+    check_ok(ap_writeup_parse(&text, ap_buf_str(&it->text), &it->err), &it->err);
+    assert_true(text.part[AP_WRITEUP_FACTS].by_hand);
+    fill(parts, it, 2);
+    ap_buf_clear(&it->next);
+    check_ok(ap_writeup_refresh(&it->next, became, &text, parts, 2, &it->err), &it->err);
+    assert_int_equal(became[AP_WRITEUP_FACTS], AP_WRITEUP_BY_HAND);
+    assert_int_equal(became[AP_WRITEUP_CAPACITY], AP_WRITEUP_UPDATED);
+    assert_non_null(strstr(it->next.ptr, "but the tag line was off"));
+}
+
+static void leaves_out_a_part_that_was_taken_out(void **state) {
+    fixture *it = *state;
+    ap_writeup_text text;
+    ap_str parts[AP_WRITEUP_PART_COUNT];
+    ap_writeup_refreshed became[AP_WRITEUP_PART_COUNT];
+    compose(it, 1);
+    check_ok(ap_writeup_parse(&text, ap_buf_str(&it->text), &it->err), &it->err);
+    const ap_writeup_place *place = &text.part[AP_WRITEUP_SIMILAR];
+    ap_buf_clear(&it->next);
+    ap_buf_append(&it->next, it->text.ptr, place->mark_at);
+    ap_buf_append(&it->next, it->text.ptr + place->mark_end, it->text.len - place->mark_end);
+    check_ok(ap_writeup_parse(&text, ap_buf_str(&it->next), &it->err), &it->err);
+    fill(parts, it, 2);
+    ap_buf_clear(&it->text);
+    check_ok(ap_writeup_refresh(&it->text, became, &text, parts, 2, &it->err), &it->err);
+    assert_int_equal(became[AP_WRITEUP_SIMILAR], AP_WRITEUP_TAKEN_OUT);
+    assert_null(strstr(it->text.ptr, "similar, version 2"));
+}
+
+static void refuses_what_is_half_broken_and_says_where(void **state) {
+    fixture *it = *state;
+    static const struct {
+        const char *what, *with, *says;
+    } cases[] = {
+        {"<!-- afterpick end facts -->\n", "", "line 29: a part of the program begins inside another"},
+        {"<!-- afterpick end attachments -->\n", "", "does not end: its end marker is gone"},
+        {"<!-- afterpick end facts -->", "<!-- afterpick end fact -->",
+         "line 26: a marker line of the program was changed"},
+        {"<!-- afterpick end facts -->", "> <!-- afterpick end facts -->",
+         "line 26: a marker line of the program was changed"},
+        {"<!-- afterpick end similar -->", "<!-- afterpick end similar -->\n<!-- afterpick end similar -->",
+         "an end marker without its begin"},
+        {"---\n", "", "line 1: a write-up begins with its header"},
+        {"revision: 1\n", "", "the header lacks one of"},
+        {"revision: 1\n", "revision: one\n", "line 4: the header has"},
+        {"of: 0123456789abcdef", "of: 0123", "line 3: the header has"},
+        {"opened: 2024-10-04\n---\n", "opened: 2024-10-04\n", "line 8: the header has"},
+    };
+    for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
+        ap_writeup_text text;
+        compose(it, 1);
+        replace(it, cases[i].what, cases[i].with);
+        check_refused(ap_writeup_parse(&text, ap_buf_str(&it->text), &it->err), AP_E_INPUT, &it->err, cases[i].says);
+    }
+}
+
+static void refuses_cut_files_anywhere_without_a_fault(void **state) {
+    fixture *it = *state;
+    compose(it, 1);
+    for (size_t len = 0; len < it->text.len; len += 3) {
+        ap_writeup_text text;
+        ap_status status = ap_writeup_parse(&text, (ap_str){it->text.ptr, len}, &it->err);
+        assert_true(status == AP_OK || status == AP_E_INPUT);
+    }
+}
+
+static ap_writeup_text parsed(fixture *it, ap_str text) {
+    ap_writeup_text out;
+    check_ok(ap_writeup_parse(&out, ap_arena_str(&it->arena, text), &it->err), &it->err);
+    return out;
+}
+
+static void joins_two_peoples_edits_and_shows_both_where_they_clash(void **state) {
+    fixture *it = *state;
+    size_t clashes;
+    ap_buf out;
+    compose(it, 1);
+    ap_writeup_text base = parsed(it, ap_buf_str(&it->text));
+    replace(it, "## What happened\n", "## What happened\n\nThe climber felt the saw pinch.\n");
+    ap_writeup_text theirs = parsed(it, ap_buf_str(&it->text));
+    compose(it, 1);
+    replace(it, "## Who gets this", "More here.\n\n## Who gets this");
+    ap_writeup_text ours = parsed(it, ap_buf_str(&it->text));
+    ap_buf_init(&out, TEXT_MAX);
+    check_ok(ap_writeup_merge(&out, &clashes, &it->arena, &base, &ours, &theirs, AP_STR_LIT("crew lead"), &it->err),
+             &it->err);
+    assert_int_equal(clashes, 0);
+    assert_non_null(strstr(out.ptr, "felt the saw pinch"));
+    assert_non_null(strstr(out.ptr, "More here."));
+
+    compose(it, 1);
+    replace(it, "## What happened\n", "## What happened\n\nThe operator saw 5,200 on the display.\n");
+    ours = parsed(it, ap_buf_str(&it->text));
+    ap_buf_clear(&out);
+    check_ok(ap_writeup_merge(&out, &clashes, &it->arena, &base, &ours, &theirs, AP_STR_LIT("crew lead"), &it->err),
+             &it->err);
+    assert_int_equal(clashes, 1);
+    assert_non_null(strstr(out.ptr, "felt the saw pinch"));
+    assert_non_null(strstr(out.ptr, "saw 5,200 on the display"));
+    assert_true(parsed(it, ap_buf_str(&out)).clash_line > 0);
+    ap_buf_release(&out);
+}
+
+int main(void) {
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test_setup_teardown(composes_and_reads_back, setup, teardown),
+        cmocka_unit_test_setup_teardown(keeps_every_byte_of_a_person_through_a_thousand_edits, setup, teardown),
+        cmocka_unit_test_setup_teardown(leaves_a_part_that_was_edited_by_hand, setup, teardown),
+        cmocka_unit_test_setup_teardown(leaves_out_a_part_that_was_taken_out, setup, teardown),
+        cmocka_unit_test_setup_teardown(refuses_what_is_half_broken_and_says_where, setup, teardown),
+        cmocka_unit_test_setup_teardown(refuses_cut_files_anywhere_without_a_fault, setup, teardown),
+        cmocka_unit_test_setup_teardown(joins_two_peoples_edits_and_shows_both_where_they_clash, setup, teardown),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
