@@ -31,6 +31,9 @@ typedef struct ap_command {
     const char *example;          /* runs on samples/ */
     const ap_cli_option *options; /* ends with a NULL name */
     ap_status (*run)(ap_cli *cli, ap_error *err);
+    /* Second words that are commands of their own ("calc volume"), ends with NULL; NULL for none. Their name is the whole
+     * "calc volume", and cli->words holds what follows it. Any other second word goes to run(). */
+    const struct ap_command *const *topics;
 } ap_command;
 
 struct ap_cli {
@@ -60,7 +63,7 @@ struct ap_cli {
 
     ap_book *book; /* open from ap_cli_open() until main closes it */
     ap_settings settings;
-    ap_company company; /* the settings above and the cranes */
+    ap_company company;   /* the settings above and the cranes */
     bool attention;       /* done, but something needs a person: exit code 1 */
     bool machine_trouble; /* done, but a child or a file failed: exit code 4 */
 };

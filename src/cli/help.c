@@ -59,6 +59,13 @@ void ap_cli_help(ap_sink *out, const ap_command *command) {
     if (command->about) {
         ap_sink_printf(out, "\n%s\n", command->about);
     }
+    if (command->topics) {
+        ap_sink_printf(out, "\nWhat there is, 'afterpick %s WHAT --help' tells more:\n", command->name);
+        for (size_t i = 0; command->topics[i]; i++) {
+            ap_sink_printf(out, "  %-12s %s\n", command->topics[i]->name + strlen(command->name) + 1,
+                           command->topics[i]->summary);
+        }
+    }
     if (command->options && command->options[0].name) {
         ap_sink_puts(out, "\nOptions:\n");
         for (const ap_cli_option *option = command->options; option->name; option++) {

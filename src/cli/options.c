@@ -109,11 +109,24 @@ static ap_status take_value(ap_str *value, scan *words, ap_str name, ap_str inli
     return AP_OK;
 }
 
+static bool one_takes_value(const ap_command *command, ap_str name) {
+    size_t own = option_index(command, name);
+    return own != SIZE_MAX && command->options[own].value;
+}
+
 /* An option of any command that takes a value, so that its value is not taken for the command's name. */
 static bool any_takes_value(ap_str name) {
+    for (size_t g = 0; g < GLOBAL_COUNT; g++) {
+        if (globals[g].takes_value && ap_str_equal_word(name, globals[g].name)) {
+            return true;
+        }
+    }
     for (size_t c = 0; ap_commands[c]; c++) {
-        size_t own = option_index(ap_commands[c], name);
-        if (own != SIZE_MAX && ap_commands[c]->options[own].value) {
+        bool takes = one_takes_value(ap_commands[c], name);
+        for (size_t t = 0; !takes && ap_commands[c]->topics && ap_commands[c]->topics[t]; t++) {
+            takes = one_takes_value(ap_commands[c]->topics[t], name);
+        }
+        if (takes) {
             return true;
         }
     }
@@ -166,33 +179,63 @@ static ap_status unknown_command(const char *word, ap_error *err) {
     return ap_error_set(err, AP_E_USAGE, "there is no command '%s'; 'afterpick --help' lists them", word);
 }
 
-/* The command is the first word that is neither an option nor an option's value; it is found before the options are
- * read so that they may stand in any order. */
-static ap_status find_command(ap_cli *cli, int argc, char *const *argv, int *at, ap_error *err) {
-    for (int i = 1; i < argc; i++) {
+/* From `from` on, the first word that is neither an option nor an option's value; argc when there is none. */
+static int first_word(ap_cli *cli, int argc, char *const *argv, int from) {
+    for (int i = from; i < argc; i++) {
         if (strcmp(argv[i], "-h") == 0) {
             cli->help = true;
             continue;
         }
         if (strncmp(argv[i], "--", 2) != 0) {
-            cli->command = ap_command_find(ap_str_from(argv[i]));
-            *at = i;
-            return cli->command ? AP_OK : unknown_command(argv[i], err);
+            return i;
         }
         ap_str rest = AP_STR_NONE;
         ap_str name = ap_str_split(ap_str_from(argv[i] + 2), '=', &rest);
-        bool takes_value = any_takes_value(name);
-        for (size_t g = 0; g < GLOBAL_COUNT; g++) {
-            takes_value = takes_value || (globals[g].takes_value && ap_str_equal_word(name, globals[g].name));
+        i += any_takes_value(name) && !rest.ptr;
+    }
+    return argc;
+}
+
+/* "calc" and "volume" is the command named "calc volume". */
+static const ap_command *find_topic(const ap_command *command, const char *word) {
+    size_t len = strlen(command->name);
+    for (size_t t = 0; command->topics && command->topics[t]; t++) {
+        if (strcmp(command->topics[t]->name + len + 1, word) == 0) {
+            return command->topics[t];
         }
-        i += takes_value && !rest.ptr;
+    }
+    return NULL;
+}
+
+/* The words of the command line that name the command; 0 when there is none (the program's own name). */
+typedef struct named {
+    int command_at;
+    int topic_at;
+} named;
+
+/* Found before the options are read, so that these may stand in any order. */
+static ap_status find_command(ap_cli *cli, named *at, int argc, char *const *argv, ap_error *err) {
+    int first = first_word(cli, argc, argv, 1);
+    if (first == argc) {
+        return AP_OK;
+    }
+    cli->command = ap_command_find(ap_str_from(argv[first]));
+    if (!cli->command) {
+        return unknown_command(argv[first], err);
+    }
+    at->command_at = first;
+    int second = first_word(cli, argc, argv, first + 1);
+    const ap_command *topic = second < argc ? find_topic(cli->command, argv[second]) : NULL;
+    if (topic) {
+        cli->command = topic;
+        at->topic_at = second;
     }
     return AP_OK;
 }
 
 ap_status ap_cli_parse(ap_cli *cli, int argc, char *const *argv, ap_error *err) {
-    int command_at = 0;
-    ap_status status = find_command(cli, argc, argv, &command_at, err);
+    named at = {0, 0};
+    ap_status status = find_command(cli, &at, argc, argv, err);
     if (status != AP_OK) {
         return status;
     }
@@ -200,7 +243,7 @@ ap_status ap_cli_parse(ap_cli *cli, int argc, char *const *argv, ap_error *err) 
     bool only_words = false;
     for (; words.at < argc; words.at++) {
         const char *word = argv[words.at];
-        if (words.at == command_at) {
+        if (words.at == at.command_at || words.at == at.topic_at) {
             continue;
         }
         if (!only_words && strcmp(word, "--") == 0) {

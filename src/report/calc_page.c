@@ -1,11 +1,30 @@
 #include "report/calc_page.h"
 
+#include <assert.h>
+
 #include "stats/rates.h"
 #include "stats/runs.h"
 #include "stats/tolerance.h"
 
+static void add(ap_calc *calc, ap_calc_item item) {
+    assert(calc->item_count < AP_CALC_ITEMS_MAX);
+    calc->items[calc->item_count++] = item;
+}
+
+void ap_calc_quantity(ap_calc *calc, const char *key, const char *label, double si, ap_dim dim, bool small) {
+    add(calc, (ap_calc_item){.key = key, .label = label, .value = si, .dim = dim, .small = small});
+}
+
+void ap_calc_number(ap_calc *calc, const char *key, const char *label, double value) {
+    add(calc, (ap_calc_item){.key = key, .label = label, .value = value});
+}
+
+void ap_calc_word(ap_calc *calc, const char *key, const char *label, ap_str text) {
+    add(calc, (ap_calc_item){.key = key, .label = label, .text = text});
+}
+
 static void item(ap_calc *calc, const char *key, double value, bool whole) {
-    calc->items[calc->item_count++] = (ap_calc_item){key, value, whole};
+    add(calc, (ap_calc_item){.key = key, .value = value, .whole = whole});
 }
 
 ap_status ap_calc_tolerance(ap_calc *out, ap_arena *arena, uint64_t n, double content, double confidence,
@@ -114,7 +133,15 @@ ap_status ap_calc_rate(ap_calc *out, ap_arena *arena, uint64_t events, uint64_t 
     return AP_OK;
 }
 
-void ap_calc_page(ap_doc *doc, const ap_calc *calc) {
+static ap_str value_text(ap_doc *doc, const ap_calc_item *one, bool plain) {
+    if (one->text.ptr) {
+        return one->text;
+    }
+    bool quantity = one->dim != AP_DIM_NONE && !plain;
+    return quantity ? ap_doc_quantity(doc, one->dim, one->value, one->small) : ap_doc_printf(doc, "%.10g", one->value);
+}
+
+void ap_calc_page(ap_doc *doc, const ap_calc *calc, bool plain) {
     const ap_column columns[] = {
         {.key = AP_STR_LIT("figure"), .label = AP_STR_LIT("figure"), .kind = AP_CELL_TEXT},
         {.key = AP_STR_LIT("value"), .label = AP_STR_LIT("value"), .kind = AP_CELL_TEXT},
@@ -122,21 +149,30 @@ void ap_calc_page(ap_doc *doc, const ap_calc *calc) {
     ap_doc_answer(doc, calc->answer);
     ap_table *table = ap_doc_table(doc, AP_STR_LIT("figures"), AP_STR_LIT("Figures"), columns, 2);
     for (size_t i = 0; i < calc->item_count; i++) {
+        const ap_calc_item *one = &calc->items[i];
+        if (!one->text.ptr && isnan(one->value)) {
+            continue;
+        }
         ap_table_row(table);
-        ap_table_text(table, ap_str_from(calc->items[i].key));
-        ap_table_text(table, ap_doc_printf(doc, "%.10g", calc->items[i].value));
+        ap_table_text(table, ap_str_from(one->label && !plain ? one->label : one->key));
+        ap_table_text(table, value_text(doc, one, plain));
     }
     ap_doc_working_begin(doc, AP_STR_LIT("How this was worked out"));
     ap_doc_paragraph(doc, calc->working);
     ap_doc_paragraph(doc, ap_doc_printf(doc, "Source: %.*s", AP_STR_ARG(calc->source)));
     ap_doc_working_end(doc);
+    if (calc->caution.ptr) {
+        ap_doc_caution(doc, calc->caution);
+    }
 }
 
 void ap_calc_json(ap_json *json, const ap_calc *calc) {
     ap_json_object_begin(json);
     for (size_t i = 0; i < calc->item_count; i++) {
         const ap_calc_item *one = &calc->items[i];
-        if (one->whole) {
+        if (one->text.ptr) {
+            ap_json_put_text(json, one->key, one->text);
+        } else if (one->whole) {
             ap_json_put_int(json, one->key, (int64_t)one->value);
         } else {
             ap_json_put_number(json, one->key, one->value);

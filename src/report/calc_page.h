@@ -5,21 +5,30 @@
 #include "page/doc.h"
 #include "page/json.h"
 
-enum { AP_CALC_ITEMS_MAX = 8 };
+enum { AP_CALC_ITEMS_MAX = 32 };
 
 typedef struct ap_calc_item {
-    const char *key; /* of the JSON object */
-    double value;
+    const char *key;   /* of the JSON object and the CSV, with its SI unit */
+    const char *label; /* what a person reads; NULL: the key */
+    double value;      /* SI; NaN: null in JSON, left out of the page */
     bool whole;
+    ap_dim dim;  /* shown in the page's units */
+    bool small;  /* in/cm instead of ft/m */
+    ap_str text; /* a word in place of the number */
 } ap_calc_item;
 
 typedef struct ap_calc {
     ap_str answer;  /* the number in a sentence */
     ap_str working; /* the formula with its values */
     ap_str source;
+    ap_str caution; /* none: nobody acts on it */
     ap_calc_item items[AP_CALC_ITEMS_MAX];
     size_t item_count;
 } ap_calc;
+
+void ap_calc_quantity(ap_calc *calc, const char *key, const char *label, double si, ap_dim dim, bool small);
+void ap_calc_number(ap_calc *calc, const char *key, const char *label, double value);
+void ap_calc_word(ap_calc *calc, const char *key, const char *label, ap_str text);
 
 /* k of mean + k sd for n independent values. Errors: those of stats/tolerance.h. */
 AP_MUST_USE ap_status ap_calc_tolerance(ap_calc *out, ap_arena *arena, uint64_t n, double content, double confidence,
@@ -31,7 +40,8 @@ AP_MUST_USE ap_status ap_calc_runs(ap_calc *out, ap_arena *arena, double sd, dou
 AP_MUST_USE ap_status ap_calc_rate(ap_calc *out, ap_arena *arena, uint64_t events, uint64_t picks, double level,
                                    ap_error *err);
 
-void ap_calc_page(ap_doc *doc, const ap_calc *calc);
+/* `plain`: keys and SI numbers, for a spreadsheet. */
+void ap_calc_page(ap_doc *doc, const ap_calc *calc, bool plain);
 void ap_calc_json(ap_json *json, const ap_calc *calc);
 
 #endif

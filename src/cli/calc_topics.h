@@ -1,0 +1,15 @@
+/* The topics of `calc`, each in the file of its name (calc_NAME.c) and in the table of cmd_calc.c. */
+#ifndef AP_CLI_CALC_TOPICS_H
+#define AP_CLI_CALC_TOPICS_H
+
+#include "cli/cli.h"
+#include "report/calc_page.h"
+
+extern const ap_command ap_calc_topic_rate;
+extern const ap_command ap_calc_topic_runs;
+extern const ap_command ap_calc_topic_tolerance;
+
+/* Writes what was worked out as a page, JSON or CSV. */
+AP_MUST_USE ap_status ap_calc_write(ap_cli *cli, const ap_calc *calc, ap_error *err);
+
+#endif
