@@ -1,0 +1,83 @@
+#include "derive/reconstruct_parts.h"
+
+#include "mech/balance.h"
+#include "mech/impact.h"
+
+/* Cautious defaults, each 1 or below. Choker 0.75 of the vertical limit: rigging handouts for wire rope (check value H06
+ * of the project's table; 0.80 is printed for textile slings). Cow, timber and basket: common practice, no source; the
+ * published single figures disagree by 15 points. A basket counts here as one part. */
+double ap_recon_hitch_factor(int hitch) {
+    switch (hitch) {
+    case AP_HITCH_CHOKER:
+    case AP_HITCH_COW:
+        return 0.75;
+    case AP_HITCH_TIMBER:
+        return 0.65;
+    default:
+        return 1.0;
+    }
+}
+
+const char *ap_recon_cause_name(ap_recon_cause cause) {
+    static const char *const names[AP_PEAK_CAUSE_COUNT] = {"release", "swing", "drop"};
+    return (unsigned)cause < AP_PEAK_CAUSE_COUNT ? names[cause] : "";
+}
+
+/* The line's pull on the piece before the cut: the logged preload, less block and slings when weights are gross. NaN
+ * when it is not logged or its meaning is not known. */
+static double net_preload_kg(const ap_pick *pick, const ap_recon_given *given) {
+    int basis = given->derived->weighed_as;
+    if (basis == AP_WEIGHED_AS_GROSS) {
+        return pick->preload_kg - given->derived->rigging_kg;
+    }
+    return basis == AP_WEIGHED_AS_NET ? pick->preload_kg : NAN;
+}
+
+static void worst(ap_recon *recon, double high_n, ap_recon_cause cause) {
+    if (high_n > recon->peak_high_n) {
+        recon->peak_high_n = high_n;
+        recon->peak_cause = cause;
+    }
+}
+
+static double swing_factor(const ap_recon *recon, const ap_pick *pick) {
+    double arm = recon->leg_count == 1 ? hypot(recon->legs[0].at_m - recon->cg_m.value, recon->legs[0].off_m)
+                                       : hypot(recon->hook_x_m - recon->cg_m.value, recon->hook_y_m);
+    bool tapered = pick->butt_diameter_m > 0 && pick->tip_diameter_m >= 0;
+    double length = recon->length_m.value;
+    double gyration2 =
+        tapered ? ap_balance_gyration2(pick->butt_diameter_m, pick->tip_diameter_m, length) : length * length / 12.0;
+    double factor = 1.0;
+    ap_error ignored;
+    return ap_impact_swing_body(&factor, gyration2, arm, fabs(recon->turn_deg), &ignored) == AP_OK ? factor : 1.0;
+}
+
+void ap_recon_set_peak(ap_recon *recon, const ap_pick *pick, const ap_recon_given *given) {
+    double weight = recon->weight_n.value;
+    double preload_kg = net_preload_kg(pick, given);
+    ap_bracket bracket = {weight, 2.0 * weight};
+    ap_error ignored;
+    if (isnan(weight)) {
+        recon->no_peak = (ap_recon_reason){.no = AP_RECON_NO_WEIGHT};
+        return;
+    }
+    recon->preload_n = (ap_recon_value){preload_kg * AP_STANDARD_GRAVITY, AP_ORIGIN_NONE};
+    if (!isnan(preload_kg)) {
+        recon->preload_n.from = AP_ORIGIN_LOG;
+        if (ap_impact_preload(&bracket, recon->preload_n.value, weight, &ignored) != AP_OK) {
+            recon->no_peak = (ap_recon_reason){.no = AP_RECON_PRELOAD_BELOW};
+            return;
+        }
+    }
+    recon->peak_low_n = bracket.low;
+    recon->peak_high_n = bracket.high;
+    recon->peak_cause = AP_PEAK_RELEASE;
+    if (!recon->no_movement.no) {
+        worst(recon, weight * swing_factor(recon, pick), AP_PEAK_SWING);
+    }
+    double capacity = pick->cut_capacity_kg > 0 ? pick->cut_capacity_kg : pick->planned_capacity_kg;
+    recon->peak_share = (recon->peak_high_n / AP_STANDARD_GRAVITY + given->derived->rigging_kg) / capacity;
+    if (!isfinite(recon->peak_share)) {
+        recon->peak_share = NAN;
+    }
+}
