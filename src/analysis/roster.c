@@ -1,5 +1,6 @@
 #include "analysis/roster.h"
 
+#include "analysis/roster_wood.h"
 #include "book/cranes.h"
 #include "book/settings_store.h"
 #include "derive/person.h"
@@ -57,6 +58,8 @@ double ap_fact_share_worst(const ap_fact *fact) {
 
 typedef struct loader {
     ap_roster *roster;
+    ap_book *book;
+    ap_roster_trees trees;
     ap_buf text;
 } loader;
 
@@ -153,6 +156,9 @@ static ap_status add_fact(void *context, const ap_pick *pick, ap_error *err) {
     ap_fact_set(fact, pick, &roster->company);
     set_groups(load, fact, pick);
     ap_status status = ap_arena_check(&roster->arena, "the roster of picks", err);
+    if (status == AP_OK && !ap_roster_wood_set(&load->trees, fact, roster->count, pick, load->book, roster)) {
+        status = ap_error_set(err, AP_E_MEMORY, "out of memory at %zu picks", roster->count);
+    }
     if (status == AP_OK) {
         roster->count++;
     }
@@ -178,11 +184,21 @@ ap_status ap_roster_load(ap_roster *out, ap_book *book, ap_date until, bool name
     if (status != AP_OK) {
         return status;
     }
-    loader load = {.roster = out};
+    loader load = {.roster = out, .book = book};
     ap_buf_init(&load.text, TEXT_MAX);
     ap_pick_filter filter = {.since = AP_DATE_NONE, .until = until};
     status = ap_book_each_pick(book, &filter, add_fact, &load, err);
     ap_buf_release(&load.text);
+    ap_roster_wood_end(&load.trees, out);
+    if (status == AP_OK) {
+        status = ap_book_assumptions_read(&out->assumptions, &out->arena, book, err);
+    }
+    if (status == AP_OK) {
+        status = ap_roster_wood_species(out, book, err);
+    }
+    if (status == AP_OK) {
+        ap_roster_wood_plans(out, until);
+    }
     return status;
 }
 

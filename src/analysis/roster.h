@@ -3,6 +3,8 @@
 #ifndef AP_ANALYSIS_ROSTER_H
 #define AP_ANALYSIS_ROSTER_H
 
+#include "base/species.h"
+#include "book/assumptions.h"
 #include "book/picks.h"
 #include "derive/derive.h"
 
@@ -52,7 +54,21 @@ typedef struct ap_fact {
     bool toward_person;
     bool rigging_assumed;
     bool damage_noted;
+    uint8_t wood;        /* set of AP_FACT_* */
+    uint8_t wood_class;  /* ap_wood_class */
+    float replanned_log; /* ln of the density in force now over that of the plan's day; 0 unless planned by density */
+    double volume_m3;    /* of the stem, over bark; NaN when its dimensions give none */
 } ap_fact;
+
+enum {
+    AP_FACT_BUTT = 1,               /* the thickest trunk or stub piece of its tree */
+    AP_FACT_MID_TAPED = 2,          /* the volume rests on a mid diameter */
+    AP_FACT_IMPOSSIBLE = 4,         /* dimensions that no piece has */
+    AP_FACT_ALL_BRUSH = 8,          /* a brush share of 1 or more */
+    AP_FACT_BRUSHY = 16,            /* carries brush */
+    AP_FACT_ABOVE_CEILING = 32,     /* heavier than sound wood can be, beyond the volume's reading error */
+    AP_FACT_PLANNED_BY_DENSITY = 64 /* by chart, table or worked */
+};
 
 typedef struct ap_roster {
     ap_arena arena;
@@ -62,9 +78,12 @@ typedef struct ap_roster {
     size_t count;
     size_t cap;
     ap_intern *labels[AP_BY_COUNT];
-    ap_intern *people;    /* names behind "estimator 3", in order of first appearance */
-    bool names;           /* show people as logged */
-    size_t trees_assumed; /* picks whose tree cell was blank: job and species stand for the tree */
+    ap_intern *people;          /* names behind "estimator 3", in order of first appearance */
+    bool names;                 /* show people as logged */
+    const ap_species **species; /* by label number; NULL where the book has none */
+    ap_assumptions assumptions; /* accepted densities */
+    ap_date until;              /* densities in force on this day are "now"; AP_DATE_NONE: today's */
+    size_t trees_assumed;       /* picks whose tree cell was blank: job and species stand for the tree */
 } ap_roster;
 
 /* Reads all picks up to `until` (AP_DATE_NONE: all). Unless `names`, an estimator written by name becomes "estimator 3"
@@ -78,6 +97,8 @@ void ap_fact_set(ap_fact *fact, const ap_pick *pick, const ap_company *company);
 ap_str ap_roster_label(const ap_roster *roster, ap_by by, uint32_t number); /* "by_eye"; none for 0 */
 double ap_fact_ratio(const ap_fact *fact);                                  /* exp(log_error) */
 double ap_fact_share_worst(const ap_fact *fact);
+/* ln of the density in force for a species label on a day (AP_DATE_NONE: now) over the handbook's; 0 where it is that. */
+double ap_roster_density_log(const ap_roster *roster, uint32_t species, ap_date day);
 
 /* The slice of facts dated since..until (either may be AP_DATE_NONE): facts are in date order. */
 void ap_roster_slice(const ap_roster *roster, ap_date since, ap_date until, size_t *first, size_t *end);

@@ -4,6 +4,7 @@ void check_roster_init(ap_roster *roster) {
     memset(roster, 0, sizeof *roster);
     ap_arena_init(&roster->arena, 64u << 20);
     ap_settings_defaults(&roster->settings);
+    roster->until = AP_DATE_NONE;
     for (int by = 0; by < AP_BY_COUNT; by++) {
         roster->labels[by] = ap_intern_new(&roster->arena);
         assert_non_null(roster->labels[by]);
@@ -28,6 +29,7 @@ ap_fact *check_roster_add(ap_roster *roster, const char *name, ap_date date, dou
     fact->share_planned = fact->share_cut = fact->share_set_down = NAN;
     fact->hook_kg = fact->movement_distance_m = NAN;
     fact->planned_radius_m = fact->cut_radius_m = fact->set_down_radius_m = NAN;
+    fact->volume_m3 = NAN;
     fact->re_rigs = AP_COUNT_NONE;
     fact->group[AP_BY_SPECIES] = ap_intern_add(roster->labels[AP_BY_SPECIES], ap_str_from(species));
     fact->group[AP_BY_CUT] = ap_intern_add(roster->labels[AP_BY_CUT], ap_str_from(cut));

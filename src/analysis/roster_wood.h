@@ -1,0 +1,25 @@
+/* What the roster keeps of each piece's wood, and which densities held on which day. Private to analysis/roster*.c. */
+#ifndef AP_ANALYSIS_ROSTER_WOOD_H
+#define AP_ANALYSIS_ROSTER_WOOD_H
+
+#include "analysis/roster.h"
+
+/* The thickest trunk or stub piece of each tree so far. */
+typedef struct ap_roster_trees {
+    struct {
+        double diameter_m;
+        size_t fact; /* + 1; 0 = none */
+    } * thickest;    /* by tree label */
+    size_t room;
+} ap_roster_trees;
+
+/* Wood of one pick; remembers the piece for its tree. False when memory is out. */
+bool ap_roster_wood_set(ap_roster_trees *trees, ap_fact *fact, size_t number, const ap_pick *pick, ap_book *book,
+                        const ap_roster *roster);
+/* Marks each tree's butt piece and releases what was kept. */
+void ap_roster_wood_end(ap_roster_trees *trees, ap_roster *roster);
+/* The species by label number, and the plan's figures by the densities in force at `until`. */
+AP_MUST_USE ap_status ap_roster_wood_species(ap_roster *roster, ap_book *book, ap_error *err);
+void ap_roster_wood_plans(ap_roster *roster, ap_date until);
+
+#endif
