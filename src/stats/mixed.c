@@ -3,20 +3,17 @@
 #include "stats/mixed_private.h"
 #include "stats/sample.h"
 
-/* Products of tree sums are kept dense up to this much memory; the sizes beyond it are added tree by tree. */
-static const size_t dense_bytes = (size_t)96 << 20;
-
 struct ap_mixed_state {
     size_t rows;
     size_t factors;
     size_t first_row[AP_MIXED_FACTORS_MAX + 1];
-    uint32_t *row_of[AP_MIXED_FACTORS_MAX];
+    uint32_t *row_of[AP_MIXED_FACTORS_MAX]; /* by level number: row + 1, 0 = never seen */
     size_t row_room[AP_MIXED_FACTORS_MAX];
     double theta[AP_MIXED_FACTORS_MAX + 1];
     double rest_variance;
-    double *effect;      /* rows: on the scale of e */
-    gsl_matrix *inverse; /* spherical, rows + 1 */
-    uint32_t *tree;      /* ascending */
+    double *effect;  /* rows: on the scale of e */
+    double *inverse; /* spherical, (rows + 1) squared, lower half */
+    uint32_t *tree;  /* ascending */
     double *tree_effect;
     size_t trees;
 };
@@ -27,7 +24,7 @@ static void state_free(ap_mixed_state *state) {
             free(state->row_of[k]);
         }
         free(state->effect);
-        gsl_matrix_free(state->inverse);
+        free(state->inverse);
         free(state->tree);
         free(state->tree_effect);
         free(state);
@@ -39,24 +36,13 @@ void ap_mixed_release(ap_mixed *fit) {
     *fit = (ap_mixed){0};
 }
 
-/* Effects of the trees: theta^2 (sum of what is left over in the tree) / (1 + n theta^2). */
-static void set_tree_effects(ap_mixed_state *state, const mixed_system *system, double mean) {
-    double theta = state->theta[system->factors];
-    for (size_t t = 0; t < system->trees; t++) {
-        const mixed_tree *tree = &system->tree[t];
-        double left = 0.0;
-        for (size_t a = tree->first; a < tree->first + tree->count; a++) {
-            size_t row = system->at[a];
-            double by = row < system->rows ? -state->effect[row] : row == system->rows ? -mean : 1.0;
-            left += by * system->value[a];
-        }
-        state->tree[t] = tree->tree;
-        state->tree_effect[t] = theta * theta * left / (1.0 + tree->n * theta * theta);
-    }
+static double inverse_at(const ap_mixed_state *state, size_t a, size_t b) {
+    return a > b ? state->inverse[a * (state->rows + 1) + b] : state->inverse[b * (state->rows + 1) + a];
 }
 
-/* Takes row_of and the inverse over from the system and the work. */
-static ap_mixed_state *state_new(mixed_system *system, mixed_work *work, const mixed_minimum *minimum, double s2) {
+/* Takes the inverse over from the work. Levels are numbered as in the sums. */
+static ap_mixed_state *state_new(const mixed_system *system, mixed_work *work, const mixed_minimum *minimum,
+                                 double s2) {
     ap_mixed_state *state = calloc(1, sizeof *state);
     if (!state) {
         return NULL;
@@ -64,38 +50,84 @@ static ap_mixed_state *state_new(mixed_system *system, mixed_work *work, const m
     state->rows = system->rows;
     state->factors = system->factors;
     state->rest_variance = s2;
-    state->trees = system->trees;
     memcpy(state->first_row, system->first_row, sizeof state->first_row);
     memcpy(state->theta, minimum->theta, sizeof state->theta);
     state->effect = ap_sample_array(system->rows);
-    state->tree = calloc(system->trees + 1, sizeof *state->tree);
-    state->tree_effect = ap_sample_array(system->trees);
-    if (!state->effect || !state->tree || !state->tree_effect) {
+    bool made = state->effect != NULL;
+    for (size_t k = 0; made && k < system->factors; k++) {
+        state->row_room[k] = system->level_count[k] + 1;
+        state->row_of[k] = calloc(state->row_room[k], sizeof *state->row_of[k]);
+        made = state->row_of[k] != NULL;
+        if (made) {
+            memcpy(state->row_of[k] + 1, system->row_of + system->level_base[k],
+                   system->level_count[k] * sizeof *state->row_of[k]);
+        }
+        for (size_t row = system->first_row[k]; row < system->first_row[k + 1]; row++) {
+            state->effect[row] = minimum->theta[k] * work->answer[row];
+        }
+    }
+    if (!made) {
         state_free(state);
         return NULL;
     }
-    for (size_t k = 0; k < system->factors; k++) {
-        state->row_of[k] = system->row_of[k];
-        state->row_room[k] = system->row_room[k];
-        system->row_of[k] = NULL;
-        for (size_t row = system->first_row[k]; row < system->first_row[k + 1]; row++) {
-            state->effect[row] = minimum->theta[k] * gsl_vector_get(work->answer, row);
-        }
-    }
     state->inverse = work->system;
     work->system = NULL;
-    set_tree_effects(state, system, gsl_vector_get(work->answer, system->rows));
     return state;
+}
+
+/* Levels as they were given take the place of those without gaps. */
+static bool name_levels(ap_mixed_state *state, const ap_mixed_data *data) {
+    for (size_t k = 0; k < data->factors; k++) {
+        uint32_t *row_of = calloc(data->dense_room[k] + 1, sizeof *row_of);
+        if (!row_of) {
+            return false;
+        }
+        for (size_t level = 0; level < data->dense_room[k]; level++) {
+            row_of[level] = state->row_of[k][data->dense[k][level]];
+        }
+        free(state->row_of[k]);
+        state->row_of[k] = row_of;
+        state->row_room[k] = data->dense_room[k];
+    }
+    return true;
+}
+
+/* Effects of the trees: theta^2 (sum of what is left over in the tree) / (1 + n theta^2). The picks stand tree by tree. */
+static bool set_tree_effects(ap_mixed_state *state, const ap_mixed_data *data, size_t trees, double mean) {
+    double theta = state->theta[state->factors];
+    state->tree = calloc(trees + 1, sizeof *state->tree);
+    state->tree_effect = ap_sample_array(trees);
+    if (!state->tree || !state->tree_effect) {
+        return false;
+    }
+    for (size_t i = 0; i < data->picks; state->trees++) {
+        uint32_t tree = data->pick[i].tree;
+        double left = 0.0, n = 0.0;
+        for (; i < data->picks && data->pick[i].tree == tree; i++) {
+            const ap_mixed_kind *kind = &data->kind[data->pick[i].kind];
+            left += data->pick[i].e - mean;
+            n += 1.0;
+            for (size_t k = 0; k < data->factors; k++) {
+                left -= kind->level[k] ? state->effect[state->row_of[k][kind->level[k]] - 1] : 0.0;
+            }
+        }
+        state->tree[state->trees] = tree;
+        state->tree_effect[state->trees] = theta * theta * left / (1.0 + n * theta * theta);
+    }
+    return true;
+}
+
+static ap_status too_few(size_t picks, ap_error *err) {
+    return ap_error_set(err, AP_E_DOMAIN, "a mixed model needs at least 3 picks, there are %zu", picks);
 }
 
 static ap_status check_data(const ap_mixed_data *data, ap_error *err) {
     if (!data || data->picks < 3) {
-        return ap_error_set(err, AP_E_DOMAIN, "a mixed model needs at least 3 picks, there are %zu",
-                            data ? data->picks : 0);
+        return too_few(data ? data->picks : 0, err);
     }
     bool differ = false;
-    for (size_t i = 0; i < data->cells; i++) {
-        differ = differ || data->cell[i].m2 > 0.0 || data->cell[i].mean != data->cell[0].mean;
+    for (size_t i = 0; !differ && i < data->picks; i++) {
+        differ = data->pick[i].e != data->pick[0].e;
     }
     if (!differ) {
         return ap_error_set(err, AP_E_DOMAIN, "a mixed model needs errors that differ");
@@ -124,7 +156,7 @@ static void set_summary(ap_mixed *fit, const mixed_system *system, const mixed_m
     fit->fall = minimum->fall;
 }
 
-static ap_status finish(ap_mixed *fit, mixed_system *system, mixed_work *work, const mixed_minimum *minimum,
+static ap_status finish(ap_mixed *fit, const mixed_system *system, mixed_work *work, const mixed_minimum *minimum,
                         double shift, ap_error *err) {
     mixed_point point = {0};
     fit->scale_df = mixed_scale_df(work, system, minimum);
@@ -134,21 +166,21 @@ static ap_status finish(ap_mixed *fit, mixed_system *system, mixed_work *work, c
     }
     double s2 = point.r2 / ((double)system->picks - 1.0);
     set_summary(fit, system, minimum, s2);
-    fit->mean = shift + system->center + gsl_vector_get(work->answer, system->rows);
-    fit->mean_se = sqrt(s2 * gsl_matrix_get(work->system, system->rows, system->rows));
+    fit->mean = shift + work->answer[system->rows];
+    fit->mean_se = sqrt(s2 * work->system[system->rows * (system->rows + 1) + system->rows]);
     fit->state = state_new(system, work, minimum, s2);
     return fit->state ? AP_OK : ap_sample_no_memory("a mixed model", err);
 }
 
-ap_status ap_mixed_fit(ap_mixed *out, const ap_mixed_data *data, ap_error *err) {
+ap_status ap_mixed_fit_sums(ap_mixed *out, const ap_mixed_sums *sums, const bool *used, double shift, ap_error *err) {
     ap_stats_init();
     mixed_system system = {0};
     mixed_work work = {0};
     mixed_minimum minimum = {0};
     ap_mixed fit = {0};
-    ap_status status = check_data(data, err);
+    ap_status status = sums->picks < 3 ? too_few((size_t)sums->picks, err) : AP_OK;
     if (status == AP_OK) {
-        status = mixed_system_init(&system, data, dense_bytes, err);
+        status = mixed_system_init(&system, sums, used, err);
     }
     if (status == AP_OK) {
         status = mixed_work_init(&work, &system, err);
@@ -157,13 +189,35 @@ ap_status ap_mixed_fit(ap_mixed *out, const ap_mixed_data *data, ap_error *err) 
         status = mixed_minimise(&minimum, &work, &system, err);
     }
     if (status == AP_OK) {
-        status = finish(&fit, &system, &work, &minimum, data->shift, err);
+        status = finish(&fit, &system, &work, &minimum, shift, err);
     }
     if (status == AP_OK) {
         *out = fit;
     }
     mixed_work_release(&work);
     mixed_system_release(&system);
+    return status;
+}
+
+ap_status ap_mixed_fit(ap_mixed *out, ap_mixed_data *data, ap_error *err) {
+    ap_mixed_sums *sums = NULL;
+    ap_mixed fit = {0};
+    double center = 0.0;
+    ap_status status = check_data(data, err);
+    if (status == AP_OK) {
+        status = mixed_data_sums(&sums, &center, data, SIZE_MAX, err);
+    }
+    if (status == AP_OK) {
+        status = ap_mixed_fit_sums(&fit, sums, NULL, center, err);
+    }
+    if (status == AP_OK && (!set_tree_effects(fit.state, data, fit.trees, fit.mean) || !name_levels(fit.state, data))) {
+        ap_mixed_release(&fit);
+        status = ap_sample_no_memory("a mixed model", err);
+    }
+    if (status == AP_OK) {
+        *out = fit;
+    }
+    ap_mixed_sums_free(sums);
     return status;
 }
 
@@ -181,7 +235,7 @@ bool ap_mixed_effect(double *value, double *se, const ap_mixed *fit, size_t fact
     size_t row = 0;
     double theta = factor < state->factors ? state->theta[factor] : 0.0;
     bool found = find_row(&row, state, factor, level);
-    double spherical = found ? gsl_matrix_get(state->inverse, row, row) : 1.0;
+    double spherical = found ? inverse_at(state, row, row) : 1.0;
     *value = found ? state->effect[row] : 0.0;
     *se = theta * sqrt(state->rest_variance * spherical);
     return found;
@@ -223,7 +277,7 @@ void ap_mixed_predict(double *mean, double *se, bool *seen, const ap_mixed *fit,
     }
     for (size_t a = 0; a < count; a++) {
         for (size_t b = 0; b < count; b++) {
-            variance += scale[a] * scale[b] * gsl_matrix_get(state->inverse, row[a], row[b]);
+            variance += scale[a] * scale[b] * inverse_at(state, row[a], row[b]);
         }
     }
     *mean = sum;

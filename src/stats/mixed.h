@@ -1,7 +1,6 @@
 /* Mixed model of the estimate error: e = mean + crossed random effects + tree + rest, by REML.
  *
- * The picks are kept as sufficient statistics per (tree, levels of all factors): count, mean and squares, so that a
- * million picks cost one pass. The tree effect is integrated out in closed form; what is left is a dense system of as many
+ * The picks are added up as sums of products tree by tree (mixed_sums.h), so that a million picks cost one pass. The tree effect is integrated out in closed form; what is left is a dense system of as many
  * rows as the factors have levels.
  *
  *   M1 The model is that of (1 | factor) terms plus (1 | tree): independent normal intercepts, one common mean.
@@ -66,7 +65,7 @@ typedef struct ap_mixed {
     ap_mixed_state *state; /* effects and their covariance */
 } ap_mixed;
 
-/* Fits the model; free the result with ap_mixed_release().
+/* Fits the model; free the result with ap_mixed_release(). Puts the picks in the order of their trees.
  *
  * Shape    at least 3 picks whose errors differ; at most AP_MIXED_LEVELS_MAX levels in all.
  * Method   profiled REML criterion with its exact gradient, the GNU Scientific Library's BFGS from two starts, zeros tried,
@@ -74,7 +73,7 @@ typedef struct ap_mixed {
  * Accuracy criterion 1e-6, variances 1e-4 relative, effects 1e-5, against lme4 (tests/oracle).
  * Errors   AP_E_DOMAIN when there are too few picks, all are equal, or the fit leaves no rest. A fit whose search did not
  *          settle is returned with converged = false: say so wherever it is used. */
-AP_MUST_USE ap_status ap_mixed_fit(ap_mixed *out, const ap_mixed_data *data, ap_error *err);
+AP_MUST_USE ap_status ap_mixed_fit(ap_mixed *out, ap_mixed_data *data, ap_error *err);
 void ap_mixed_release(ap_mixed *fit);
 
 /* Shrunken effect of a level and the standard error of its prediction (the mean's uncertainty included). False when

@@ -2,60 +2,111 @@
 #ifndef AP_STATS_MIXED_PRIVATE_H
 #define AP_STATS_MIXED_PRIVATE_H
 
-#include "stats/mixed.h"
+#include "stats/mixed_sums.h"
 
-#include <gsl/gsl_matrix.h>
-#include <gsl/gsl_vector.h>
+#define MIXED_NO_ROW UINT32_MAX
 
-/* Picks of one tree that share every level. */
-typedef struct mixed_cell {
+/* One pick as it was added. */
+typedef struct mixed_pick {
     uint32_t tree; /* slot */
-    uint32_t level[AP_MIXED_FACTORS_MAX];
-    double n;
-    double mean; /* of e - data->shift */
-    double m2;
-} mixed_cell;
+    uint32_t kind;
+    double e;
+} mixed_pick;
 
 struct ap_mixed_data {
     size_t factors;
     size_t picks;
-    double shift; /* the first e */
-    mixed_cell *cell;
-    size_t cells;
-    size_t cell_room;
-    uint32_t *bucket; /* open addressing: cell number + 1, 0 = free */
-    size_t buckets;   /* a power of two */
-    uint32_t alone;   /* picks without a tree so far: each has a tree number counted down from UINT32_MAX */
+    size_t pick_room;
+    mixed_pick *pick;
+    ap_mixed_kind *kind; /* levels renumbered without gaps */
+    size_t kinds;
+    size_t kind_room;
+    uint32_t *bucket;                      /* open addressing: kind number + 1, 0 = free */
+    size_t buckets;                        /* a power of two */
+    uint32_t *dense[AP_MIXED_FACTORS_MAX]; /* by level number as given: the number without gaps, 0 = not met */
+    size_t dense_room[AP_MIXED_FACTORS_MAX];
+    uint32_t levels[AP_MIXED_FACTORS_MAX];
+    uint32_t alone; /* picks without a tree so far: each has a tree number counted down from UINT32_MAX */
 };
 
-/* Sparse sums of the design over one tree: rows of the system, then the mean, then e. */
+/* Picks in the order of their trees; `center` is their mean. Sums are of e - center. */
+AP_MUST_USE ap_status mixed_data_sums(ap_mixed_sums **out, double *center, ap_mixed_data *data, size_t dense_bytes,
+                                      ap_error *err);
+
+typedef struct mixed_rows {
+    uint32_t row[AP_MIXED_FACTORS_MAX]; /* MIXED_NO_ROW when not logged */
+} mixed_rows;
+
+typedef struct mixed_total {
+    double n;
+    double e;
+    double square;
+} mixed_total;
+
+/* All trees of n picks. */
+typedef struct mixed_size {
+    size_t n;
+    int64_t trees;
+    double *product; /* sum of s s', order squared, lower half; NULL: the trees are sparse */
+} mixed_size;
+
+/* Sums of the design over one tree, sparse: rows of the system, then the mean, then e. */
 typedef struct mixed_tree {
-    uint32_t tree;
     size_t first; /* into at[] and value[] */
     size_t count;
-    double n;
-    int size_class; /* dense class, or -1 */
+    size_t n;
+    int sign;
 } mixed_tree;
 
-typedef struct mixed_system {
+struct ap_mixed_sums {
     size_t factors;
-    size_t picks;
+    size_t kinds;
     size_t rows;  /* levels of all factors */
     size_t order; /* rows + 2: the mean's column, then e's */
     size_t first_row[AP_MIXED_FACTORS_MAX + 1];
-    uint32_t *row_of[AP_MIXED_FACTORS_MAX]; /* by level number: row + 1, 0 = never seen */
-    size_t row_room[AP_MIXED_FACTORS_MAX];
-    double center;     /* taken off e - shift */
-    double within;     /* squares within the cells */
-    gsl_matrix *plain; /* sums of products, order x order */
+    mixed_rows *kind;
+    int64_t picks;
+    mixed_total *total; /* per kind */
+    mixed_size *size;
+    size_t sizes;
+    size_t size_room;
+    size_t dense_bytes; /* left */
     mixed_tree *tree;
     size_t trees;
+    size_t tree_room;
     uint32_t *at;
     double *value;
     size_t entries;
-    gsl_matrix **class_sum; /* sum over the trees of one size of the products of their sums */
+    size_t entry_room;
+    int64_t *row_trees;
+    int64_t blank_trees[AP_MIXED_FACTORS_MAX];
+    int64_t mixed_trees[AP_MIXED_FACTORS_MAX];
+    double *sum; /* scratch of one tree */
+    uint32_t *touched;
+};
+
+/* What an evaluation reads: the rows that have picks, of the factors in use. Square arrays hold their lower half. */
+typedef struct mixed_system {
+    size_t factors;
+    size_t picks;
+    size_t rows;
+    size_t order;
+    size_t first_row[AP_MIXED_FACTORS_MAX + 1];
+    uint32_t *row_of;                         /* by row of the sums: row + 1, 0 = none */
+    size_t level_base[AP_MIXED_FACTORS_MAX];  /* row of the sums of level 1 */
+    size_t level_count[AP_MIXED_FACTORS_MAX]; /* levels there */
+    double *plain;                            /* sums of products */
+    mixed_tree *tree;                         /* the sparse ones */
+    size_t sparse;
+    uint32_t *at;
+    double *value;
+    double **class_sum;
     double *class_size;
     size_t classes;
+    double *size; /* every size of tree with how many there are */
+    double *size_trees;
+    size_t sizes;
+    size_t trees;
     int held[AP_MIXED_FACTORS_MAX + 1]; /* same_as of each factor; [factors] of the tree: 0 or 1 (held) */
 } mixed_system;
 
@@ -68,14 +119,14 @@ typedef struct mixed_point {
 } mixed_point;
 
 typedef struct mixed_work {
-    gsl_matrix *system; /* (rows + 1) squared: factor, then inverse */
-    gsl_matrix *sums;   /* order squared */
-    gsl_matrix *tree_sums;
-    gsl_vector *answer; /* rows + 1: spherical effects, then the mean */
+    double *system; /* (rows + 1) squared, lower half: factor, then inverse */
+    double *half;   /* the same size: the factor's inverse, transposed */
+    double *sums;   /* order squared, lower half */
+    double *tree_sums;
+    double *answer; /* rows + 1: spherical effects, then the mean */
 } mixed_work;
 
-AP_MUST_USE ap_status mixed_system_init(mixed_system *out, const ap_mixed_data *data, size_t dense_bytes,
-                                        ap_error *err);
+AP_MUST_USE ap_status mixed_system_init(mixed_system *out, const ap_mixed_sums *sums, const bool *used, ap_error *err);
 void mixed_system_release(mixed_system *system);
 
 AP_MUST_USE ap_status mixed_work_init(mixed_work *work, const mixed_system *system, ap_error *err);

@@ -119,7 +119,11 @@ static void gradient(void **state) {
         mixed_system system;
         mixed_work work;
         mixed_point here, low, high;
-        check_ok(mixed_system_init(&system, data, pass == 0 ? (size_t)64 << 20 : 0, &err), &err);
+        ap_mixed_sums *sums = NULL;
+        double center = 0.0;
+        check_ok(mixed_data_sums(&sums, &center, data, pass == 0 ? (size_t)64 << 20 : 0, &err), &err);
+        check_ok(mixed_system_init(&system, sums, NULL, &err), &err);
+        ap_mixed_sums_free(sums);
         assert_true(pass == 0 ? system.classes > 3 : system.classes == 0);
         check_ok(mixed_work_init(&work, &system, &err), &err);
         double theta[AP_MIXED_FACTORS_MAX + 1] = {0.3, 0.8, 0.5, 0.2, 0.6, 0.7};
