@@ -13,7 +13,8 @@ typedef enum ap_cli_format { AP_CLI_PAGE = 0, AP_CLI_JSON, AP_CLI_CSV } ap_cli_f
 
 enum { AP_CLI_OPTIONS_MAX = 24, AP_CLI_WORDS_MAX = 4096 };
 
-/* An option of a command. `value` names its value for the help ("DATE"); NULL for a flag. */
+/* An option of a command. `value` names its value for the help ("DATE"); NULL for a flag. One that ends in "..." may be
+ * given several times: its values stand in one text, a line each. */
 typedef struct ap_cli_option {
     const char *name; /* without the dashes */
     const char *value;

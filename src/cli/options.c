@@ -133,6 +133,12 @@ static bool any_takes_value(ap_str name) {
     return false;
 }
 
+/* "FIELD=VALUE...": may be given several times. */
+static bool repeats(const ap_cli_option *option) {
+    size_t len = option->value ? strlen(option->value) : 0;
+    return len > 3 && strcmp(option->value + len - 3, "...") == 0;
+}
+
 static ap_status take_option(ap_cli *cli, scan *words, ap_error *err) {
     ap_str inline_value = AP_STR_NONE;
     ap_str name = ap_str_split(ap_str_from(words->argv[words->at] + 2), '=', &inline_value);
@@ -147,7 +153,10 @@ static ap_status take_option(ap_cli *cli, scan *words, ap_error *err) {
         } else if (inline_value.ptr) {
             return ap_error_set(err, AP_E_USAGE, "--%.*s takes no value", AP_STR_ARG(name));
         }
-        cli->option_values[own] = value;
+        cli->option_values[own] =
+            repeats(&cli->command->options[own]) && cli->option_values[own].ptr
+                ? ap_arena_printf(&cli->arena, "%.*s\n%.*s", AP_STR_ARG(cli->option_values[own]), AP_STR_ARG(value))
+                : value;
         return AP_OK;
     }
     for (size_t i = 0; i < GLOBAL_COUNT; i++) {

@@ -19,9 +19,16 @@ static ap_status no_such_field(ap_arena *arena, ap_book *book, ap_str name, ap_e
                         AP_STR_ARG(name));
 }
 
+/* "leg2_length" as people type it is "leg_2_length". */
+static ap_str leg_spelling(ap_arena *arena, ap_str name) {
+    bool short_leg = name.len > 5 && ap_str_starts(name, AP_STR_LIT("leg")) && name.ptr[3] >= '1' &&
+                     name.ptr[3] <= '0' + AP_LEG_MAX && name.ptr[4] == '_';
+    return short_leg ? ap_arena_printf(arena, "leg_%.*s", (int)(name.len - 3), name.ptr + 3) : name;
+}
+
 ap_status ap_amend_parse(ap_amend_value *out, ap_arena *arena, ap_book *book, ap_str text, ap_error *err) {
     ap_str value = AP_STR_NONE;
-    const ap_str name = ap_str_trim(ap_str_split(text, '=', &value));
+    const ap_str name = leg_spelling(arena, ap_str_trim(ap_str_split(text, '=', &value)));
     if (!value.ptr) {
         return ap_error_set(err, AP_E_USAGE, "'%.*s' is not FIELD=VALUE; write it as planned_weight='5000 lb'",
                             AP_STR_ARG(text));

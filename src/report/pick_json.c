@@ -133,6 +133,13 @@ void ap_pick_json(ap_json *json, ap_arena *arena, const ap_whole_pick *whole) {
     ap_json_put_text(json, "species_common", whole->pick.species_common);
     put_logged(json, arena, whole);
     put_derived(json, &whole->derived);
+    ap_recon_json(json, &whole->recon);
+    if (whole->supposed) {
+        ap_json_key(json, "supposed");
+        ap_json_object_begin(json);
+        ap_recon_json(json, &whole->supposed->recon);
+        ap_json_object_end(json);
+    }
     put_source(json, &whole->source);
     put_changes(json, arena, whole);
     ap_json_key(json, "conflicts");

@@ -238,6 +238,18 @@ static ap_str open_conflicts(ap_doc *doc, const ap_whole_pick *whole) {
                 : AP_STR_LIT("");
 }
 
+static void put_recon(ap_doc *doc, const ap_whole_pick *whole) {
+    const ap_recon_view logged = {&whole->pick, &whole->recon};
+    ap_doc_section(doc, 2, AP_STR_LIT("reconstructed"), AP_STR_LIT("Reconstructed"));
+    ap_recon_put(doc, &logged);
+    if (whole->supposed) {
+        const ap_recon_view supposed = {&whole->supposed->pick, &whole->supposed->recon};
+        ap_doc_section(doc, 2, AP_STR_LIT("what-if"), AP_STR_LIT("What if"));
+        ap_doc_paragraph(doc, whole->supposed->says);
+        ap_recon_put_supposed(doc, &logged, &supposed);
+    }
+}
+
 void ap_pick_page(ap_doc *doc, const ap_whole_pick *whole) {
     const ap_pick *pick = &whole->pick;
     const ap_derived *d = &whole->derived;
@@ -257,6 +269,7 @@ void ap_pick_page(ap_doc *doc, const ap_whole_pick *whole) {
     put_legs(doc, whole);
     put_group(doc, whole, AP_GROUP_HAPPENED, "happened", "What happened");
     put_derived(doc, whole);
+    put_recon(doc, whole);
     put_source(doc, whole);
     if (whole->history) {
         put_history(doc, whole);

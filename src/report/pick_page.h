@@ -4,6 +4,7 @@
 
 #include "book/pick_history.h"
 #include "book/problems.h"
+#include "report/recon_page.h"
 #include "report/weights_page.h"
 
 /* One line a pick: planned and measured net weight, ratio, share of the chart, what moved. */
@@ -11,10 +12,21 @@ void ap_picks_page(ap_doc *doc, const ap_roster *roster, size_t first, size_t en
 /* docs/json.md, "pick". */
 void ap_picks_json(ap_json *json, const ap_roster *roster, size_t first, size_t end, ap_period period);
 
+/* The same pick with other values, for a what-if. */
+typedef struct ap_supposed {
+    ap_pick pick;
+    ap_derived derived;
+    ap_recon recon;
+    ap_str says; /* "leg_2_length 10 ft 6 in (logged 16 ft)" */
+} ap_supposed;
+
 /* Everything about one pick. */
 typedef struct ap_whole_pick {
     ap_pick pick;
     ap_derived derived;
+    ap_wood wood;
+    ap_recon recon;
+    const ap_supposed *supposed; /* NULL: nothing is supposed */
     const ap_settings *settings;
     ap_pick_source source;
     ap_change_list changes;
