@@ -19,6 +19,8 @@ typedef enum ap_book_mode {
 /* Errors: AP_E_BOOK (not a book, foreign application_id, newer than this program, damaged), AP_E_IO, AP_E_BUSY (another
  * writer for 5 s), AP_E_NOT_FOUND. */
 AP_MUST_USE ap_status ap_book_open(ap_book **out, const char *path, ap_book_mode mode, ap_error *err);
+/* What every new book starts with (species, names, limits), in memory only: for an answer that needs no book. */
+AP_MUST_USE ap_status ap_book_open_seed(ap_book **out, ap_error *err);
 void ap_book_close(ap_book *book);
 const char *ap_book_path(const ap_book *book);
 int ap_book_version(const ap_book *book); /* user_version */

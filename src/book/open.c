@@ -223,6 +223,35 @@ ap_status ap_book_open(ap_book **out, const char *path, ap_book_mode mode, ap_er
     return AP_OK;
 }
 
+ap_status ap_book_open_seed(ap_book **out, ap_error *err) {
+    static const char name[] = ":memory:";
+    *out = NULL;
+    ap_book *book = calloc(1, sizeof *book);
+    ap_status status = AP_OK;
+    if (book) {
+        ap_arena_init(&book->texts, TEXTS_MAX);
+        book->mode = AP_BOOK_CREATE;
+        book->path = strdup(name);
+    }
+    if (!book || !book->path) {
+        status = ap_error_set(err, AP_E_MEMORY, "out of memory for the species");
+    } else {
+        configure_library();
+        int rc = sqlite3_open_v2(name, &book->db, SQLITE_OPEN_READWRITE | SQLITE_OPEN_NOMUTEX, NULL);
+        status =
+            rc == SQLITE_OK ? configure(book, err) : ap_error_set(err, AP_E_MEMORY, "out of memory for the species");
+    }
+    if (status == AP_OK) {
+        status = ap_book_migrate(book, err);
+    }
+    if (status != AP_OK) {
+        ap_book_close(book);
+        return status;
+    }
+    *out = book;
+    return AP_OK;
+}
+
 void ap_book_close(ap_book *book) {
     if (!book) {
         return;

@@ -1,6 +1,7 @@
 #include "cli/amount.h"
 
 #include "text/decimal.h"
+#include "text/quantity.h"
 
 /* ".15" is what people type for 0.15. */
 static bool read_amount(double *out, ap_str text) {
@@ -56,5 +57,33 @@ ap_status ap_cli_get_share(double *out, const ap_cli *cli, const char *option, a
         return ap_error_set(err, AP_E_USAGE, "--%s '%.*s' is not a share; write it as 85%%", option, AP_STR_ARG(text));
     }
     *out = value;
+    return AP_OK;
+}
+
+ap_status ap_cli_get_quantity(double *out, ap_unit *unit, const ap_cli *cli, const char *option, ap_dim dim,
+                              bool needed, ap_error *err) {
+    ap_str text = ap_cli_get(cli, option);
+    *out = NAN;
+    if (!text.ptr) {
+        return needed ? ap_error_set(err, AP_E_USAGE, "--%s is missing; see 'afterpick %s --help'", option,
+                                     cli->command->name)
+                      : AP_OK;
+    }
+    const ap_quantity_rules rules = {.dim = dim, .decimal = '.'};
+    ap_quantity quantity;
+    ap_refusal why;
+    if (!ap_quantity_read(&quantity, text, &rules, &why)) {
+        const ap_quantity_rules any_unit = {
+            .dim = dim, .default_unit = ap_unit_for_page(AP_UNITS_US, dim, true), .decimal = '.'};
+        if (ap_quantity_read(&quantity, text, &any_unit, &(ap_refusal){{0}, {0}})) {
+            return ap_error_set(err, AP_E_USAGE, "--%s '%.*s' has no unit; %s", option, AP_STR_ARG(text), why.remedy);
+        }
+        return ap_error_set(err, AP_E_USAGE, "--%s '%.*s': %s%s%s", option, AP_STR_ARG(text), why.reason,
+                            why.remedy[0] ? "; " : "", why.remedy);
+    }
+    *out = quantity.value;
+    if (unit) {
+        *unit = (ap_unit)quantity.written.unit;
+    }
     return AP_OK;
 }

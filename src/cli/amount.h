@@ -14,4 +14,9 @@ AP_MUST_USE ap_status ap_cli_get_whole(uint64_t *out, const ap_cli *cli, const c
 /* "85%", "85 %" or "0.85". NaN when the option was not given. */
 AP_MUST_USE ap_status ap_cli_get_share(double *out, const ap_cli *cli, const char *option, ap_error *err);
 
+/* --option as a quantity with its unit ("12in", "16 ft 3 in", "0.6 m", "63 lb/ft3"); SI of `dim`. NaN when it was not given
+ * and is not `needed`. *unit, which may be NULL, is the unit as written. A bare number is refused: no unit is guessed. */
+AP_MUST_USE ap_status ap_cli_get_quantity(double *out, ap_unit *unit, const ap_cli *cli, const char *option, ap_dim dim,
+                                          bool needed, ap_error *err);
+
 #endif

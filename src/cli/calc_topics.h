@@ -5,9 +5,12 @@
 #include "cli/cli.h"
 #include "report/calc_page.h"
 
+extern const ap_command ap_calc_topic_density;
 extern const ap_command ap_calc_topic_rate;
 extern const ap_command ap_calc_topic_runs;
 extern const ap_command ap_calc_topic_tolerance;
+extern const ap_command ap_calc_topic_volume;
+extern const ap_command ap_calc_topic_weight;
 
 /* Writes what was worked out as a page, JSON or CSV. */
 AP_MUST_USE ap_status ap_calc_write(ap_cli *cli, const ap_calc *calc, ap_error *err);

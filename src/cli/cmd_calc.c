@@ -2,6 +2,9 @@
 #include "cli/commands.h"
 
 static const ap_command *const topics[] = {
+    &ap_calc_topic_volume,
+    &ap_calc_topic_density,
+    &ap_calc_topic_weight,
     &ap_calc_topic_tolerance,
     &ap_calc_topic_runs,
     &ap_calc_topic_rate,

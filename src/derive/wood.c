@@ -124,23 +124,19 @@ static const char *class_remark(ap_wood_class class) {
     return "";
 }
 
-static void set_density(ap_wood *out, const ap_wood_given *given) {
-    const ap_species *species = given->species;
-    if (!species) {
-        static const char unknown[] = "the species is not known";
-        out->handbook_kg_m3 = none(unknown);
-        out->ceiling_kg_m3 = none(unknown);
-        out->density_kg_m3 = none(unknown);
-        return;
+static ap_wood_value handbook_of(const ap_species *species, const char *remark) {
+    if (isnan(species->density_kg_m3)) {
+        return none("the handbook has no figure for this species");
     }
+    return known(species->density_kg_m3, AP_ORIGIN_HANDBOOK,
+                 remark[0] || !species->placeholder ? remark : "the value of a group of species");
+}
+
+static void set_density(ap_wood *out, const ap_wood_given *given) {
+    const ap_wood_value unknown = none("the species is not known");
     const char *remark = class_remark(out->class);
-    out->ceiling_kg_m3 = known(species->ceiling_kg_m3, AP_ORIGIN_HANDBOOK, "");
-    out->handbook_kg_m3 = isnan(species->density_kg_m3)
-                              ? none("the handbook has no figure for this species")
-                              : known(species->density_kg_m3, AP_ORIGIN_HANDBOOK,
-                                      remark[0]              ? remark
-                                      : species->placeholder ? "the value of a group of species"
-                                                             : "");
+    out->handbook_kg_m3 = given->species ? handbook_of(given->species, remark) : unknown;
+    out->ceiling_kg_m3 = given->species ? known(given->species->ceiling_kg_m3, AP_ORIGIN_HANDBOOK, "") : unknown;
     out->density_kg_m3 =
         isnan(given->accepted_kg_m3) ? out->handbook_kg_m3 : known(given->accepted_kg_m3, AP_ORIGIN_ACCEPTED, remark);
 }

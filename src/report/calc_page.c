@@ -137,8 +137,16 @@ static ap_str value_text(ap_doc *doc, const ap_calc_item *one, bool plain) {
     if (one->text.ptr) {
         return one->text;
     }
-    bool quantity = one->dim != AP_DIM_NONE && !plain;
-    return quantity ? ap_doc_quantity(doc, one->dim, one->value, one->small) : ap_doc_printf(doc, "%.10g", one->value);
+    if (plain || one->dim == AP_DIM_NONE) {
+        return ap_doc_printf(doc, one->label && !plain ? "%.5g" : "%.10g", one->value);
+    }
+    ap_str text = ap_doc_quantity(doc, one->dim, one->value, one->small);
+    if (one->dim == AP_DIM_VOLUME) { /* one decimal is too few to compare formulas by */
+        bool us = ap_doc_units(doc) == AP_UNITS_US;
+        text =
+            ap_doc_printf(doc, us ? "%.3f ft³" : "%.4f m³", us ? ap_unit_from_si(AP_UNIT_FT3, one->value) : one->value);
+    }
+    return text;
 }
 
 void ap_calc_page(ap_doc *doc, const ap_calc *calc, bool plain) {

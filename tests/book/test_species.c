@@ -173,10 +173,68 @@ static void test_keys(void **state) {
     fixture_remove(&it);
 }
 
+/* Heartwood and sapwood of Table 4-1. A name of the table that this book does not have, or has as several, is skipped. */
+static void test_heartwood_and_sapwood(void **state) {
+    (void)state;
+    book_fixture it;
+    check_table table;
+    size_t met = 0;
+    fixture_make(&it);
+    check_table_load(&table, "tests/book/wood_handbook_table4_1.csv");
+    for (size_t i = 0; i < table.rows; i++) {
+        ap_error err;
+        const ap_species *species = NULL;
+        ap_error_clear(&err);
+        if (ap_book_species_find(&species, it.book, check_table_get(&table, i, "species"), &err) != AP_OK) {
+            continue;
+        }
+        static const char source[] = "Wood Handbook FPL-GTR-282 Table 4-1";
+        double heart = check_table_number(&table, i, "heartwood_mc_pct");
+        double sap = check_table_number(&table, i, "sapwood_mc_pct");
+        if (isnan(species->heartwood_moisture_pct) && isnan(species->sapwood_moisture_pct)) {
+            continue;
+        }
+        bool recalled = ap_str_equal_word(check_table_get(&table, i, "status"), "RECALLED");
+        assert_int_equal(species->moisture_recalled, recalled);
+        assert_int_equal(isnan(species->heartwood_moisture_pct) != 0, isnan(heart) != 0);
+        assert_int_equal(isnan(species->sapwood_moisture_pct) != 0, isnan(sap) != 0);
+        if (!isnan(heart)) {
+            check_close(species->heartwood_moisture_pct, heart, 0, source);
+        }
+        if (!isnan(sap)) {
+            check_close(species->sapwood_moisture_pct, sap, 0, source);
+        }
+        met++;
+    }
+    assert_true(met >= 40);
+    check_table_release(&table);
+    fixture_remove(&it);
+}
+
+/* The species without a book are those of a new book. */
+static void test_seed_without_a_book(void **state) {
+    (void)state;
+    ap_book *book = NULL;
+    ap_error err;
+    const ap_species *species = NULL;
+    ap_error_clear(&err);
+    check_ok(ap_book_open_seed(&book, &err), &err);
+    check_ok(ap_book_species_find(&species, book, AP_STR_LIT("white oak"), &err), &err);
+    check_close(species->density_kg_m3 / LB_FT3, 63.4, 1e-9, fia);
+    check_close(species->bark_density_kg_m3 / LB_FT3, 66.0, 1e-9, fia);
+    check_refused(ap_book_species_find(&species, book, AP_STR_LIT("cedar"), &err), AP_E_AMBIGUOUS, &err, "redcedar");
+    ap_book_close(book);
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(test_all_130),    cmocka_unit_test(test_names), cmocka_unit_test(test_never_chosen_in_silence),
-        cmocka_unit_test(test_near_names), cmocka_unit_test(test_keys),
+        cmocka_unit_test(test_all_130),
+        cmocka_unit_test(test_heartwood_and_sapwood),
+        cmocka_unit_test(test_seed_without_a_book),
+        cmocka_unit_test(test_names),
+        cmocka_unit_test(test_never_chosen_in_silence),
+        cmocka_unit_test(test_near_names),
+        cmocka_unit_test(test_keys),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
