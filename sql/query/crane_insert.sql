@@ -1,0 +1,2 @@
+-- A crane about which nothing is entered yet.
+INSERT INTO crane (name) VALUES (:name);
