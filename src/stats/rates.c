@@ -228,3 +228,26 @@ ap_status ap_false_discovery(double *adjusted, size_t *found, const double *p, s
     free(order);
     return AP_OK;
 }
+
+static ap_interval wilson(double share, double n, double z) {
+    double middle = share + z * z / (2 * n);
+    double half = z * sqrt(share * (1 - share) / n + z * z / (4 * n * n));
+    return (ap_interval){.low = (middle - half) / (1 + z * z / n), .high = (middle + half) / (1 + z * z / n)};
+}
+
+ap_status ap_share_difference(ap_interval *out, double share_1, double n_1, double share_2, double n_2, double level,
+                              ap_error *err) {
+    if (!(share_1 >= 0 && share_1 <= 1 && share_2 >= 0 && share_2 <= 1)) {
+        return ap_error_set(err, AP_E_DOMAIN, "shares of %g and %g: they lie between 0 and 1", share_1, share_2);
+    }
+    if (!(n_1 > 0 && n_2 > 0 && level > 0 && level < 1)) {
+        return ap_error_set(err, AP_E_DOMAIN,
+                            "an interval of a difference needs picks on both sides and a level below 1");
+    }
+    double z = gsl_cdf_ugaussian_Pinv((1 + level) / 2);
+    ap_interval one = wilson(share_1, n_1, z);
+    ap_interval two = wilson(share_2, n_2, z);
+    *out = (ap_interval){.low = share_1 - share_2 - hypot(share_1 - one.low, two.high - share_2),
+                         .high = share_1 - share_2 + hypot(one.high - share_1, share_2 - two.low)};
+    return AP_OK;
+}

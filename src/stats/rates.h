@@ -15,6 +15,14 @@ AP_MUST_USE ap_status ap_rate_interval(ap_interval *out, uint64_t count, double 
  * Source  Clopper & Pearson 1934, Biometrika 26:404-413. Accuracy 1e-10. Errors: AP_E_DOMAIN when n = 0 or k > n. */
 AP_MUST_USE ap_status ap_share_interval(ap_interval *out, uint64_t k, uint64_t n, double level, ap_error *err);
 
+/* Interval of share_1 - share_2, each of n picks; n may be a count divided by a design effect.
+ *
+ * Method  the two Wilson score intervals squared and added (method 10 of the source, no continuity correction).
+ * Source  Newcombe 1998, Statistics in Medicine 17:873-890; Wilson 1927, Journal of the American Statistical Association
+ *         22:209-212. Errors: AP_E_DOMAIN for a share outside 0..1, n not above 0, a level outside 0..1. */
+AP_MUST_USE ap_status ap_share_difference(ap_interval *out, double share_1, double n_1, double share_2, double n_2,
+                                          double level, ap_error *err);
+
 typedef struct ap_rate_ratio {
     double ratio; /* rate 1 / rate 2; when !has_ratio (no event in 2) it is 0 and says nothing */
     double low;   /* lower end of the interval */
