@@ -4,6 +4,7 @@
 
 #include "cli/cli.h"
 
+extern const ap_command ap_command_action;
 extern const ap_command ap_command_amend;
 extern const ap_command ap_command_blank_log;
 extern const ap_command ap_command_calc;
