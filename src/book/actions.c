@@ -27,10 +27,35 @@ static ap_status add_measure(ap_book *book, int64_t id, const ap_action_measure 
     return status;
 }
 
+static ap_status check_source(ap_book *book, const ap_action *action, ap_error *err) {
+    ap_query *query = NULL;
+    bool row = false;
+    ap_status status = ap_query_open(&query, book, "action_source", err);
+    if (status == AP_OK) {
+        ap_query_bind_int(query, ":writeup", action->writeup);
+        ap_query_bind_int(query, ":finding", action->finding);
+        status = ap_query_step(&row, query, err);
+    }
+    if (status == AP_OK && !ap_query_int(query, 0)) {
+        status = ap_error_set(err, AP_E_NOT_FOUND,
+                              "there is no write-up %" PRId64 " in this book; 'afterpick writeup' lists them",
+                              action->writeup);
+    } else if (status == AP_OK && !ap_query_int(query, 1)) {
+        status = ap_error_set(err, AP_E_NOT_FOUND,
+                              "there is no finding %" PRId64 " in this book; 'afterpick findings' lists them",
+                              action->finding);
+    }
+    ap_query_close(query);
+    return status;
+}
+
 ap_status ap_book_action_add(int64_t *id, ap_book *book, const ap_action *action, const ap_book_author *author,
                              ap_error *err) {
     ap_query *query = NULL;
     ap_status status = ap_book_need_transaction(book, err);
+    if (status == AP_OK) {
+        status = check_source(book, action, err);
+    }
     if (status == AP_OK) {
         status = ap_query_open(&query, book, "action_insert", err);
     }

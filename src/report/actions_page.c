@@ -120,7 +120,6 @@ void ap_actions_table(ap_doc *doc, const ap_action_list *list, ap_action_show sh
         {.key = AP_STR_LIT("due"), .label = AP_STR_LIT("due"), .kind = AP_CELL_DATE},
         {.key = AP_STR_LIT("state"), .label = AP_STR_LIT("state"), .kind = AP_CELL_TEXT},
         {.key = AP_STR_LIT("figure"), .label = AP_STR_LIT("figure it should move"), .kind = AP_CELL_TEXT},
-        {.key = AP_STR_LIT("moved"), .label = AP_STR_LIT("did it move?"), .kind = AP_CELL_TEXT},
     };
     ap_table *table = ap_doc_table(doc, AP_STR_LIT("actions"),
                                    show == AP_ACTIONS_ALL    ? AP_STR_LIT("Actions agreed")
@@ -138,9 +137,8 @@ void ap_actions_table(ap_doc *doc, const ap_action_list *list, ap_action_show sh
         ap_table_text(table, line->action.says);
         ap_table_text(table, line->action.owner);
         ap_table_date(table, line->action.due);
-        ap_table_text(table, say_state(line));
+        ap_table_text(table, line->action.state);
         ap_table_text(table, say_figure(doc, &line->action));
-        ap_table_text(table, line->has_effect ? ap_effect_sentence(doc, line) : AP_STR_NONE);
         if (line->overdue) {
             ap_table_row_mark(table, AP_STR_LIT("overdue"));
         }
@@ -158,7 +156,17 @@ static ap_str answer(ap_doc *doc, const ap_action_list *list) {
 void ap_actions_page(ap_doc *doc, const ap_action_list *list, ap_action_show show) {
     ap_doc_answer(doc, answer(doc, list));
     ap_actions_table(doc, list, show);
-    if (list->done) {
+    bool effects = false;
+    for (size_t i = 0; show == AP_ACTIONS_ALL && i < list->count; i++) {
+        const ap_action_line *line = &list->lines[i];
+        if (line->has_effect) {
+            effects = true;
+            ap_doc_list_item(doc, ap_doc_printf(doc, "Action %" PRId64 ", done on %.*s: %.*s.", line->action.id,
+                                                AP_STR_ARG(ap_doc_date(doc, line->action.closed)),
+                                                AP_STR_ARG(ap_effect_sentence(doc, line))));
+        }
+    }
+    if (effects) {
         ap_doc_working_begin(doc, AP_STR_NONE);
         ap_doc_paragraph(
             doc,

@@ -14,6 +14,7 @@ static const struct {
     {"separations", "How pieces parted", ap_section_separations, false},
     {"findings", "Near-miss findings", ap_section_findings, false},
     {"quality", "How far the logs can be trusted", ap_section_quality, false},
+    {"actions", "Actions", ap_section_actions, false},
     {"method", "Method and cautions", ap_section_method, false},
 };
 

@@ -9,6 +9,7 @@
 #include "analysis/weighing.h"
 #include "figure/figure.h"
 #include "nearmiss/detect.h"
+#include "report/actions_page.h"
 #include "report/sentences.h"
 
 typedef enum ap_review_figure {
@@ -41,6 +42,7 @@ typedef struct ap_review {
     ap_quality quality;
     ap_movement_table moved_by_cut, moved_by_setup;
     ap_kerf_table kerf;
+    ap_action_list actions; /* as they stood at the period's end */
     size_t jobs;
     ap_figure_set *figures;
     const ap_figure *figure[AP_REVIEW_FIGURE_COUNT];
@@ -64,6 +66,7 @@ void ap_section_margin(ap_doc *doc, const ap_review *review);
 void ap_section_separations(ap_doc *doc, const ap_review *review);
 void ap_section_findings(ap_doc *doc, const ap_review *review);
 void ap_section_quality(ap_doc *doc, const ap_review *review);
+void ap_section_actions(ap_doc *doc, const ap_review *review);
 void ap_section_method(ap_doc *doc, const ap_review *review);
 
 /* A figure's place in the document, drawn or with the reason why not. */

@@ -107,6 +107,10 @@ ap_status ap_review_gather(ap_review *out, ap_arena *arena, ap_book *book, const
         status = ap_movement(&out->moved_by_setup, arena, roster, out->first, out->end, AP_BY_SETUP, err);
     }
     if (status == AP_OK) {
+        ap_date end = period.until == AP_DATE_NONE ? last : period.until;
+        status = ap_actions_read(&out->actions, arena, book, roster, end, end, 0, err);
+    }
+    if (status == AP_OK) {
         ap_movement_kerf(&out->kerf, roster, out->first, out->end);
         out->jobs = count_jobs(out);
         status = ap_arena_check(arena, "the review", err);

@@ -116,6 +116,24 @@ static void put_doubts(ap_doc *doc, const ap_review *r) {
     ap_doc_paragraph(doc, ap_doc_printf(doc, "%.*s.", AP_STR_ARG(doubts)));
 }
 
+/* What is overdue, and whether the figures of what was done have moved. */
+static void put_actions(ap_doc *doc, const ap_review *r) {
+    const ap_action_list *list = &r->actions;
+    if (list->overdue) {
+        ap_doc_paragraph(doc, ap_doc_printf(doc, "Overdue: %.*s of %zu open; see under actions.",
+                                            AP_STR_ARG(ap_say_count(doc, list->overdue, "action")), list->open));
+    }
+    for (size_t i = 0; i < list->count; i++) {
+        const ap_action_line *line = &list->lines[i];
+        bool recent = line->action.closed != AP_DATE_NONE && line->action.closed >= r->before.since;
+        if (line->has_effect && recent) {
+            ap_doc_paragraph(doc, ap_doc_printf(doc, "Done: %.*s. %s: %.*s.", AP_STR_ARG(line->action.says),
+                                                ap_effect_figure_label(line->effect.figure),
+                                                AP_STR_ARG(ap_effect_sentence(doc, line))));
+        }
+    }
+}
+
 static ap_str message(ap_doc *doc, const ap_review *r, const ap_finding *finding) {
     const ap_fact *fact = &r->roster->facts[finding->picks[0]];
     ap_str says = ap_say_finding(doc, r->roster, finding);
@@ -163,6 +181,7 @@ void ap_section_first(ap_doc *doc, const ap_review *r) {
     ap_doc_paragraph(doc,
                      ap_doc_printf(doc, "%.*s Before: %.*s.", AP_STR_ARG(ap_say_error(doc, r->roster, &r->species)),
                                    AP_STR_ARG(last_month(doc, r))));
+    put_actions(doc, r);
     put_doubts(doc, r);
     ap_str messages[MESSAGES];
     size_t count = ap_review_messages(messages, doc, r);
