@@ -26,20 +26,20 @@ for case in "$here"/*/; do
         rm -rf "$work/in"
         mkdir "$work/in"
         [ -d "$case/input" ] && cp -R "$case/input/." "$work/in/"
+        # A short name of its own: lines are broken by their length, and the folder is elsewhere on every machine.
+        ln -s "$top/samples" "$work/in/SAMPLES"
         # `do` runs a command and shows it, its output and its exit code.
-        (cd "$work/in" && env -i PATH="$work/bin:/usr/bin:/bin" HOME="$work" LC_ALL="$locale" TZ=UTC SAMPLES="$top/samples" \
+        (cd "$work/in" && env -i PATH="$work/bin:/usr/bin:/bin" HOME="$work" LC_ALL="$locale" TZ=UTC SAMPLES=SAMPLES \
             sh -c 'try() { echo "\$ $*"; "$@"; echo "[exit $?]"; }; . "$1"' sh "$case/run") >"$work/got" 2>&1 </dev/null
-        # The folder of samples is elsewhere on every machine.
-        sed "s|$top/samples|SAMPLES|g" "$work/got" >"$work/shown"
         if [ "${UPDATE:-}" = 1 ] && [ "$locale" = C ]; then
-            cp "$work/shown" "$case/expected"
+            cp "$work/got" "$case/expected"
         fi
-        if cmp -s "$work/shown" "$case/expected"; then
+        if cmp -s "$work/got" "$case/expected"; then
             passed=$((passed + 1))
         else
             failed=$((failed + 1))
             echo "FAILED golden/$name ($locale)"
-            diff -u "$case/expected" "$work/shown" | head -n 40
+            diff -u "$case/expected" "$work/got" | head -n 40
         fi
     done
 done
