@@ -2,20 +2,11 @@
 
 #include "mech/balance.h"
 #include "mech/impact.h"
+#include "mech/sling.h"
 
-/* Cautious defaults, each 1 or below. Choker 0.75 of the vertical limit: rigging handouts for wire rope (check value H06
- * of the project's table; 0.80 is printed for textile slings). Cow, timber and basket: common practice, no source; the
- * published single figures disagree by 15 points. A basket counts here as one part. */
+/* A basket counts here as one part: the angle between its parts is not logged. */
 double ap_recon_hitch_factor(int hitch) {
-    switch (hitch) {
-    case AP_HITCH_CHOKER:
-    case AP_HITCH_COW:
-        return 0.75;
-    case AP_HITCH_TIMBER:
-        return 0.65;
-    default:
-        return 1.0;
-    }
+    return fmin(ap_sling_hitch_factor(hitch, 0), 1.0);
 }
 
 const char *ap_recon_cause_name(ap_recon_cause cause) {

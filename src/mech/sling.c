@@ -30,6 +30,35 @@ ap_status ap_sling_choke_factor(double *out, double choke_angle_deg, ap_error *e
     return AP_OK;
 }
 
+double ap_sling_hitch_factor(int hitch, int kind) {
+    switch (hitch) {
+    case AP_HITCH_CHOKER:
+        return kind == AP_LEG_KIND_ROUND ? 0.80 : 0.75;
+    case AP_HITCH_COW:
+        return 0.75;
+    case AP_HITCH_TIMBER:
+        return 0.65;
+    case AP_HITCH_BASKET:
+        return 2.0;
+    default:
+        return 1.0;
+    }
+}
+
+const char *ap_sling_hitch_source(int hitch) {
+    switch (hitch) {
+    case AP_HITCH_CHOKER:
+        return "rigging handouts; 0.80 for textile slings by EN 1492, read at second hand";
+    case AP_HITCH_COW:
+    case AP_HITCH_TIMBER:
+        return "common practice, no source: a company enters its own";
+    case AP_HITCH_BASKET:
+        return "web sling user manual, both parts upright";
+    default:
+        return "straight pull";
+    }
+}
+
 static ap_status check_legs(int legs, ap_error *err) {
     if (legs >= 1 && legs <= 4)
         return AP_OK;

@@ -163,6 +163,13 @@ static ap_status hitch_use(double *out, const double in[5], ap_error *err) {
     return ap_sling_use(out, in[0] * 9.80665, in[0], in[1], 1.0, 1.0, err);
 }
 
+/* a: AP_HITCH_*, b: AP_LEG_KIND_*. */
+static ap_status hitch(double *out, const double in[5], ap_error *err) {
+    (void)err;
+    *out = ap_sling_hitch_factor((int)in[0], (int)in[1]);
+    return AP_OK;
+}
+
 static ap_status net_capacity(double *out, const double in[5], ap_error *err) {
     return ap_capacity_net(out, in[0], in + 1, 4, err);
 }
@@ -216,7 +223,7 @@ static const struct topic {
     TOPIC(stretch_peak),   TOPIC(swing_point), TOPIC(swing_rod),     TOPIC(chord),        TOPIC(choke),
     TOPIC(en_factor),      TOPIC(en_rating),   TOPIC(hitch_use),     TOPIC(net_capacity), TOPIC(hook_load),
     TOPIC(smalian_ft3),    TOPIC(conic_ft3),   TOPIC(neiloid_ft3),   TOPIC(smalian_m3),   TOPIC(conic_m3),
-    TOPIC(stretch_factor),
+    TOPIC(stretch_factor), TOPIC(hitch),
 };
 
 static formula find_topic(ap_str name) {
