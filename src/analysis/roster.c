@@ -130,6 +130,8 @@ void ap_fact_set(ap_fact *fact, const ap_pick *pick, const ap_company *company) 
     fact->near_miss = (uint8_t)pick->near_miss;
     fact->kerf = (uint8_t)pick->kerf;
     fact->weighed_by = (uint8_t)pick->weighed_by;
+    fact->slings = ap_derive_slings(pick);
+    fact->lean_deg = (float)pick->lean_deg;
     fact->re_rigs = (int8_t)(pick->re_rigs > INT8_MAX ? INT8_MAX : pick->re_rigs);
     fact->over_chart = derived.over_chart;
     fact->planned_over_chart = derived.planned_over_chart;

@@ -41,6 +41,7 @@ typedef struct ap_fact {
     double movement_distance_m;
     uint32_t group[AP_BY_COUNT]; /* label numbers per grouping, 0 = blank */
     float rigging_kg;            /* block, slings and stowed gear of this pick */
+    float lean_deg;              /* NaN when blank */
     ap_date date;
     uint16_t movement;  /* set of AP_MOVE_BIT() */
     uint8_t compared;   /* ap_compared */
@@ -48,6 +49,7 @@ typedef struct ap_fact {
     uint8_t near_miss;  /* AP_YESNO_* */
     uint8_t kerf;       /* AP_KERF_* */
     uint8_t weighed_by; /* AP_WEIGHED_BY_* */
+    uint8_t slings;     /* AP_SLINGS_* */
     int8_t re_rigs;     /* AP_COUNT_NONE when blank */
     bool over_chart;
     bool planned_over_chart;

@@ -58,4 +58,15 @@ bool ap_over(double x, double limit);
 /* The sling set-up in words, for grouping: "2 legs: eye choker + adjustable timber", "1 leg: ...", "" when not logged. */
 void ap_derive_setup(ap_buf *out, const ap_pick *pick);
 
+/* The slings of a pick in eight bits, for counting: how many legs carry (0 = not logged), and what is among them. */
+enum {
+    AP_SLINGS_LEGS = 7,
+    AP_SLINGS_EYE = 8,         /* a carrying leg is an eye sling */
+    AP_SLINGS_ADJUSTABLE = 16, /* a carrying leg is adjustable */
+    AP_SLINGS_BALANCER = 32,
+    AP_SLINGS_STATE = 64, /* how tight a carrying leg was at the cut is logged */
+    AP_SLINGS_SLACK = 128 /* a carrying leg was slack at the cut */
+};
+uint8_t ap_derive_slings(const ap_pick *pick);
+
 #endif

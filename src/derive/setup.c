@@ -39,3 +39,24 @@ void ap_derive_setup(ap_buf *out, const ap_pick *pick) {
         ap_buf_append_cstr(out, ", with balancer");
     }
 }
+
+uint8_t ap_derive_slings(const ap_pick *pick) {
+    int bits = 0;
+    int carrying = 0;
+    for (int i = 0; i < pick->leg_count; i++) {
+        const ap_leg *leg = &pick->legs[i];
+        if (leg_is_blank(leg)) {
+            continue;
+        }
+        if (leg->kind == AP_LEG_KIND_BALANCER) {
+            bits |= AP_SLINGS_BALANCER;
+            continue;
+        }
+        carrying++;
+        bits |= leg->kind == AP_LEG_KIND_EYE ? AP_SLINGS_EYE : 0;
+        bits |= leg->kind == AP_LEG_KIND_ADJUSTABLE ? AP_SLINGS_ADJUSTABLE : 0;
+        bits |= leg->state ? AP_SLINGS_STATE : 0;
+        bits |= leg->state == AP_LEG_STATE_SLACK ? AP_SLINGS_SLACK : 0;
+    }
+    return (uint8_t)(carrying ? bits | carrying : 0);
+}

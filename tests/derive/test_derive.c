@@ -193,6 +193,7 @@ static void the_setup_has_a_readable_name(void **state) {
     ap_buf_init(&text, 512);
     ap_derive_setup(&text, &pick);
     check_str(ap_buf_str(&text), "");
+    assert_int_equal(ap_derive_slings(&pick), 0);
     pick.legs[0].kind = AP_LEG_KIND_EYE;
     pick.legs[0].hitch = AP_HITCH_CHOKER;
     pick.legs[1].kind = AP_LEG_KIND_ADJUSTABLE;
@@ -201,6 +202,14 @@ static void the_setup_has_a_readable_name(void **state) {
     ap_pick_count_legs(&pick);
     ap_derive_setup(&text, &pick);
     check_str(ap_buf_str(&text), "2 legs: eye choker + adjustable timber, with balancer");
+    int bits = 2 | AP_SLINGS_EYE | AP_SLINGS_ADJUSTABLE | AP_SLINGS_BALANCER;
+    assert_int_equal(ap_derive_slings(&pick), bits);
+    pick.legs[3].state = AP_LEG_STATE_SLACK; /* a balancer may hang loose */
+    assert_int_equal(ap_derive_slings(&pick), bits);
+    pick.legs[0].state = AP_LEG_STATE_TIGHT;
+    assert_int_equal(ap_derive_slings(&pick), bits | AP_SLINGS_STATE);
+    pick.legs[1].state = AP_LEG_STATE_SLACK;
+    assert_int_equal(ap_derive_slings(&pick), bits | AP_SLINGS_STATE | AP_SLINGS_SLACK);
     ap_buf_release(&text);
 }
 

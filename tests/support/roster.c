@@ -30,6 +30,7 @@ ap_fact *check_roster_add(ap_roster *roster, const char *name, ap_date date, dou
     fact->hook_kg = fact->movement_distance_m = NAN;
     fact->planned_radius_m = fact->cut_radius_m = fact->set_down_radius_m = NAN;
     fact->volume_m3 = NAN;
+    fact->lean_deg = NAN;
     fact->re_rigs = AP_COUNT_NONE;
     fact->group[AP_BY_SPECIES] = ap_intern_add(roster->labels[AP_BY_SPECIES], ap_str_from(species));
     fact->group[AP_BY_CUT] = ap_intern_add(roster->labels[AP_BY_CUT], ap_str_from(cut));
