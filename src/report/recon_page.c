@@ -1,5 +1,6 @@
 #include "report/recon_page.h"
 
+#include "report/hang_json.h"
 #include "report/sentences.h"
 
 static ap_str length_of(ap_doc *doc, double length_m) {
@@ -205,39 +206,6 @@ void ap_recon_put_supposed(ap_doc *doc, const ap_recon_view *logged, const ap_re
         doc, AP_STR_LIT("A what-if for a review of what happened. It changes nothing in the book and plans no lift."));
 }
 
-static void put_hang(ap_json *json, const ap_recon *r) {
-    ap_json_object_begin(json);
-    ap_json_put_number(json, "inclination_deg", r->inclination_deg);
-    ap_json_put_number(json, "turn_deg", r->turn_deg);
-    ap_json_put_number(json, "butt_rise_m", r->butt_up_m);
-    ap_json_put_number(json, "tip_rise_m", r->tip_up_m);
-    ap_json_put_number(json, "butt_way_m", r->butt_move_m);
-    ap_json_put_number(json, "tip_way_m", r->tip_move_m);
-    ap_json_put_number(json, "hook_x_m", r->hook_x_m);
-    ap_json_put_number(json, "hook_y_m", r->hook_y_m);
-    ap_json_put_number(json, "cg_m", r->cg_m.value);
-    ap_json_put_number(json, "weight_n", r->weight_n.value);
-    ap_json_put_bool(json, "weight_planned", r->weight_planned);
-    ap_json_key(json, "legs");
-    ap_json_array_begin(json);
-    for (int i = 0; i < r->leg_count; i++) {
-        const ap_recon_leg *leg = &r->legs[i];
-        ap_json_object_begin(json);
-        ap_json_put_int(json, "leg", leg->number);
-        ap_json_put_number(json, "tension_n", leg->tension_n);
-        ap_json_put_bool(json, "slack", !leg->tight);
-        ap_json_put_number(json, "slack_m", leg->slack_m);
-        ap_json_put_number(json, "angle_deg", leg->angle_deg);
-        ap_json_put_number(json, "use", leg->use);
-        ap_json_put_number(json, "slack_before_m", leg->start_slack_m);
-        ap_json_put_number(json, "drop_before_bite_m", leg->drop_m);
-        ap_json_object_end(json);
-    }
-    ap_json_array_end(json);
-    ap_json_put_number(json, "residual_n", r->residual_n);
-    ap_json_object_end(json);
-}
-
 static void put_reason(ap_json *json, const char *key, const ap_recon_reason *reason) {
     ap_buf text;
     ap_buf_init(&text, 1024);
@@ -246,28 +214,50 @@ static void put_reason(ap_json *json, const char *key, const ap_recon_reason *re
     ap_buf_release(&text);
 }
 
-void ap_recon_json(ap_json *json, const ap_recon *recon) {
-    ap_json_key(json, "hang");
-    if (recon->no_hang.no) {
-        ap_json_null(json);
-    } else {
-        put_hang(json, recon);
+static void say_hang(ap_hang_said *said, const ap_recon *r) {
+    said->hang_known = !r->no_hang.no;
+    said->inclination_deg = r->inclination_deg;
+    said->turn_deg = r->turn_deg;
+    said->butt_rise_m = r->butt_up_m;
+    said->tip_rise_m = r->tip_up_m;
+    said->butt_way_m = r->butt_move_m;
+    said->tip_way_m = r->tip_move_m;
+    said->hook_x_m = r->hook_x_m;
+    said->hook_y_m = r->hook_y_m;
+    said->cg_m = r->cg_m.value;
+    said->weight_n = r->weight_n.value;
+    said->weight_planned = r->weight_planned;
+    said->residual_n = r->residual_n;
+    said->leg_count = r->leg_count;
+    for (int i = 0; i < r->leg_count; i++) {
+        const ap_recon_leg *leg = &r->legs[i];
+        said->legs[i] = (ap_hang_said_leg){
+            .number = leg->number,
+            .tension_n = leg->tension_n,
+            .slack = !leg->tight,
+            .slack_m = leg->slack_m,
+            .angle_deg = leg->angle_deg,
+            .use = leg->use,
+            .slack_before_m = leg->start_slack_m,
+            .drop_before_bite_m = leg->drop_m,
+        };
     }
+}
+
+void ap_recon_json(ap_json *json, const ap_recon *recon) {
+    ap_hang_said said = AP_HANG_SAID_NOTHING;
+    say_hang(&said, recon);
+    if (!recon->no_peak.no) {
+        said.peak_low_n = recon->peak_low_n;
+        said.peak_high_n = recon->peak_high_n;
+        said.peak_cause = ap_recon_cause_name(recon->peak_cause);
+        said.preload_logged = recon->preload_n.from == AP_ORIGIN_LOG;
+        said.peak_capacity_share = recon->peak_share;
+    }
+    said.hook_load_kg = recon->hook_load_kg;
+    said.hook_load_planned = recon->hook_planned;
+    said.capacity_share = recon->capacity_share;
+    ap_hang_json(json, &said);
     put_reason(json, "no_hang", &recon->no_hang);
     put_reason(json, "no_movement", &recon->no_movement);
-    ap_json_key(json, "peak");
-    if (recon->no_peak.no) {
-        ap_json_null(json);
-    } else {
-        ap_json_object_begin(json);
-        ap_json_put_number(json, "low_n", recon->peak_low_n);
-        ap_json_put_number(json, "high_n", recon->peak_high_n);
-        ap_json_put_text(json, "cause", ap_str_from(ap_recon_cause_name(recon->peak_cause)));
-        ap_json_put_bool(json, "preload_logged", recon->preload_n.from == AP_ORIGIN_LOG);
-        ap_json_put_number(json, "capacity_share", recon->peak_share);
-        ap_json_object_end(json);
-    }
-    ap_json_put_number(json, "hook_load_kg", recon->hook_load_kg);
-    ap_json_put_bool(json, "hook_load_planned", recon->hook_planned);
-    ap_json_put_number(json, "capacity_share", recon->capacity_share);
 }
