@@ -56,16 +56,32 @@ double ap_fact_share_worst(const ap_fact *fact) {
     return fmax(fact->share_cut, fact->share_set_down);
 }
 
+/* A label's number, remembered: picks that follow each other mostly share it. */
+typedef struct memo {
+    int64_t key;
+    uint32_t number;
+} memo;
+
+enum { SETUP_MEMOS = 64 };
+
 typedef struct loader {
     ap_roster *roster;
     ap_book *book;
+    bool errors_only;
+    memo month;
+    memo words[AP_BY_COUNT][16]; /* by value of the word */
+    memo setup[SETUP_MEMOS];
     ap_roster_trees trees;
     ap_buf text;
 } loader;
 
-static uint32_t intern_word(ap_roster *roster, ap_by by, ap_vocabulary vocabulary, int value) {
-    const char *word = value ? ap_word_get(vocabulary, value) : NULL;
-    return word ? ap_intern_add(roster->labels[by], ap_str_from(word)) : 0;
+static uint32_t intern_word(loader *load, ap_by by, ap_vocabulary vocabulary, int value) {
+    memo *kept = &load->words[by][value & 15];
+    if (value && kept->key != value) {
+        const char *word = ap_word_get(vocabulary, value);
+        *kept = (memo){value, word ? ap_intern_add(load->roster->labels[by], ap_str_from(word)) : 0};
+    }
+    return value ? kept->number : 0;
 }
 
 static uint32_t intern_person(loader *load, ap_by by, ap_str text) {
@@ -79,33 +95,61 @@ static uint32_t intern_person(loader *load, ap_by by, ap_str text) {
     return ap_intern_add(roster->labels[by], ap_buf_str(&load->text));
 }
 
+/* Most picks hang in one of a few ways: the words are made once for each kind and hitch of the legs. */
+static uint32_t intern_setup(loader *load, const ap_pick *pick) {
+    uint64_t key = 1;
+    for (int i = 0; i < pick->leg_count; i++) {
+        const ap_leg *leg = &pick->legs[i];
+        bool more = leg->state || !isnan(leg->at_m) || !isnan(leg->length_m) || !isnan(leg->wll_kg) || leg->tag.ptr;
+        key = key << 10 | (uint64_t)(leg->kind & 15) << 5 | (uint64_t)(leg->hitch & 15) << 1 | more;
+    }
+    memo *kept = &load->setup[key * UINT64_C(0x9e3779b97f4a7c15) >> 58];
+    if (kept->key != (int64_t)key) {
+        ap_derive_setup(&load->text, pick);
+        *kept = (memo){(int64_t)key, ap_intern_add(load->roster->labels[AP_BY_SETUP], ap_buf_str(&load->text))};
+    }
+    return kept->number;
+}
+
+static uint32_t intern_month(loader *load, ap_date date) {
+    int64_t month = ap_month_index(date);
+    if (!load->month.number || load->month.key != month) {
+        char text[AP_ISO_SIZE];
+        ap_month_to_iso(text, (int)month);
+        load->month = (memo){month, ap_intern_add(load->roster->labels[AP_BY_MONTH], ap_str_from(text))};
+    }
+    return load->month.number;
+}
+
+/* A tree is (job, tree); without a name, job and species stand for it. */
+static uint32_t intern_tree(loader *load, const ap_pick *pick) {
+    ap_roster *roster = load->roster;
+    bool known = !ap_str_is_blank(pick->tree);
+    roster->trees_assumed += !known;
+    ap_buf_clear(&load->text);
+    ap_buf_append_str(&load->text, pick->job);
+    ap_buf_append_cstr(&load->text, known ? "/" : "/any ");
+    ap_buf_append_str(&load->text, known ? pick->tree : pick->species_common);
+    return ap_intern_add(roster->labels[AP_BY_TREE], ap_buf_str(&load->text));
+}
+
 static void set_groups(loader *load, ap_fact *fact, const ap_pick *pick) {
     ap_roster *roster = load->roster;
     ap_intern **labels = roster->labels;
     fact->group[AP_BY_SPECIES] = ap_intern_add(labels[AP_BY_SPECIES], pick->species_common);
-    fact->group[AP_BY_CUT] = intern_word(roster, AP_BY_CUT, AP_VOC_CUT, pick->cut);
-    fact->group[AP_BY_BASIS] = intern_word(roster, AP_BY_BASIS, AP_VOC_BASIS, pick->estimate_basis);
-    fact->group[AP_BY_PIECE] = intern_word(roster, AP_BY_PIECE, AP_VOC_PIECE, pick->piece);
+    fact->group[AP_BY_CUT] = intern_word(load, AP_BY_CUT, AP_VOC_CUT, pick->cut);
+    fact->group[AP_BY_BASIS] = intern_word(load, AP_BY_BASIS, AP_VOC_BASIS, pick->estimate_basis);
+    fact->group[AP_BY_PIECE] = intern_word(load, AP_BY_PIECE, AP_VOC_PIECE, pick->piece);
     fact->group[AP_BY_ESTIMATOR] = intern_person(load, AP_BY_ESTIMATOR, pick->estimator);
     fact->group[AP_BY_CREW] = ap_intern_add(labels[AP_BY_CREW], pick->crew);
     fact->group[AP_BY_CRANE] = ap_intern_add(labels[AP_BY_CRANE], pick->crane);
-    fact->group[AP_BY_CONDITION] = intern_word(roster, AP_BY_CONDITION, AP_VOC_CONDITION, pick->condition);
-    fact->group[AP_BY_FOLIAGE] = intern_word(roster, AP_BY_FOLIAGE, AP_VOC_FOLIAGE, pick->foliage);
+    fact->group[AP_BY_CONDITION] = intern_word(load, AP_BY_CONDITION, AP_VOC_CONDITION, pick->condition);
+    fact->group[AP_BY_FOLIAGE] = intern_word(load, AP_BY_FOLIAGE, AP_VOC_FOLIAGE, pick->foliage);
     fact->group[AP_BY_JOB] = ap_intern_add(labels[AP_BY_JOB], pick->job);
 
-    ap_derive_setup(&load->text, pick);
-    fact->group[AP_BY_SETUP] = ap_intern_add(labels[AP_BY_SETUP], ap_buf_str(&load->text));
-
-    char month[AP_ISO_SIZE];
-    ap_month_to_iso(month, ap_month_index(pick->date));
-    fact->group[AP_BY_MONTH] = ap_intern_add(labels[AP_BY_MONTH], ap_str_from(month));
-
-    bool tree_known = !ap_str_is_blank(pick->tree);
-    roster->trees_assumed += !tree_known;
-    ap_buf_clear(&load->text);
-    ap_buf_appendf(&load->text, "%.*s/%s%.*s", AP_STR_ARG(pick->job), tree_known ? "" : "any ",
-                   AP_STR_ARG(tree_known ? pick->tree : pick->species_common));
-    fact->group[AP_BY_TREE] = ap_intern_add(labels[AP_BY_TREE], ap_buf_str(&load->text));
+    fact->group[AP_BY_SETUP] = load->errors_only ? 0 : intern_setup(load, pick);
+    fact->group[AP_BY_MONTH] = intern_month(load, pick->date);
+    fact->group[AP_BY_TREE] = intern_tree(load, pick);
 }
 
 void ap_fact_set(ap_fact *fact, const ap_pick *pick, const ap_company *company) {
@@ -158,7 +202,8 @@ static ap_status add_fact(void *context, const ap_pick *pick, ap_error *err) {
     ap_fact_set(fact, pick, &roster->company);
     set_groups(load, fact, pick);
     ap_status status = ap_arena_check(&roster->arena, "the roster of picks", err);
-    if (status == AP_OK && !ap_roster_wood_set(&load->trees, fact, roster->count, pick, load->book, roster)) {
+    if (status == AP_OK && !load->errors_only &&
+        !ap_roster_wood_set(&load->trees, fact, roster->count, pick, load->book, roster)) {
         status = ap_error_set(err, AP_E_MEMORY, "out of memory at %zu picks", roster->count);
     }
     if (status == AP_OK) {
@@ -167,7 +212,8 @@ static ap_status add_fact(void *context, const ap_pick *pick, ap_error *err) {
     return status;
 }
 
-ap_status ap_roster_load(ap_roster *out, ap_book *book, ap_date until, bool names, ap_error *err) {
+static ap_status load_roster(ap_roster *out, ap_book *book, ap_date until, bool names, bool errors_only,
+                             ap_error *err) {
     memset(out, 0, sizeof *out);
     out->names = names;
     ap_arena_init(&out->arena, ARENA_MAX);
@@ -186,10 +232,11 @@ ap_status ap_roster_load(ap_roster *out, ap_book *book, ap_date until, bool name
     if (status != AP_OK) {
         return status;
     }
-    loader load = {.roster = out, .book = book};
+    loader load = {.roster = out, .book = book, .errors_only = errors_only};
     ap_buf_init(&load.text, TEXT_MAX);
     ap_pick_filter filter = {.since = AP_DATE_NONE, .until = until};
-    status = ap_book_each_pick(book, &filter, add_fact, &load, err);
+    status = errors_only ? ap_book_each_pick_narrow(book, &filter, add_fact, &load, err)
+                         : ap_book_each_pick(book, &filter, add_fact, &load, err);
     ap_buf_release(&load.text);
     ap_roster_wood_end(&load.trees, out);
     if (status == AP_OK) {
@@ -202,6 +249,14 @@ ap_status ap_roster_load(ap_roster *out, ap_book *book, ap_date until, bool name
         ap_roster_wood_plans(out, until);
     }
     return status;
+}
+
+ap_status ap_roster_load(ap_roster *out, ap_book *book, ap_date until, bool names, ap_error *err) {
+    return load_roster(out, book, until, names, false, err);
+}
+
+ap_status ap_roster_load_errors(ap_roster *out, ap_book *book, ap_date until, bool names, ap_error *err) {
+    return load_roster(out, book, until, names, true, err);
 }
 
 void ap_roster_release(ap_roster *roster) {

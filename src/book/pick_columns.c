@@ -281,7 +281,7 @@ int ap_pick_bind_one(sqlite3_stmt *statement, int at, ap_binder *binder, const a
 }
 
 /* The pick was cleared before: a blank needs nothing. */
-static void read_plain(ap_pick *pick, const ap_plain_column *plain, sqlite3_stmt *statement, int at) {
+void ap_pick_read_plain(ap_pick *pick, const ap_plain_column *plain, sqlite3_stmt *statement, int at) {
     void *out = (char *)pick + plain->offset;
     switch (plain->kind) {
     case AP_KIND_TEXT:
@@ -332,7 +332,7 @@ void ap_pick_read_row(ap_pick *pick, ap_buf *name, const ap_columns *columns, sq
     pick->name = ap_buf_str(name);
     for (int i = 0; i < AP_PLAIN_COUNT; i++) {
         if (sqlite3_column_type(statement, ROW_FIRST_FIELD + i) != SQLITE_NULL) {
-            read_plain(pick, &columns->plain[i], statement, ROW_FIRST_FIELD + i);
+            ap_pick_read_plain(pick, &columns->plain[i], statement, ROW_FIRST_FIELD + i);
         }
     }
     written_decode(pick, columns, ap_column_text(statement, ROW_WRITTEN));

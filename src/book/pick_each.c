@@ -2,7 +2,7 @@
 #include "book/pick_reader.h"
 #include "book/picks.h"
 
-static ap_status open_order(ap_query **out, ap_book *book, const ap_pick_filter *filter, ap_error *err) {
+ap_status ap_pick_order_open(ap_query **out, ap_book *book, const ap_pick_filter *filter, ap_error *err) {
     bool of_job = filter && filter->job.ptr;
     ap_status status = ap_query_open(out, book, of_job ? "pick_order_of_job" : "pick_order", err);
     if (status != AP_OK) {
@@ -25,7 +25,7 @@ ap_status ap_book_each_pick(ap_book *book, const ap_pick_filter *filter, ap_pick
     bool row = false;
     ap_status status = ap_pick_reader_open(&reader, book, err);
     if (status == AP_OK) {
-        status = open_order(&order, book, filter, err);
+        status = ap_pick_order_open(&order, book, filter, err);
     }
     if (status == AP_OK) {
         status = ap_query_step(&row, order, err);

@@ -3,6 +3,7 @@
 #define AP_BOOK_PICK_READER_H
 
 #include "book/pick_columns.h"
+#include "book/picks.h"
 
 typedef struct ap_pick_reader {
     ap_book *book;
@@ -19,5 +20,8 @@ void ap_pick_reader_close(ap_pick_reader *reader);
 AP_MUST_USE ap_status ap_pick_reader_get(ap_pick *pick, ap_pick_reader *reader, int64_t id, ap_error *err);
 /* Ends the read so that the table may be changed. */
 void ap_pick_reader_rest(ap_pick_reader *reader);
+
+/* Row numbers in pick order, as column 0. */
+AP_MUST_USE ap_status ap_pick_order_open(ap_query **out, ap_book *book, const ap_pick_filter *filter, ap_error *err);
 
 #endif

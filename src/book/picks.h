@@ -19,6 +19,12 @@ typedef ap_status (*ap_pick_fn)(void *context, const ap_pick *pick, ap_error *er
 AP_MUST_USE ap_status ap_book_each_pick(ap_book *book, const ap_pick_filter *filter, ap_pick_fn each, void *context,
                                         ap_error *err);
 
+/* The same picks in the same order for the statistics of the error, four times as fast: name, job, tree, species, date, crew,
+ * estimator, crane, condition, foliage, piece, weights and capacities with what they mean, cut, toward, near miss and damage.
+ * Everything else is blank, also how a quantity was written. */
+AP_MUST_USE ap_status ap_book_each_pick_narrow(ap_book *book, const ap_pick_filter *filter, ap_pick_fn each,
+                                               void *context, ap_error *err);
+
 /* One pick by its written name ("J231/17"); texts are copied into `arena`. AP_E_NOT_FOUND with near names;
  * AP_E_AMBIGUOUS listing the candidates. */
 AP_MUST_USE ap_status ap_book_get_pick(ap_pick *out, ap_arena *arena, ap_book *book, ap_str name, ap_error *err);

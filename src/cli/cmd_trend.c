@@ -81,7 +81,7 @@ static ap_status run(ap_cli *cli, ap_error *err) {
     job work = {0};
     ap_status status = read_options(cli, &work, err);
     if (status == AP_OK) {
-        status = ap_cli_open_roster(&work.roster, cli, work.period.until, err);
+        status = ap_cli_open_errors(&work.roster, cli, work.period.until, work.by, work.by_count, err);
     }
     if (status == AP_OK) {
         size_t first;

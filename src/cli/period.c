@@ -26,3 +26,16 @@ ap_status ap_cli_open_roster(ap_roster *out, ap_cli *cli, ap_date until, ap_erro
     ap_status status = ap_cli_open(cli, AP_BOOK_READ, err);
     return status == AP_OK ? ap_roster_load(out, cli->book, until, cli->names, err) : status;
 }
+
+ap_status ap_cli_open_errors(ap_roster *out, ap_cli *cli, ap_date until, const ap_by *by, size_t by_count,
+                             ap_error *err) {
+    bool setup = false;
+    for (size_t k = 0; k < by_count; k++) {
+        setup = setup || by[k] == AP_BY_SETUP;
+    }
+    if (setup) {
+        return ap_cli_open_roster(out, cli, until, err);
+    }
+    ap_status status = ap_cli_open(cli, AP_BOOK_READ, err);
+    return status == AP_OK ? ap_roster_load_errors(out, cli->book, until, cli->names, err) : status;
+}
