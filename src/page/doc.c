@@ -201,8 +201,8 @@ ap_status ap_doc_check(const ap_doc *doc, ap_error *err) {
     return ap_arena_check(doc->arena, "the page", err);
 }
 
-const char *ap_doc_units_text(const ap_doc *doc) {
-    return doc->head.units == AP_UNITS_US ? "US (lb, ft, in)" : "metric (kg, m, cm)";
+const char *ap_doc_units_text(ap_unit_system units) {
+    return units == AP_UNITS_US ? "US (lb, ft, in)" : "metric (kg, m, cm)";
 }
 
 ap_unit_system ap_doc_units(const ap_doc *doc) {

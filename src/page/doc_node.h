@@ -95,6 +95,6 @@ AP_MUST_USE ap_status ap_doc_check(const ap_doc *doc, ap_error *err);
 /* The caller's summary, or "How this was worked out". */
 ap_str ap_doc_working_title(const ap_node *node);
 /* "US (lb, ft)" or "metric (kg, m)" */
-const char *ap_doc_units_text(const ap_doc *doc);
+const char *ap_doc_units_text(ap_unit_system units);
 
 #endif

@@ -259,7 +259,7 @@ static void put_fact(ap_sink *sink, const char *label, ap_str value) {
     }
 }
 
-static void put_head(ap_sink *sink, const ap_doc *doc, bool contents) {
+void ap_html_begin(ap_sink *sink, const ap_doc_head *head, bool contents) {
     char hash[AP_STYLE_HASH_SIZE];
     ap_html_style_hash(hash, ap_html_style);
     ap_sink_puts(sink, "<!doctype html>\n<html lang=\"en\" dir=\"ltr\">\n<head>\n<meta charset=\"utf-8\">\n");
@@ -270,7 +270,7 @@ static void put_head(ap_sink *sink, const ap_doc *doc, bool contents) {
                    hash);
     ap_sink_puts(sink, "<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n"
                        "<meta name=\"referrer\" content=\"no-referrer\">\n");
-    put_around(sink, "<title>", doc->head.title, "</title>\n<style>");
+    put_around(sink, "<title>", head->title, "</title>\n<style>");
     for (const char *const *part = ap_html_style; *part; part++) {
         ap_sink_puts(sink, *part);
     }
@@ -278,11 +278,22 @@ static void put_head(ap_sink *sink, const ap_doc *doc, bool contents) {
     if (contents) {
         ap_sink_puts(sink, "<a class=\"skip\" href=\"#contents\">Skip to the contents</a>\n");
     }
-    put_around(sink, "<header><h1>", doc->head.title, "</h1>\n");
-    if (!ap_str_is_blank(doc->head.subtitle)) {
-        put_around(sink, "<p class=\"subtitle\">", doc->head.subtitle, "</p>\n");
+    put_around(sink, "<header><h1>", head->title, "</h1>\n");
+    if (!ap_str_is_blank(head->subtitle)) {
+        put_around(sink, "<p class=\"subtitle\">", head->subtitle, "</p>\n");
     }
     ap_sink_puts(sink, "</header>\n<main id=\"main\">\n");
+}
+
+void ap_html_end(ap_sink *sink, const ap_doc_head *head) {
+    ap_sink_puts(sink, "</main>\n<footer><dl>\n");
+    put_fact(sink, "Book", head->book);
+    put_fact(sink, "Period", head->period);
+    put_fact(sink, "Units", ap_str_from(ap_doc_units_text(head->units)));
+    put_fact(sink, "Dates read as", head->date_order);
+    put_fact(sink, "Made on", head->made_on);
+    put_fact(sink, "afterpick", head->version);
+    ap_sink_puts(sink, "</dl></footer>\n</body>\n</html>\n");
 }
 
 ap_status ap_page_write_html(ap_sink *sink, const ap_doc *doc, ap_error *err) {
@@ -294,15 +305,8 @@ ap_status ap_page_write_html(ap_sink *sink, const ap_doc *doc, ap_error *err) {
     for (const ap_node *node = doc->first; node; node = node->next) {
         sections += node->kind == AP_NODE_SECTION && node->level == 2;
     }
-    put_head(sink, doc, sections >= 3);
+    ap_html_begin(sink, &doc->head, sections >= 3);
     put_body(sink, doc, sections);
-    ap_sink_puts(sink, "</main>\n<footer><dl>\n");
-    put_fact(sink, "Book", doc->head.book);
-    put_fact(sink, "Period", doc->head.period);
-    put_fact(sink, "Units", ap_str_from(ap_doc_units_text(doc)));
-    put_fact(sink, "Dates read as", doc->head.date_order);
-    put_fact(sink, "Made on", doc->head.made_on);
-    put_fact(sink, "afterpick", doc->head.version);
-    ap_sink_puts(sink, "</dl></footer>\n</body>\n</html>\n");
+    ap_html_end(sink, &doc->head);
     return ap_sink_check(sink, "the page", err);
 }

@@ -219,7 +219,7 @@ ap_status ap_page_write_markdown(ap_sink *sink, const ap_doc *doc, ap_error *err
     ap_sink_puts(sink, "---\n\n");
     put_fact(sink, "Book", doc->head.book);
     put_fact(sink, "Period", doc->head.period);
-    put_fact(sink, "Units", ap_str_from(ap_doc_units_text(doc)));
+    put_fact(sink, "Units", ap_str_from(ap_doc_units_text(doc->head.units)));
     put_fact(sink, "Dates read as", doc->head.date_order);
     put_fact(sink, "Made on", doc->head.made_on);
     put_fact(sink, "afterpick", doc->head.version);
