@@ -39,7 +39,7 @@ only_in() { # header, pattern of allowed paths
 only_in sqlite3.h '^src/book/'
 only_in pcre2.h '^src/text/'
 only_in spawn.h '^src/(base|figure)/'
-only_in cmark.h '^src/report/'
+only_in cmark.h '^src/page/'
 only_in zip.h '^src/text/'
 only_in expat.h '^src/text/'
 
