@@ -59,6 +59,7 @@ typedef struct ap_fact {
     uint8_t wood;        /* set of AP_FACT_* */
     uint8_t wood_class;  /* ap_wood_class */
     float replanned_log; /* ln of the density in force now over that of the plan's day; 0 unless planned by density */
+    float diameter_m;    /* of the cylinder of the same length and volume; NaN with the volume */
     double volume_m3;    /* of the stem, over bark; NaN when its dimensions give none */
 } ap_fact;
 

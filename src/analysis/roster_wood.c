@@ -34,6 +34,7 @@ bool ap_roster_wood_set(ap_roster_trees *trees, ap_fact *fact, size_t number, co
     bool dimensions = !isnan(pick->length_m) && !isnan(pick->butt_diameter_m) && !isnan(pick->tip_diameter_m);
     bool stem = pick->piece == AP_PIECE_TRUNK || pick->piece == AP_PIECE_STUB;
     fact->volume_m3 = wood.volume_m3.value;
+    fact->diameter_m = (float)sqrt(wood.volume_m3.value / (pick->length_m * atan(1.0)));
     fact->wood_class = (uint8_t)wood.class;
     fact->wood =
         (uint8_t)((wood.rule == AP_VOLUME_NEWTON ? AP_FACT_MID_TAPED : 0) |

@@ -1,12 +1,30 @@
 /* The one table of commands. */
 #include "cli/commands.h"
 
-/* clang-format off: one a line, in the order of the help's groups */
+/* One a line, in the order of the help's groups. */
+/* clang-format off */
 const ap_command *const ap_commands[] = {
-    &ap_command_import,    &ap_command_undo,     &ap_command_review,  &ap_command_findings, &ap_command_action,
-    &ap_command_weights,   &ap_command_factors,  &ap_command_trend,   &ap_command_pick,     &ap_command_calc,
-    &ap_command_init,      &ap_command_set,      &ap_command_species, &ap_command_crane,    &ap_command_profile,
-    &ap_command_blank_log, &ap_command_problems, &ap_command_amend,   &ap_command_check,    NULL,
+    &ap_command_import,
+    &ap_command_undo,
+    &ap_command_review,
+    &ap_command_findings,
+    &ap_command_action,
+    &ap_command_weights,
+    &ap_command_factors,
+    &ap_command_weight_sheet,
+    &ap_command_trend,
+    &ap_command_pick,
+    &ap_command_calc,
+    &ap_command_init,
+    &ap_command_set,
+    &ap_command_species,
+    &ap_command_crane,
+    &ap_command_profile,
+    &ap_command_blank_log,
+    &ap_command_problems,
+    &ap_command_amend,
+    &ap_command_check,
+    NULL,
 };
 /* clang-format on */
 

@@ -22,6 +22,7 @@ extern const ap_command ap_command_set;
 extern const ap_command ap_command_species;
 extern const ap_command ap_command_trend;
 extern const ap_command ap_command_undo;
+extern const ap_command ap_command_weight_sheet;
 extern const ap_command ap_command_weights;
 
 #endif
