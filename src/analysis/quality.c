@@ -47,7 +47,17 @@ static void count_period(ap_quality *out, const ap_roster *roster, size_t first,
     for (size_t i = first; i < end; i++) {
         const ap_fact *fact = &roster->facts[i];
         out->unweighed += fact->compared == AP_NOT_WEIGHED;
-        out->repeats_plan += fact->compared == AP_COMPARED && fabs(fact->log_error) < 1e-9;
+        out->repeats_plan += (fact->marks & AP_MARK_REPEATS_PLAN) != 0;
+        out->rigging_of_crane += (fact->marks & AP_MARK_CRANE_RIGGING) != 0;
+        out->corrected += (fact->marks & AP_MARK_CORRECTED) != 0;
+        out->from_chart += (fact->marks & AP_MARK_FROM_CHART) != 0;
+        out->past_chart += (fact->marks & AP_MARK_PAST_CHART) != 0;
+        if (fact->marks & AP_MARK_CHART_DIFFERS) {
+            if (out->chart_differs < AP_QUALITY_SHOWN) {
+                out->differing[out->chart_differs] = i;
+            }
+            out->chart_differs++;
+        }
         out->rigging_assumed += fact->rigging_assumed;
         out->no_capacity += isnan(ap_fact_share_worst(fact)) ? 1 : 0;
         out->no_movement += fact->movement == 0;

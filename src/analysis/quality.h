@@ -31,11 +31,17 @@ typedef struct ap_quality {
     int64_t files;
     ap_quality_row rows[AP_QUALITY_SHOWN]; /* the newest rows set aside */
     size_t row_count;
-    size_t unweighed;       /* of the period */
-    size_t repeats_plan;    /* measured net equal to planned net */
-    size_t rigging_assumed; /* rigging weight from the company's setting */
-    size_t no_capacity;     /* hook load or capacity unknown: not judged against the chart */
-    size_t no_movement;     /* how the piece moved not logged */
+    size_t unweighed;                   /* of the period */
+    size_t repeats_plan;                /* measured net equal to planned net */
+    size_t rigging_assumed;             /* rigging weight from the company's setting */
+    size_t rigging_of_crane;            /* from the crane's own entry */
+    size_t corrected;                   /* weights multiplied by the factor of a calibration */
+    size_t from_chart;                  /* a capacity from a crane's load chart */
+    size_t past_chart;                  /* past its end: no capacity */
+    size_t chart_differs;               /* a logged capacity is not the chart's */
+    size_t differing[AP_QUALITY_SHOWN]; /* the first of them, by their place in the roster */
+    size_t no_capacity;                 /* hook load or capacity unknown: not judged against the chart */
+    size_t no_movement;                 /* how the piece moved not logged */
     size_t blank_crew;
     ap_quality_crew *crews; /* every crew with a pick in the period or in the one before */
     size_t crew_count;

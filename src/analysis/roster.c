@@ -152,10 +152,24 @@ static void set_groups(loader *load, ap_fact *fact, const ap_pick *pick) {
     fact->group[AP_BY_TREE] = intern_tree(load, pick);
 }
 
+static uint8_t marks_of(const ap_derived *d) {
+    const ap_rated *all[] = {&d->rated_planned, &d->rated_cut, &d->rated_set_down};
+    unsigned marks = d->indicator_factor != 1 ? AP_MARK_CORRECTED : 0;
+    for (size_t i = 0; i < 3; i++) {
+        marks |= all[i]->from == AP_RATED_CHART ? AP_MARK_FROM_CHART : 0;
+        marks |= ap_rated_is_past(all[i]) ? AP_MARK_PAST_CHART : 0;
+        marks |= all[i]->differs ? AP_MARK_CHART_DIFFERS : 0;
+    }
+    marks |= d->rigging_from == AP_ORIGIN_CRANE ? AP_MARK_CRANE_RIGGING : 0;
+    marks |= d->repeats_plan ? AP_MARK_REPEATS_PLAN : 0;
+    return (uint8_t)marks;
+}
+
 void ap_fact_set(ap_fact *fact, const ap_pick *pick, const ap_company *company) {
     ap_derived derived;
     ap_derive(&derived, pick, company);
     fact->date = pick->date;
+    fact->marks = marks_of(&derived);
     fact->planned_net_kg = derived.planned_net_kg;
     fact->measured_net_kg = derived.measured_net_kg;
     fact->rigging_kg = (float)derived.rigging_kg;

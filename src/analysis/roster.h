@@ -57,11 +57,22 @@ typedef struct ap_fact {
     bool rigging_assumed;
     bool damage_noted;
     uint8_t wood;        /* set of AP_FACT_* */
+    uint8_t marks;       /* set of AP_MARK_* */
     uint8_t wood_class;  /* ap_wood_class */
     float replanned_log; /* ln of the density in force now over that of the plan's day; 0 unless planned by density */
     float diameter_m;    /* of the cylinder of the same length and volume; NaN with the volume */
     double volume_m3;    /* of the stem, over bark; NaN when its dimensions give none */
 } ap_fact;
+
+/* What was read, assumed or looked up with the crane's own entries. */
+enum {
+    AP_MARK_CORRECTED = 1,      /* the weight is multiplied by the factor of a calibration */
+    AP_MARK_FROM_CHART = 2,     /* a capacity comes from the crane's load chart */
+    AP_MARK_PAST_CHART = 4,     /* past its end: no capacity */
+    AP_MARK_CHART_DIFFERS = 8,  /* a logged capacity is not the chart's */
+    AP_MARK_CRANE_RIGGING = 16, /* block and slings from the crane's own entry */
+    AP_MARK_REPEATS_PLAN = 32   /* as read, the net weight is the planned one */
+};
 
 enum {
     AP_FACT_BUTT = 1,               /* the thickest trunk or stub piece of its tree */

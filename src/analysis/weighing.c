@@ -64,28 +64,44 @@ static void heaviest_tenth(ap_weighing *out, const double *sorted, double heavie
     out->worst_share_heavier = ((double)n * out->share_heavier + missing * (double)heavy / (double)tenth) / all;
 }
 
-/* The plan is right if the true load lies in indicated / 1.10 .. indicated / 0.95; both gross, rigging taken off. */
+/* Variance of ln(u), u even from low to high: the integral of ln^2 less the square of that of ln. */
+static double even_variance(double low, double high) {
+    double width = high - low;
+    if (width < 1e-4) {
+        return width * width / 12; /* ln u is u - 1 there */
+    }
+    double mean = (high * (log(high) - 1) - low * (log(low) - 1)) / width;
+    double square =
+        (high * (log(high) * log(high) - 2 * log(high) + 2) - low * (log(low) * log(low) - 2 * log(low) + 2)) / width;
+    return square - mean * mean;
+}
+
+/* The plan is right if the true load lies in indicated / high .. indicated / low; both gross, rigging taken off. Band: the
+ * crane's own where it is entered, about the corrected weight where there is a calibration. */
 static void indicator(ap_weighing *out, const ap_roster *roster, size_t first, size_t end, const ap_moments *errors) {
+    double variance = 0;
     for (size_t i = first; i < end; i++) {
         const ap_fact *fact = &roster->facts[i];
-        if (fact->compared == AP_COMPARED && fact->weighed_by == AP_WEIGHED_BY_LOAD_INDICATOR) {
-            double planned = fact->planned_net_kg + (double)fact->rigging_kg;
-            out->by_indicator++;
-            out->explained += !ap_over(fact->hook_kg / AP_INDICATOR_HIGH, planned) &&
-                              !ap_over(planned, fact->hook_kg / AP_INDICATOR_LOW);
+        if (fact->compared != AP_COMPARED || fact->weighed_by != AP_WEIGHED_BY_LOAD_INDICATOR) {
+            continue;
         }
+        ap_str name = ap_roster_label(roster, AP_BY_CRANE, fact->group[AP_BY_CRANE]);
+        double band = ap_crane_band(ap_company_crane(&roster->company, name), fact->date);
+        double low = isnan(band) ? AP_INDICATOR_LOW : 1 - band;
+        double high = isnan(band) ? AP_INDICATOR_HIGH : 1 + band;
+        double planned = fact->planned_net_kg + (double)fact->rigging_kg;
+        variance += even_variance(low, high);
+        out->by_indicator++;
+        out->own_band += isnan(band) ? 0 : 1;
+        out->corrected += (fact->marks & AP_MARK_CORRECTED) != 0;
+        out->explained += !ap_over(fact->hook_kg / high, planned) && !ap_over(planned, fact->hook_kg / low);
     }
-    /* sd of ln(u), u even over the band: the integral of ln^2 less the square of that of ln. */
-    double width = AP_INDICATOR_HIGH - AP_INDICATOR_LOW;
-    double high = log(AP_INDICATOR_HIGH);
-    double low = log(AP_INDICATOR_LOW);
-    double mean = (AP_INDICATOR_HIGH * (high - 1) - AP_INDICATOR_LOW * (low - 1)) / width;
-    double square =
-        (AP_INDICATOR_HIGH * (high * high - 2 * high + 2) - AP_INDICATOR_LOW * (low * low - 2 * low + 2)) / width;
+    variance =
+        out->by_indicator ? variance / (double)out->by_indicator : even_variance(AP_INDICATOR_LOW, AP_INDICATOR_HIGH);
     double sd = 0;
     ap_error why;
     if (ap_moments_sd(&sd, errors, &why) == AP_OK && sd > 0) {
-        out->variance_share = fmin(1, (square - mean * mean) / (sd * sd));
+        out->variance_share = fmin(1, variance / (sd * sd));
     }
 }
 

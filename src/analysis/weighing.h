@@ -6,7 +6,7 @@
 #include "analysis/roster.h"
 
 /* An indicator may legally read 95 to 110 % of the true load (29 CFR 1917.46(a)(1)(i)(A), marine terminals): an
- * illustration, not a rule for this trade. No weight is corrected by it. */
+ * illustration, not a rule for this trade, used where no band is entered for the crane. No weight is corrected by it. */
 #define AP_INDICATOR_LOW 0.95
 #define AP_INDICATOR_HIGH 1.10
 
@@ -35,8 +35,10 @@ typedef struct ap_weighing {
     double worst_share_heavier;
     size_t by_indicator; /* compared and weighed by the load indicator */
     size_t explained;    /* of these, the plan is within what such an indicator could make of it */
-    double
-        variance_share; /* of the variance of ln ratio that an indicator spread evenly over the band would make; NaN */
+    size_t own_band;     /* judged by the band entered for their crane */
+    size_t corrected;    /* multiplied by the factor of a calibration */
+    /* Of the variance of ln ratio what indicators spread evenly over those bands would make; NaN. */
+    double variance_share;
 } ap_weighing;
 
 const char *ap_weighing_look_name(ap_weighing_look look); /* "the heaviest third as planned" */

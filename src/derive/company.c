@@ -18,3 +18,17 @@ const ap_crane *ap_company_crane(const ap_company *company, ap_str name) {
     }
     return NULL;
 }
+
+const ap_calibration *ap_crane_calibration(const ap_crane *crane, ap_date on) {
+    const ap_calibration *found = NULL;
+    for (size_t i = 0; crane && on != AP_DATE_NONE && i < crane->calibration_count && crane->calibrations[i].on <= on;
+         i++) {
+        found = &crane->calibrations[i];
+    }
+    return found;
+}
+
+double ap_crane_band(const ap_crane *crane, ap_date on) {
+    const ap_calibration *calibration = ap_crane_calibration(crane, on);
+    return calibration && !isnan(calibration->band) ? calibration->band : crane ? crane->band : (double)NAN;
+}

@@ -16,4 +16,9 @@ typedef struct ap_company {
 /* The crane of this name; case and blanks around it do not count. NULL: nothing was entered for it. */
 const ap_crane *ap_company_crane(const ap_company *company, ap_str name);
 
+/* The calibration in force on a day: the last one up to it. NULL: none, as for crane NULL. */
+const ap_calibration *ap_crane_calibration(const ap_crane *crane, ap_date on);
+/* The largest error of its indicator on that day as a share: the calibration's, else the crane's own; NaN: none entered. */
+double ap_crane_band(const ap_crane *crane, ap_date on);
+
 #endif

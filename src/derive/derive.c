@@ -74,33 +74,60 @@ static ap_compared compare(ap_derived *out, const ap_pick *pick, bool plan_known
     return AP_COMPARED;
 }
 
+/* The calibration in force on the pick's day, for what was read on the crane's own indicator. */
+static void correct(ap_derived *out, const ap_pick *pick, const ap_crane *crane) {
+    bool read = pick->weighed_by == AP_WEIGHED_BY_LOAD_INDICATOR;
+    const ap_calibration *calibration = read ? ap_crane_calibration(crane, pick->date) : NULL;
+    out->indicator_factor = calibration ? calibration->factor : 1;
+    out->calibrated_on = calibration ? calibration->on : AP_DATE_NONE;
+    out->measured_kg = pick->measured_weight_kg * out->indicator_factor;
+    out->preload_kg = pick->preload_kg * out->indicator_factor;
+    out->peak_kg = pick->peak_load_kg * out->indicator_factor;
+}
+
+/* Shares of capacity. No capacity known as lifted: that of the planned radius stands in, but not where the piece went past
+ * the end of the chart. */
+static void set_shares(ap_derived *out, const ap_pick *pick, const ap_crane *crane, bool weigh_known) {
+    ap_rated_find(&out->rated_planned, pick->planned_capacity_kg, pick->planned_radius_m, pick->boom_length_m, crane);
+    ap_rated_find(&out->rated_cut, pick->cut_capacity_kg, pick->cut_radius_m, pick->boom_length_m, crane);
+    ap_rated_find(&out->rated_set_down, pick->set_down_capacity_kg, pick->set_down_radius_m, pick->boom_length_m,
+                  crane);
+    double planned = out->rated_planned.capacity_kg;
+    double cut = out->rated_cut.capacity_kg;
+    double set_down = out->rated_set_down.capacity_kg;
+
+    /* Net or gross not known: the hook held that much at least, which is enough to be over chart and for nothing else. */
+    if (!weigh_known && ap_over(share_of(out->measured_kg, fmin(cut, set_down)), 1)) {
+        out->hook_kg = out->measured_kg;
+    }
+    bool lifted =
+        cut > 0 || set_down > 0 || ap_rated_is_past(&out->rated_cut) || ap_rated_is_past(&out->rated_set_down);
+    out->share_planned = share_of(out->hook_planned_kg, planned);
+    out->share_cut = share_of(out->hook_kg, lifted ? cut : planned);
+    out->share_set_down = share_of(out->hook_kg, set_down);
+    out->share_worst = fmax(out->share_cut, out->share_set_down);
+    out->peak_share = share_of(out->peak_kg, cut);
+    out->over_chart = ap_over(out->share_worst, 1);
+    out->planned_over_chart = ap_over(out->share_planned, 1);
+}
+
 void ap_derive(ap_derived *out, const ap_pick *pick, const ap_company *company) {
     const ap_settings *settings = company->settings;
     const ap_crane *crane = ap_company_crane(company, pick->crane);
     ap_derived d = {.ratio = NAN, .log_error = NAN};
     set_rigging(&d, pick, settings, crane);
     set_weighed_as(&d, pick, settings, crane);
+    correct(&d, pick, crane);
+    double net_read = NAN;
+    double gross_read = NAN;
     bool plan_known = split_weight(&d.planned_net_kg, &d.hook_planned_kg, pick->planned_weight_kg,
                                    basis_of(pick->planned_as, settings->planned_as), d.rigging_kg);
-    bool weigh_known =
-        split_weight(&d.measured_net_kg, &d.hook_kg, pick->measured_weight_kg, d.weighed_as, d.rigging_kg);
+    bool weigh_known = split_weight(&net_read, &gross_read, pick->measured_weight_kg, d.weighed_as, d.rigging_kg);
+    weigh_known =
+        split_weight(&d.measured_net_kg, &d.hook_kg, d.measured_kg, d.weighed_as, d.rigging_kg) && weigh_known;
     d.compared = compare(&d, pick, plan_known, weigh_known);
-
-    /* Net or gross not known: the hook held that much at least, which is enough to be over chart and for nothing else. */
-    double lowest = fmin(pick->cut_capacity_kg, pick->set_down_capacity_kg);
-    if (!weigh_known && ap_over(share_of(pick->measured_weight_kg, lowest), 1)) {
-        d.hook_kg = pick->measured_weight_kg;
-    }
-    /* No capacity logged as lifted: that of the planned radius stands in. */
-    bool logged = pick->cut_capacity_kg > 0 || pick->set_down_capacity_kg > 0;
-    d.share_planned = share_of(d.hook_planned_kg, pick->planned_capacity_kg);
-    d.share_cut = share_of(d.hook_kg, logged ? pick->cut_capacity_kg : pick->planned_capacity_kg);
-    d.share_set_down = share_of(d.hook_kg, pick->set_down_capacity_kg);
-    d.share_worst = fmax(d.share_cut, d.share_set_down);
-    d.peak_share = share_of(pick->peak_load_kg, pick->cut_capacity_kg);
-
-    d.over_chart = ap_over(d.share_worst, 1);
-    d.planned_over_chart = ap_over(d.share_planned, 1);
+    d.repeats_plan = d.compared == AP_COMPARED && fabs(net_read - d.planned_net_kg) <= 1e-9 * d.planned_net_kg;
+    set_shares(&d, pick, crane, weigh_known);
     d.toward_person = pick->toward == AP_TOWARD_CLIMBER || pick->toward == AP_TOWARD_CREW;
     *out = d;
 }

@@ -5,7 +5,7 @@
 #define AP_DERIVE_DERIVE_H
 
 #include "base/pick.h"
-#include "derive/company.h"
+#include "derive/rated.h"
 
 /* Why a pick is counted and not compared. */
 typedef enum ap_compared {
@@ -32,15 +32,22 @@ typedef struct ap_derived {
     ap_compared compared;
     double rigging_kg;
     ap_origin_kind rigging_from;
-    int weighed_as;                         /* AP_WEIGHED_AS_* the measured weight was read as; 0 = not known */
-    ap_origin_kind weighed_as_from;         /* LOG, else the CRANE's own entry, else the company's SETTING */
-    double planned_net_kg, measured_net_kg; /* NaN when not known */
-    double ratio;                           /* measured net / planned net; NaN unless compared */
-    double log_error;                       /* e = ln(ratio) */
-    double hook_planned_kg;                 /* gross load as planned */
-    double hook_kg;                         /* gross load as measured */
-    double share_planned;                   /* hook_planned / planned capacity; NaN when either is unknown */
-    double share_cut;                       /* hook / capacity at the cut, else at the planned radius */
+    int weighed_as;                 /* AP_WEIGHED_AS_* the measured weight was read as; 0 = not known */
+    ap_origin_kind weighed_as_from; /* LOG, else the CRANE's own entry, else the company's SETTING */
+    /* What was read on the crane's own indicator from the day of a calibration on, until the next one, is multiplied by
+     * its factor: the weight as written, whether net or gross, preload and peak. Nothing else is. */
+    double indicator_factor;                           /* 1: not corrected */
+    ap_date calibrated_on;                             /* of the calibration used; AP_DATE_NONE */
+    double measured_kg, preload_kg, peak_kg;           /* as logged, or corrected; NaN when not logged */
+    bool repeats_plan;                                 /* net as read equal to net as planned, before any correction */
+    double planned_net_kg, measured_net_kg;            /* NaN when not known */
+    double ratio;                                      /* measured net / planned net; NaN unless compared */
+    double log_error;                                  /* e = ln(ratio) */
+    double hook_planned_kg;                            /* gross load as planned */
+    double hook_kg;                                    /* gross load as measured */
+    ap_rated rated_planned, rated_cut, rated_set_down; /* capacities, logged or from the crane's chart */
+    double share_planned;                              /* hook_planned / planned capacity; NaN when either is unknown */
+    double share_cut; /* hook / capacity at the cut; where neither cut nor set-down has one: as planned */
     double share_set_down;
     double share_worst;      /* the larger of the last two */
     double peak_share;       /* peak_load / capacity at the cut */

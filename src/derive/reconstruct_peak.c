@@ -14,14 +14,14 @@ const char *ap_recon_cause_name(ap_recon_cause cause) {
     return (unsigned)cause < AP_PEAK_CAUSE_COUNT ? names[cause] : "";
 }
 
-/* The line's pull on the piece before the cut: the logged preload, less block and slings when weights are gross. NaN
+/* The line's pull on the piece before the cut: the logged (or corrected) preload, less block and slings when weights are gross. NaN
  * when it is not logged or its meaning is not known. */
-static double net_preload_kg(const ap_pick *pick, const ap_recon_given *given) {
+static double net_preload_kg(const ap_recon_given *given) {
     int basis = given->derived->weighed_as;
     if (basis == AP_WEIGHED_AS_GROSS) {
-        return pick->preload_kg - given->derived->rigging_kg;
+        return given->derived->preload_kg - given->derived->rigging_kg;
     }
-    return basis == AP_WEIGHED_AS_NET ? pick->preload_kg : NAN;
+    return basis == AP_WEIGHED_AS_NET ? given->derived->preload_kg : NAN;
 }
 
 static void worst(ap_recon *recon, double high_n, ap_recon_cause cause) {
@@ -45,7 +45,7 @@ static double swing_factor(const ap_recon *recon, const ap_pick *pick) {
 
 void ap_recon_set_peak(ap_recon *recon, const ap_pick *pick, const ap_recon_given *given) {
     double weight = recon->weight_n.value;
-    double preload_kg = net_preload_kg(pick, given);
+    double preload_kg = net_preload_kg(given);
     ap_bracket bracket = {weight, 2.0 * weight};
     ap_error ignored;
     if (isnan(weight)) {
@@ -66,7 +66,9 @@ void ap_recon_set_peak(ap_recon *recon, const ap_pick *pick, const ap_recon_give
     if (!recon->no_movement.no) {
         worst(recon, weight * swing_factor(recon, pick), AP_PEAK_SWING);
     }
-    double capacity = pick->cut_capacity_kg > 0 ? pick->cut_capacity_kg : pick->planned_capacity_kg;
+    const ap_rated *cut = &given->derived->rated_cut;
+    bool stands_in = isnan(cut->capacity_kg) && !ap_rated_is_past(cut);
+    double capacity = stands_in ? given->derived->rated_planned.capacity_kg : cut->capacity_kg;
     recon->peak_share = (recon->peak_high_n / AP_STANDARD_GRAVITY + given->derived->rigging_kg) / capacity;
     if (!isfinite(recon->peak_share)) {
         recon->peak_share = NAN;

@@ -67,6 +67,21 @@ static void put_logged(ap_json *json, ap_arena *arena, const ap_whole_pick *whol
     ap_json_object_end(json);
 }
 
+static void put_rated(ap_json *json, const char *key, const ap_rated *rated) {
+    ap_json_key(json, key);
+    ap_json_object_begin(json);
+    ap_json_put_number(json, "capacity_kg", rated->capacity_kg);
+    ap_json_put_text(json, "from",
+                     rated->from == AP_RATED_LOG     ? AP_STR_LIT("log")
+                     : rated->from == AP_RATED_CHART ? AP_STR_LIT("chart")
+                                                     : AP_STR_NONE);
+    ap_json_put_number(json, "chart_kg", rated->chart_kg);
+    ap_json_put_bool(json, "differs", rated->differs);
+    const char *why = ap_rated_no_text(rated->no);
+    ap_json_put_text(json, "no_chart", *why ? ap_str_from(why) : AP_STR_NONE);
+    ap_json_object_end(json);
+}
+
 static void put_derived(ap_json *json, const ap_derived *d) {
     static const char *const compared[AP_COMPARED_COUNT] = {
         [AP_COMPARED] = "compared",
@@ -84,11 +99,17 @@ static void put_derived(ap_json *json, const ap_derived *d) {
                      d->rigging_from == AP_ORIGIN_LOG     ? AP_STR_LIT("log")
                      : d->rigging_from == AP_ORIGIN_CRANE ? AP_STR_LIT("crane")
                                                           : AP_STR_LIT("setting"));
+    ap_json_put_number(json, "indicator_factor", d->indicator_factor);
+    ap_json_put_date(json, "calibrated_on", d->calibrated_on);
+    ap_json_put_number(json, "measured_kg", d->measured_kg);
     ap_json_put_number(json, "planned_net_kg", d->planned_net_kg);
     ap_json_put_number(json, "measured_net_kg", d->measured_net_kg);
     ap_json_put_number(json, "ratio", d->ratio);
     ap_json_put_number(json, "hook_planned_kg", d->hook_planned_kg);
     ap_json_put_number(json, "hook_kg", d->hook_kg);
+    put_rated(json, "planned_capacity", &d->rated_planned);
+    put_rated(json, "cut_capacity", &d->rated_cut);
+    put_rated(json, "set_down_capacity", &d->rated_set_down);
     ap_json_put_number(json, "share_planned", d->share_planned);
     ap_json_put_number(json, "share_cut", d->share_cut);
     ap_json_put_number(json, "share_set_down", d->share_set_down);

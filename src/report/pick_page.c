@@ -110,6 +110,16 @@ static ap_str weight_origin(double weight_kg, int basis, ap_origin_kind basis_fr
                : AP_STR_LIT("the log's net and the logged rigging weight");
 }
 
+static ap_str measured_origin(ap_doc *doc, const ap_whole_pick *whole, bool net) {
+    const ap_derived *d = &whole->derived;
+    ap_str origin =
+        weight_origin(whole->pick.measured_weight_kg, d->weighed_as, d->weighed_as_from, d->rigging_from, net);
+    return d->indicator_factor == 1 || isnan(whole->pick.measured_weight_kg)
+               ? origin
+               : ap_doc_printf(doc, "%.*s, corrected by the calibration of %.*s", AP_STR_ARG(origin),
+                               AP_STR_ARG(ap_doc_date(doc, d->calibrated_on)));
+}
+
 static void put_derived_row(ap_table *table, const char *what, ap_str value, ap_str from) {
     ap_table_row(table);
     ap_table_text(table, ap_str_from(what));
@@ -117,12 +127,35 @@ static void put_derived_row(ap_table *table, const char *what, ap_str value, ap_
     ap_table_text(table, from);
 }
 
-static void put_share(ap_doc *doc, ap_table *table, const char *what, double share, double load, double capacity,
-                      const char *from, const char *no_load) {
+/* Where a capacity comes from, or why there is none. */
+static ap_str rated_origin(ap_doc *doc, const ap_whole_pick *whole, const ap_rated *rated, const char *place) {
+    if (rated->from == AP_RATED_LOG) {
+        return rated->differs ? ap_doc_printf(doc, "the logged capacity %s; the chart of %.*s has %.*s", place,
+                                              AP_STR_ARG(whole->pick.crane),
+                                              AP_STR_ARG(ap_doc_quantity(doc, AP_DIM_LOAD, rated->chart_kg, false)))
+                              : ap_doc_printf(doc, "rated capacity %s", place);
+    }
+    if (rated->from == AP_RATED_CHART) {
+        return ap_doc_printf(doc, "%.*s from the chart of %.*s, radius %.*s",
+                             AP_STR_ARG(ap_doc_quantity(doc, AP_DIM_LOAD, rated->capacity_kg, false)),
+                             AP_STR_ARG(whole->pick.crane),
+                             AP_STR_ARG(ap_doc_quantity(doc, AP_DIM_LENGTH, rated->chart_radius_m, false)));
+    }
+    if (rated->no == AP_RATED_NO_CHART || rated->no == AP_RATED_SAID) {
+        return AP_STR_LIT("no rated capacity recorded");
+    }
+    return isnan(rated->chart_end_m)
+               ? ap_doc_printf(doc, "no rated capacity recorded; %s", ap_rated_no_text(rated->no))
+               : ap_doc_printf(doc, "no rated capacity recorded; %s (%.*s)", ap_rated_no_text(rated->no),
+                               AP_STR_ARG(ap_doc_quantity(doc, AP_DIM_LENGTH, rated->chart_end_m, false)));
+}
+
+static void put_share(ap_doc *doc, ap_table *table, const char *what, double share, const char *load, ap_str capacity,
+                      bool capacity_known, const char *no_load) {
     put_derived_row(table, what, isnan(share) ? AP_STR_NONE : ap_doc_percent(doc, share, 0),
-                    isnan(capacity) ? AP_STR_LIT("no rated capacity recorded")
-                    : isnan(load)   ? ap_str_from(no_load)
-                                    : ap_str_from(from));
+                    !capacity_known ? capacity
+                    : isnan(share)  ? ap_str_from(no_load)
+                                    : ap_doc_printf(doc, "%s / %.*s", load, AP_STR_ARG(capacity)));
 }
 
 static ap_str why_no_ratio(ap_compared compared) {
@@ -156,21 +189,33 @@ static void put_derived(ap_doc *doc, const ap_whole_pick *whole) {
     put_derived_row(table, "planned net", ap_doc_quantity(doc, AP_DIM_LOAD, d->planned_net_kg, false),
                     weight_origin(p->planned_weight_kg, planned_as, planned_as_from, d->rigging_from, true));
     put_derived_row(table, "measured net", ap_doc_quantity(doc, AP_DIM_LOAD, d->measured_net_kg, false),
-                    weight_origin(p->measured_weight_kg, d->weighed_as, d->weighed_as_from, d->rigging_from, true));
+                    measured_origin(doc, whole, true));
     put_derived_row(table, "ratio", isnan(d->ratio) ? AP_STR_NONE : ap_doc_number(doc, d->ratio, 2),
                     why_no_ratio(d->compared));
     put_derived_row(table, "planned load on the hook", ap_doc_quantity(doc, AP_DIM_LOAD, d->hook_planned_kg, false),
                     weight_origin(p->planned_weight_kg, planned_as, planned_as_from, d->rigging_from, false));
     put_derived_row(table, "load on the hook", ap_doc_quantity(doc, AP_DIM_LOAD, d->hook_kg, false),
-                    weight_origin(p->measured_weight_kg, d->weighed_as, d->weighed_as_from, d->rigging_from, false));
-    put_share(doc, table, "of the chart as planned", d->share_planned, d->hook_planned_kg, p->planned_capacity_kg,
-              "planned load / rated capacity at the planned radius", "the load is not known");
-    put_share(doc, table, "of the chart at the cut", d->share_cut, d->hook_kg, p->cut_capacity_kg,
-              "load on the hook / rated capacity at the cut", "the load is not known");
-    put_share(doc, table, "of the chart at set-down", d->share_set_down, d->hook_kg, p->set_down_capacity_kg,
-              "load on the hook / rated capacity at set-down", "the load is not known");
-    put_share(doc, table, "peak of the chart at the cut", d->peak_share, p->peak_load_kg, p->cut_capacity_kg,
-              "peak load on the indicator / rated capacity at the cut", "no peak load recorded");
+                    measured_origin(doc, whole, false));
+    bool stands_in = isnan(d->rated_cut.capacity_kg) && !isnan(d->share_cut);
+    const ap_rated *cut = stands_in ? &d->rated_planned : &d->rated_cut;
+    put_share(doc, table, "of the chart as planned", d->share_planned, "planned load",
+              rated_origin(doc, whole, &d->rated_planned, "at the planned radius"), d->rated_planned.capacity_kg > 0,
+              "the load is not known");
+    put_share(doc, table, "of the chart at the cut", d->share_cut, "load on the hook",
+              rated_origin(doc, whole, cut, stands_in ? "at the planned radius, no other is known" : "at the cut"),
+              cut->capacity_kg > 0, "the load is not known");
+    put_share(doc, table, "of the chart at set-down", d->share_set_down, "load on the hook",
+              rated_origin(doc, whole, &d->rated_set_down, "at set-down"), d->rated_set_down.capacity_kg > 0,
+              "the load is not known");
+    put_share(doc, table, "peak of the chart at the cut", d->peak_share, "peak load on the indicator",
+              rated_origin(doc, whole, &d->rated_cut, "at the cut"), d->rated_cut.capacity_kg > 0,
+              "no peak load recorded");
+    if (d->indicator_factor != 1 && !isnan(p->measured_weight_kg)) {
+        put_derived_row(table, "weight as corrected", ap_doc_quantity(doc, AP_DIM_LOAD, d->measured_kg, false),
+                        ap_doc_printf(doc, "the log's %.*s x %.3f, corrected by the calibration of %.*s",
+                                      AP_STR_ARG(ap_doc_quantity(doc, AP_DIM_LOAD, p->measured_weight_kg, false)),
+                                      d->indicator_factor, AP_STR_ARG(ap_doc_date(doc, d->calibrated_on))));
+    }
 }
 
 static void put_source(ap_doc *doc, const ap_whole_pick *whole) {

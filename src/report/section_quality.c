@@ -23,6 +23,44 @@ static void put_set_aside(ap_doc *doc, const ap_review *r) {
     }
 }
 
+/* What the cranes' own entries did, and where a log contradicts a chart. */
+static void put_cranes(ap_doc *doc, const ap_review *r) {
+    const ap_quality *q = &r->quality;
+    if (q->rigging_of_crane) {
+        ap_doc_list_item(doc, ap_doc_printf(doc,
+                                            "Weight of block and slings not logged, taken from the crane's own entry: "
+                                            "%zu picks.",
+                                            q->rigging_of_crane));
+    }
+    if (q->corrected) {
+        ap_doc_list_item(doc,
+                         ap_doc_printf(doc, "Weights corrected by the calibration of the crane's indicator: %zu picks.",
+                                       q->corrected));
+    }
+    if (q->from_chart) {
+        ap_doc_list_item(doc,
+                         ap_doc_printf(doc, "Rated capacity not logged, taken from the crane's load chart: %zu picks.",
+                                       q->from_chart));
+    }
+    if (q->past_chart) {
+        ap_doc_list_item(
+            doc, ap_doc_printf(doc, "Past the end of the crane's load chart, no capacity: %zu picks.", q->past_chart));
+    }
+    if (q->chart_differs) {
+        ap_buf names;
+        ap_buf_init(&names, 4096);
+        for (size_t i = 0; i < q->chart_differs && i < AP_QUALITY_SHOWN; i++) {
+            ap_buf_appendf(&names, "%s%s", i ? ", " : "", r->roster->facts[q->differing[i]].name);
+        }
+        ap_doc_list_item(doc, ap_doc_printf(doc,
+                                            "A logged capacity is not the load chart's (by more than 1 %%), left as "
+                                            "logged: %zu picks (%.*s%s).",
+                                            q->chart_differs, AP_STR_ARG(ap_buf_str(&names)),
+                                            q->chart_differs > AP_QUALITY_SHOWN ? ", ..." : ""));
+        ap_buf_release(&names);
+    }
+}
+
 void ap_section_quality(ap_doc *doc, const ap_review *r) {
     const ap_quality *q = &r->quality;
     size_t picks = r->end - r->first;
@@ -39,6 +77,7 @@ void ap_section_quality(ap_doc *doc, const ap_review *r) {
         doc, ap_doc_printf(doc, "Weight of block and slings not logged, taken as %.*s from the setting: %zu picks.",
                            AP_STR_ARG(ap_doc_quantity(doc, AP_DIM_LOAD, r->roster->settings.block_weight_kg, false)),
                            q->rigging_assumed));
+    put_cranes(doc, r);
     ap_doc_list_item(
         doc, ap_doc_printf(doc, "Could not be judged against the chart, for want of a weight or a capacity: %zu picks.",
                            q->no_capacity));

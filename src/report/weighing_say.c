@@ -32,13 +32,28 @@ ap_str ap_say_indicator(ap_arena *arena, const ap_weighing *w) {
                                           " Readings spread evenly over that band would make %.0f %% of the variance "
                                           "of the error.",
                                           100 * w->variance_share);
-    return ap_arena_printf(
-        arena,
-        "A load indicator that reads 95 to 110 %% of the true load (29 CFR 1917.46 allows that at marine terminals; an "
-        "illustration) could alone explain the whole error of %zu of %zu picks weighed by one (%.0f %%).%.*s No weight "
-        "is "
-        "corrected for it.",
-        w->explained, w->by_indicator, 100 * (double)w->explained / (double)w->by_indicator, AP_STR_ARG(spread));
+    const char *legal =
+        "A load indicator that reads 95 to 110 % of the true load (29 CFR 1917.46 allows that at marine "
+        "terminals; an illustration)";
+    ap_str band =
+        w->own_band == 0 ? ap_str_from(legal)
+        : w->own_band == w->by_indicator
+            ? AP_STR_LIT("A load indicator within the largest error entered for its crane")
+            : ap_arena_printf(arena,
+                              "A load indicator within the largest error entered for its crane (%zu picks), else "
+                              "one that reads 95 to 110 %% of the true load (29 CFR 1917.46 allows that at "
+                              "marine terminals; an illustration),",
+                              w->own_band);
+    ap_str corrected =
+        w->corrected ? ap_arena_printf(arena, "%zu weight%s corrected by a calibration of %s crane.", w->corrected,
+                                       w->corrected == 1 ? " is" : "s are", w->corrected == 1 ? "its" : "their")
+                     : AP_STR_LIT("No weight is corrected for it.");
+    return ap_arena_printf(arena,
+                           "%.*s could alone explain the whole error of %zu of %zu picks weighed by one (%.0f %%).%.*s "
+                           "%.*s",
+                           AP_STR_ARG(band), w->explained, w->by_indicator,
+                           100 * (double)w->explained / (double)w->by_indicator, AP_STR_ARG(spread),
+                           AP_STR_ARG(corrected));
 }
 
 void ap_weighing_table(ap_doc *doc, const char *id, const ap_weighing *w) {

@@ -104,8 +104,9 @@ void ap_weights_page(ap_doc *doc, const ap_roster *roster, const ap_weight_table
         ap_doc_working_begin(doc, AP_STR_LIT("How this was worked out"));
         ap_doc_paragraph(
             doc, AP_STR_LIT("Ratio = measured net / planned net; above 1 is heavier than planned. Gross is made "
-                            "net with the logged weight of block and slings, else with the company's setting "
-                            "(afterpick set). \"Average from ... to\" is the 90 % t interval of the average "
+                            "net with the logged weight of block and slings, else with the crane's own entry "
+                            "(afterpick crane), else with the company's setting (afterpick set). \"Average from ... "
+                            "to\" is the 90 % t interval of the average "
                             "ln(ratio), each tree counting once, because picks of one tree are not independent; "
                             "it is blank where fewer than two trees were weighed."));
         if (pooled && pooled->level[0].fitted) {
@@ -173,6 +174,8 @@ static void put_weighing(ap_json *json, const ap_weighing *w) {
     ap_json_put_int(json, "picks", (int64_t)w->by_indicator);
     ap_json_put_int(json, "explained", (int64_t)w->explained);
     ap_json_put_number(json, "variance_share", w->variance_share);
+    ap_json_put_int(json, "own_band", (int64_t)w->own_band);
+    ap_json_put_int(json, "corrected", (int64_t)w->corrected);
     ap_json_object_end(json);
 }
 
