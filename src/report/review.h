@@ -2,6 +2,7 @@
 #ifndef AP_REPORT_REVIEW_H
 #define AP_REPORT_REVIEW_H
 
+#include "analysis/associations.h"
 #include "analysis/movement.h"
 #include "analysis/pooled.h"
 #include "analysis/quality.h"
@@ -42,6 +43,7 @@ typedef struct ap_review {
     ap_quality quality;
     ap_movement_table moved_by_cut, moved_by_setup;
     ap_kerf_table kerf;
+    ap_associations associations; /* all picks up to the period's end */
     ap_action_list actions; /* as they stood at the period's end */
     size_t jobs;
     ap_figure_set *figures;

@@ -112,6 +112,9 @@ ap_status ap_review_gather(ap_review *out, ap_arena *arena, ap_book *book, const
     }
     if (status == AP_OK) {
         ap_movement_kerf(&out->kerf, roster, out->first, out->end);
+        status = ap_associations_find(&out->associations, arena, roster, 0, out->end, err);
+    }
+    if (status == AP_OK) {
         out->jobs = count_jobs(out);
         status = ap_arena_check(arena, "the review", err);
     }

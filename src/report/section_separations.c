@@ -1,5 +1,8 @@
 #include "base/pick.h"
+#include "report/associations_page.h"
 #include "report/review.h"
+
+enum { ROWS_SHOWN = 12 }; /* of the associations; all are in findings --associations */
 
 static void put_groups(ap_doc *doc, const ap_review *r, const char *id, const char *caption, const char *label,
                        const ap_movement_table *moved) {
@@ -69,7 +72,7 @@ void ap_section_separations(ap_doc *doc, const ap_review *r) {
     put_groups(doc, r, "moved-cut", "Movement by cut", "cut", &r->moved_by_cut);
     put_groups(doc, r, "moved-setup", "Movement and re-rigs by sling set-up", "sling set-up", &r->moved_by_setup);
     put_kerf(doc, r);
-    ap_doc_paragraph(doc, AP_STR_LIT("These are counts. Whether one cut or set-up is really better than another is not "
-                                     "said here: the groups differ in "
-                                     "trees, sizes and people, and small counts differ by chance."));
+    ap_doc_paragraph(doc, ap_doc_printf(doc, "These are counts of this period. Over all picks up to its end: %.*s",
+                                        AP_STR_ARG(ap_associations_answer(doc, &r->associations))));
+    ap_associations_put(doc, "associations", &r->associations, ROWS_SHOWN);
 }
