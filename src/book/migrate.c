@@ -2,7 +2,8 @@
  *
  * sql/schema/NNN_*.sql are the steps; several files may share a number. A step and its user_version are one transaction. A new
  * book gets all steps, the views, the seeds of sql/seed/ and the application id in a single one. Views are not data: they
- * are dropped and made again from sql/views/ at the end of every migration. */
+ * are dropped and made again from sql/views/ at the end of every migration; so are the seeds of sql/seed/again/, which leave alone what a
+ * company changed. */
 #include "book/handle.h"
 
 static const char schema_prefix[] = "sql/schema/";
@@ -119,7 +120,9 @@ static ap_status one_step(ap_book *book, int from, int known, ap_error *err) {
         } else {
             status = drop_views(book, err);
             status = status == AP_OK ? run_step(book, from + 1, err) : status;
-            status = status == AP_OK && from + 1 == known ? run_assets(book, "sql/views/", err) : status;
+            bool last = from + 1 == known;
+            status = status == AP_OK && last ? run_assets(book, "sql/views/", err) : status;
+            status = status == AP_OK && last ? run_assets(book, "sql/seed/again/", err) : status;
         }
     }
     if (status == AP_OK) {

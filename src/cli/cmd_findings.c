@@ -2,42 +2,51 @@
 #include "cli/period.h"
 #include "report/findings_page.h"
 
-static ap_status write_findings(ap_cli *cli, const ap_roster *roster, const ap_finding_list *findings,
-                                const ap_run_chance *chance, ap_period period, ap_error *err) {
-    ap_doc *doc = ap_cli_doc(cli, "Findings", ap_say_period(&cli->arena, period));
+static ap_status write_findings(ap_cli *cli, const ap_findings_told *told, ap_error *err) {
+    ap_doc *doc = ap_cli_doc(cli, "Findings", ap_say_period(&cli->arena, told->period));
     if (!doc) {
         return ap_error_set(err, AP_E_MEMORY, "out of memory for the page");
     }
     if (cli->format == AP_CLI_JSON) {
         ap_json json;
         ap_json_init(&json, cli->out, true);
-        ap_findings_json(&json, doc, roster, findings, chance, period);
+        ap_findings_json(&json, doc, told);
         ap_sink_putc(cli->out, '\n');
         return AP_OK;
     }
-    ap_findings_page(doc, roster, findings, chance, period, cli->format == AP_CLI_CSV);
+    ap_findings_page(doc, told, cli->format == AP_CLI_CSV);
     return ap_cli_write(cli, doc, err);
 }
 
 static ap_status run(ap_cli *cli, ap_error *err) {
-    ap_period period;
     ap_roster roster = {0};
+    ap_hung_list hung = {0};
+    ap_limits limits;
     ap_finding_list findings;
-    ap_run_chance chance;
+    ap_chance chance;
+    ap_findings_told told = {.roster = &roster, .limits = &limits, .findings = &findings, .chance = &chance};
+    const ap_detect_given given = {&roster, &limits, &hung};
     ap_finding_list_init(&findings, &cli->arena);
     ap_status status = ap_cli_need_words(cli, 0, 0, "nothing", err);
     if (status == AP_OK) {
-        status = ap_cli_get_period(&period, cli, err);
+        status = ap_cli_get_period(&told.period, cli, err);
     }
     if (status == AP_OK) {
-        status = ap_cli_open_roster(&roster, cli, period.until, err);
+        status = ap_cli_open_roster(&roster, cli, told.period.until, err);
     }
     if (status == AP_OK) {
-        status = ap_detect_all(&findings, &chance, &roster, period.since, period.until, err);
+        status = ap_limits_read(&limits, cli->book, err);
     }
     if (status == AP_OK) {
-        status = write_findings(cli, &roster, &findings, &chance, period, err);
+        status = ap_hung_load(&hung, cli->book, &roster, told.period.since, told.period.until, err);
     }
+    if (status == AP_OK) {
+        status = ap_detect_all(&findings, &chance, &given, told.period.since, told.period.until, err);
+    }
+    if (status == AP_OK) {
+        status = write_findings(cli, &told, err);
+    }
+    ap_hung_release(&hung);
     ap_roster_release(&roster);
     return status;
 }

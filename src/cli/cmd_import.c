@@ -2,8 +2,8 @@
 #include "intake/intake.h"
 #include "intake/profile_plan.h"
 #include "nearmiss/detect.h"
+#include "report/finding_say.h"
 #include "report/import_page.h"
-#include "report/sentences.h"
 
 /* Certain findings of the picks just stored, as they come by. */
 typedef struct watch {

@@ -17,6 +17,7 @@ const ap_command *const ap_commands[] = {
     &ap_command_calc,
     &ap_command_init,
     &ap_command_set,
+    &ap_command_rule,
     &ap_command_species,
     &ap_command_crane,
     &ap_command_profile,

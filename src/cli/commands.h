@@ -18,6 +18,7 @@ extern const ap_command ap_command_pick;
 extern const ap_command ap_command_problems;
 extern const ap_command ap_command_profile;
 extern const ap_command ap_command_review;
+extern const ap_command ap_command_rule;
 extern const ap_command ap_command_set;
 extern const ap_command ap_command_species;
 extern const ap_command ap_command_trend;

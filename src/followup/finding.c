@@ -3,26 +3,32 @@
 static const struct {
     const char *name;
     const char *title;
-    const char *rule;
+    bool comes_first;
 } detectors[AP_DETECT_COUNT] = {
-    [AP_DETECT_DAMAGE] = {"damage-noted", "Damage or injury noted", "damage or injury is noted on the pick"},
-    [AP_DETECT_NEAR_MISS] = {"near-miss-logged", "Logged as a near miss", "the log itself calls the pick a near miss"},
-    [AP_DETECT_OVER_CHART] =
-        {"over-chart", "Over chart",
-         "hook load above the rated capacity at the cut or at set-down, or planned above it and not weighed"},
-    [AP_DETECT_TOWARD_PERSON] = {"toward-person", "Moved toward a person",
-                                 "the climber or the crew is logged as where the piece went when it parted"},
-    [AP_DETECT_THIN_MARGIN] = {"thin-margin", "Thin margin",
-                               "hook load past the company's second band of rated capacity, and not over chart"},
-    [AP_DETECT_HEAVIER_RUN] = {"heavier-run", "Heavier than planned, again and again",
-                               "weighed picks in a row heavier than planned by more than 10 %"},
-    [AP_DETECT_SURPRISE] = {"heavy-surprise", "Heavy surprise",
-                            "one pick far heavier than planned for its kind, or heavier by more than 25 % and past the "
-                            "first band of rated capacity"},
+    [AP_DETECT_DAMAGE] = {"damage-noted", "Damage or injury noted", true},
+    [AP_DETECT_NEAR_MISS] = {"near-miss-logged", "Logged as a near miss", true},
+    [AP_DETECT_OVER_CHART] = {"over-chart", "Over chart", true},
+    [AP_DETECT_TOWARD_PERSON] = {"toward-person", "Moved toward a person", true},
+    [AP_DETECT_THIN_MARGIN] = {"thin-margin", "Thin margin", false},
+    [AP_DETECT_HEAVIER_RUN] = {"heavier-run", "Heavier than planned, again and again", false},
+    [AP_DETECT_SURPRISE] = {"heavy-surprise", "Heavy surprise", false},
+    [AP_DETECT_LEG] = {"leg", "Legs of the sling", false},
+    [AP_DETECT_MOVED] = {"moved", "Moved when it parted", false},
+    [AP_DETECT_SHOCK] = {"shock", "Shock on the line", true},
+    [AP_DETECT_MARGIN_LOST] = {"margin-lost", "Margin lost between plan and pick", false},
+    [AP_DETECT_DRIFT] = {"drift", "Plans running light", false},
+    [AP_DETECT_OWN_CHANGE] = {"own-change", "Heavier than it used to be", false},
+    [AP_DETECT_KERF] = {"kerf", "Kerf closed or opened", false},
+    [AP_DETECT_RE_RIG] = {"re-rig", "Hook had to come back", false},
+    [AP_DETECT_CLUSTER] = {"cluster", "Near misses close together", false},
 };
 
 const char *ap_finding_class_name(ap_finding_class class) {
     return class == AP_FINDING_CERTAIN ? "certain" : "likely";
+}
+
+bool ap_finding_is_settled(const ap_finding *finding) {
+    return finding->state == AP_FINDING_DISMISSED && !finding->went_on;
 }
 
 const char *ap_detector_name(ap_detector_id detector) {
@@ -33,8 +39,13 @@ const char *ap_detector_title(ap_detector_id detector) {
     return detectors[detector].title;
 }
 
-const char *ap_detector_rule(ap_detector_id detector) {
-    return detectors[detector].rule;
+bool ap_detector_comes_first(ap_detector_id detector) {
+    return detectors[detector].comes_first;
+}
+
+const char *ap_finding_state_name(ap_finding_state state) {
+    static const char *const names[AP_FINDING_STATES] = {"new", "acknowledged", "dismissed", "written up"};
+    return names[state];
 }
 
 void ap_finding_list_init(ap_finding_list *list, ap_arena *arena) {
@@ -55,14 +66,20 @@ ap_status ap_finding_add(ap_finding_list *list, const ap_finding *finding, ap_er
         list->items = grown;
         list->cap = cap;
     }
-    size_t *picks = ap_arena_alloc_array(list->arena, finding->pick_count + 1, sizeof *picks);
+    size_t kept = finding->pick_count < AP_FINDING_PICKS_MAX ? finding->pick_count : AP_FINDING_PICKS_MAX;
+    size_t *picks = ap_arena_alloc_array(list->arena, kept + 1, sizeof *picks);
     if (!picks) {
         return ap_arena_check(list->arena, "the findings", err);
     }
-    memcpy(picks, finding->picks, finding->pick_count * sizeof *picks);
+    for (size_t i = 0; i < kept; i++) {
+        picks[i] = finding->picks[i ? finding->pick_count - kept + i : 0];
+    }
     ap_finding *copy = &list->items[list->count++];
     *copy = *finding;
     copy->picks = picks;
+    copy->pick_count = kept;
+    copy->rests_on = finding->rests_on > finding->pick_count ? finding->rests_on : finding->pick_count;
+    copy->kind = finding->kind ? finding->kind : "pick";
     copy->scope = ap_arena_str(list->arena, finding->scope);
     return ap_arena_check(list->arena, "the findings", err);
 }
@@ -77,6 +94,7 @@ ap_status ap_finding_add_pick(ap_finding_list *list, ap_detector_id detector, si
                                 .last = date,
                                 .value = value,
                                 .z = NAN,
+                                .p = NAN,
                                 .rank = rank};
     return ap_finding_add(list, &finding, err);
 }

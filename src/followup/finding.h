@@ -19,21 +19,77 @@ typedef enum ap_detector_id {
     AP_DETECT_THIN_MARGIN,
     AP_DETECT_HEAVIER_RUN,
     AP_DETECT_SURPRISE,
+    AP_DETECT_LEG,
+    AP_DETECT_MOVED,
+    AP_DETECT_SHOCK,
+    AP_DETECT_MARGIN_LOST,
+    AP_DETECT_DRIFT,
+    AP_DETECT_OWN_CHANGE,
+    AP_DETECT_KERF,
+    AP_DETECT_RE_RIG,
+    AP_DETECT_CLUSTER,
     AP_DETECT_COUNT
 } ap_detector_id;
+
+typedef enum ap_finding_state {
+    AP_FINDING_NEW,
+    AP_FINDING_ACKNOWLEDGED,
+    AP_FINDING_DISMISSED,
+    AP_FINDING_WRITTEN_UP,
+    AP_FINDING_STATES
+} ap_finding_state;
+
+enum { AP_FINDING_PICKS_MAX = 400 };
+
+/* Reasons of a finding, by its detector. */
+enum {
+    AP_LEG_SLACK = 1, /* a leg was slack at the cut and the piece moved */
+    AP_LEG_FLAT = 2,
+    AP_LEG_OVER = 4, /* past its limit */
+    AP_LEG_CG = 8,   /* centre of gravity outside the legs */
+    AP_MOVED_FAR = 1,
+    AP_MOVED_SWEEP = 2, /* the climber stood inside the butt's way */
+    AP_SHOCK_SEEN = 1,
+    AP_SHOCK_WORKED_OUT = 2,
+    AP_MARGIN_LESS = 1,   /* more of the capacity used than planned */
+    AP_MARGIN_LONGER = 2, /* the radius grew */
+    AP_CLUSTER_WINDOW = 1,
+    AP_CLUSTER_RISE = 2
+};
 
 typedef struct ap_finding {
     ap_detector_id detector;
     ap_finding_class class;
+    const char *kind;    /* of group: "pick", "crane", "estimator": with the first pick it is the scope's identity */
     ap_str scope;        /* "estimator E2; species silver maple"; none when one pick is the scope */
-    const size_t *picks; /* roster indices in pick order */
+    const size_t *picks; /* roster indices in pick order; of a very long one the first and the last */
     size_t pick_count;
+    size_t rests_on;  /* picks it rests on: pick_count or more */
+    uint8_t groups;   /* rows and sums: bit per group of ap_run_groups it shows in */
+    size_t unweighed; /* rows and sums: picks of the group in between that were not weighed, */
+    size_t suspects;  /* or were suspect: skipped */
+    uint32_t reasons; /* LEG, MOVED, SHOCK, MARGIN_LOST, CLUSTER: bits of the detector's own list */
+    size_t among;     /* KERF, RE_RIG, CLUSTER: of so many picks looked at, */
+    double rate_else; /* and the share among the others */
+    double p;         /* KERF, RE_RIG, CLUSTER: by chance; else NaN */
     ap_date first;
     ap_date last;
-    double value; /* OVER_CHART, THIN_MARGIN: largest share of capacity; HEAVIER_RUN: median ratio; SURPRISE: ratio;
-                     TOWARD_PERSON: distance in m or NaN */
-    double z;     /* SURPRISE: on the cell's scale, else NaN */
-    double rank;  /* larger comes first within its class */
+    double
+        value; /* OVER_CHART, THIN_MARGIN, MARGIN_LOST: largest share of capacity; HEAVIER_RUN, DRIFT, OWN_CHANGE: median
+                     ratio; SURPRISE: ratio; TOWARD_PERSON, MOVED: distance in m or NaN; SHOCK: peak over hanging load; LEG:
+                     share of the leg's limit or NaN; KERF, RE_RIG: share of picks */
+    double z;  /* SURPRISE: on the scale of its kind; DRIFT, OWN_CHANGE: the sum; LEG: flattest angle in
+                     degrees; MOVED: way of the butt worked out, m; SHOCK: worked-out peak over capacity; MARGIN_LOST:
+                     growth of the radius, m; else NaN */
+    double rank; /* larger comes first within its class */
+
+    /* What became of it (followup/life.h); all zero until it is looked up in the book. */
+    int64_t number; /* 0 = not kept yet */
+    ap_finding_state state;
+    bool seen_before; /* an earlier review or listing found it already */
+    bool went_on;     /* rests on more picks than when its state was set */
+    ap_str why;       /* the reason given with its state */
+    ap_date state_on;
 } ap_finding;
 
 typedef struct ap_finding_list {
@@ -53,8 +109,11 @@ AP_MUST_USE ap_status ap_finding_add_pick(ap_finding_list *list, ap_detector_id 
 void ap_finding_sort(ap_finding_list *list);
 
 const char *ap_finding_class_name(ap_finding_class class); /* "certain", "likely" */
+/* Dismissed, and no more picks since: it need not come first again. */
+bool ap_finding_is_settled(const ap_finding *finding);
 const char *ap_detector_name(ap_detector_id detector);     /* "over-chart": the JSON word */
 const char *ap_detector_title(ap_detector_id detector);    /* "Over chart" */
-const char *ap_detector_rule(ap_detector_id detector);     /* the rule in words a crew reads */
+const char *ap_finding_state_name(ap_finding_state state); /* "new", "acknowledged", "dismissed", "written up" */
+bool ap_detector_comes_first(ap_detector_id detector);     /* a certain one that belongs on the first page */
 
 #endif

@@ -2,25 +2,24 @@
 #ifndef AP_NEARMISS_DETECT_H
 #define AP_NEARMISS_DETECT_H
 
-#include "analysis/roster.h"
-#include "followup/finding.h"
+#include "nearmiss/chance.h"
+#include "nearmiss/hung.h"
 
-/* How often chance alone fires the run rule, at the spread fitted to all picks up to the period's end. */
-typedef struct ap_run_chance {
-    double sd;              /* of ln(ratio) between picks of one kind; NaN when it cannot be fitted */
-    double share;           /* chance that one pick is heavier by more than 10 % when plans are right on average */
-    double picks_per_alarm; /* average number of picks to a false alarm */
-    size_t looks;           /* weighed picks of the period, counted in every group they were looked at in */
-    double expected;        /* false alarms to expect in this period: looks / picks_per_alarm */
-} ap_run_chance;
+typedef struct ap_detect_given {
+    const ap_roster *roster;
+    const ap_limits *limits;
+    const ap_hung_list *hung; /* may be NULL */
+} ap_detect_given;
 
 typedef struct ap_detect_input {
     const ap_roster *roster;
-    size_t first, end;         /* the period's slice; a run may begin before it */
-    double sd;                 /* fitted spread of ln(ratio) within species and cut; NaN when unknown */
-    double surprise_sd;        /* the same with a floor, and an assumed one where none can be fitted: never NaN */
-    const double *cell_middle; /* per fact of the roster: the median ln(ratio) of its species and cut; NaN if unknown */
-    unsigned run_length;
+    const ap_limits *limits;
+    size_t first, end;       /* the period's slice; a pattern may begin before it */
+    const ap_spread *spread; /* of all picks up to the period's end, with the middle of each pick's kind */
+    const ap_looks *looks;
+    const ap_hung_list *hung; /* of the period's picks; NULL: legs, movement and shock are not judged */
+    ap_chance *chance;        /* a likely detector writes its own line */
+    double allowed;           /* false alarms that the running detector may expect */
 } ap_detect_input;
 
 typedef ap_status (*ap_detector_fn)(ap_finding_list *out, const ap_detect_input *in, ap_error *err);
@@ -30,20 +29,28 @@ ap_status ap_detect_near_miss(ap_finding_list *out, const ap_detect_input *in, a
 ap_status ap_detect_over_chart(ap_finding_list *out, const ap_detect_input *in, ap_error *err);
 ap_status ap_detect_toward_person(ap_finding_list *out, const ap_detect_input *in, ap_error *err);
 ap_status ap_detect_thin_margin(ap_finding_list *out, const ap_detect_input *in, ap_error *err);
+ap_status ap_detect_margin_lost(ap_finding_list *out, const ap_detect_input *in, ap_error *err);
+ap_status ap_detect_leg(ap_finding_list *out, const ap_detect_input *in, ap_error *err);
+ap_status ap_detect_moved(ap_finding_list *out, const ap_detect_input *in, ap_error *err);
+ap_status ap_detect_shock(ap_finding_list *out, const ap_detect_input *in, ap_error *err);
 ap_status ap_detect_heavier_run(ap_finding_list *out, const ap_detect_input *in, ap_error *err);
+ap_status ap_detect_drift(ap_finding_list *out, const ap_detect_input *in, ap_error *err);
+ap_status ap_detect_own_change(ap_finding_list *out, const ap_detect_input *in, ap_error *err);
 ap_status ap_detect_surprise(ap_finding_list *out, const ap_detect_input *in, ap_error *err);
+ap_status ap_detect_kerf(ap_finding_list *out, const ap_detect_input *in, ap_error *err);
+ap_status ap_detect_re_rig(ap_finding_list *out, const ap_detect_input *in, ap_error *err);
+ap_status ap_detect_cluster(ap_finding_list *out, const ap_detect_input *in, ap_error *err);
 
-/* Groups that runs are looked for in: estimator, crew, species, species x cut. */
-typedef struct ap_run_group {
-    ap_by by[2];
-    size_t by_count;
-} ap_run_group;
-enum { AP_RUN_GROUPS = 4 };
-extern const ap_run_group ap_run_groups[AP_RUN_GROUPS];
+/* What the three detectors over time share: their spans as findings (spans.h). */
+AP_MUST_USE ap_status ap_detect_spans(ap_finding_list *out, const ap_detect_input *in, ap_span_kind kind,
+                                      ap_error *err);
+
+/* "crew B", "species silver maple": the group's word in front unless the label says it already; "crew not recorded". */
+void ap_scope_append(ap_buf *scope, const ap_roster *roster, ap_by by, uint32_t label);
 
 /* Runs every detector over the picks dated since..until (either may be AP_DATE_NONE), in reading order. `chance` may be
  * NULL. Errors: AP_E_MEMORY. */
-AP_MUST_USE ap_status ap_detect_all(ap_finding_list *out, ap_run_chance *chance, const ap_roster *roster, ap_date since,
-                                    ap_date until, ap_error *err);
+AP_MUST_USE ap_status ap_detect_all(ap_finding_list *out, ap_chance *chance, const ap_detect_given *given,
+                                    ap_date since, ap_date until, ap_error *err);
 
 #endif

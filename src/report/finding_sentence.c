@@ -1,5 +1,5 @@
 #include "base/pick.h"
-#include "report/sentences.h"
+#include "report/finding_say.h"
 
 /* A share of capacity, with a decimal where a whole percent would hide on which side of the line it is. */
 static ap_str share_text(ap_doc *doc, double share) {
@@ -56,6 +56,102 @@ static ap_str toward_person(ap_doc *doc, const ap_fact *fact) {
     return says;
 }
 
+static ap_str margin_lost(ap_doc *doc, const ap_fact *fact, const ap_finding *finding) {
+    ap_str crept = AP_STR_LIT("");
+    if (finding->reasons & AP_MARGIN_LONGER) {
+        crept = ap_doc_printf(doc, "; the radius grew by %.*s",
+                              AP_STR_ARG(ap_doc_quantity(doc, AP_DIM_LENGTH, finding->z, false)));
+    }
+    ap_str planned = isnan(fact->share_planned) ? AP_STR_LIT("no planned share")
+                                                : ap_doc_printf(doc, "planned at %.0f %%", fact->share_planned * 100);
+    return ap_doc_printf(doc, "%.*s of rated capacity used, %.*s%.*s.", AP_STR_ARG(share_text(doc, finding->value)),
+                         AP_STR_ARG(planned), AP_STR_ARG(crept));
+}
+
+/* Sentences in a row, each with its blank. */
+static ap_str add_sentence(ap_doc *doc, ap_str text, ap_str sentence) {
+    return ap_doc_printf(doc, "%.*s%s%.*s", AP_STR_ARG(text), text.len ? " " : "", AP_STR_ARG(sentence));
+}
+
+static ap_str leg(ap_doc *doc, const ap_fact *fact, const ap_finding *finding) {
+    ap_str says = AP_STR_LIT("");
+    if (finding->reasons & AP_LEG_OVER) {
+        says =
+            add_sentence(doc, says,
+                         ap_doc_printf(doc, "Worked out: a leg at %.0f %% of its limit with the factor of its hitch.",
+                                       finding->value * 100));
+    }
+    if (finding->reasons & AP_LEG_SLACK) {
+        says = add_sentence(doc, says,
+                            ap_doc_printf(doc, "A leg was slack at the cut and the piece moved (%.*s).",
+                                          AP_STR_ARG(movement_text(doc, fact->movement))));
+    }
+    if (finding->reasons & AP_LEG_FLAT) {
+        says = add_sentence(doc, says,
+                            ap_doc_printf(doc, "Worked out: a leg at %.0f degrees above the horizontal.", finding->z));
+    }
+    if (finding->reasons & AP_LEG_CG) {
+        says = add_sentence(doc, says, AP_STR_LIT("Worked out: the centre of gravity lay outside the legs."));
+    }
+    return says;
+}
+
+static ap_str moved(ap_doc *doc, const ap_fact *fact, const ap_finding *finding) {
+    ap_str says = AP_STR_LIT("");
+    if (finding->reasons & AP_MOVED_SWEEP) {
+        says = ap_doc_printf(doc, "The climber stood inside the butt's way: worked out, the butt was to move %.*s%s.",
+                             AP_STR_ARG(ap_doc_quantity(doc, AP_DIM_LENGTH, finding->z, false)),
+                             finding->reasons & AP_MOVED_FAR ? "" : "; it went well");
+    }
+    if (finding->reasons & AP_MOVED_FAR) {
+        ap_str how = fact->movement ? movement_text(doc, fact->movement) : AP_STR_LIT("how is not logged");
+        says = add_sentence(doc, says,
+                            ap_doc_printf(doc, "The piece moved %.*s when it parted (%.*s).",
+                                          AP_STR_ARG(ap_doc_quantity(doc, AP_DIM_LENGTH, finding->value, false)),
+                                          AP_STR_ARG(how)));
+    }
+    return says;
+}
+
+static ap_str shock(ap_doc *doc, const ap_finding *finding) {
+    ap_str says = AP_STR_LIT("");
+    if (finding->reasons & AP_SHOCK_SEEN) {
+        says = ap_doc_printf(doc, "The indicator's peak was %.2f times the hanging load.", finding->value);
+    }
+    if (finding->reasons & AP_SHOCK_WORKED_OUT) {
+        says = add_sentence(
+            doc, says,
+            ap_doc_printf(doc, "Worked out: the peak may have reached %.0f %% of the rated capacity at the cut.",
+                          finding->z * 100));
+    }
+    return says;
+}
+
+static ap_str over_time(ap_doc *doc, const ap_roster *roster, const ap_finding *finding) {
+    ap_arena arena;
+    ap_arena_init(&arena, 1u << 12);
+    ap_str typical = ap_doc_printf(doc, "%.*s", AP_STR_ARG(ap_say_ratio(&arena, finding->value)));
+    ap_arena_release(&arena);
+    ap_str says = AP_STR_NONE;
+    if (finding->detector == AP_DETECT_HEAVIER_RUN) {
+        says = ap_doc_printf(
+            doc, "%zu weighed picks in a row heavier than planned by more than %.0f %% (typically %.0f %%): %.*s.",
+            finding->rests_on, roster->settings.heavier * 100, (finding->value - 1) * 100, AP_STR_ARG(finding->scope));
+    } else if (finding->detector == AP_DETECT_DRIFT) {
+        says = ap_doc_printf(doc, "Plans ran light over %zu weighed picks (typically %.*s): %.*s.", finding->rests_on,
+                             AP_STR_ARG(typical), AP_STR_ARG(finding->scope));
+    } else {
+        says = ap_doc_printf(doc,
+                             "Heavier against plan than it used to be, over %zu weighed picks (typically %.*s): %.*s.",
+                             finding->rests_on, AP_STR_ARG(typical), AP_STR_ARG(finding->scope));
+    }
+    if (finding->unweighed + finding->suspects) {
+        says = ap_doc_printf(doc, "%.*s In between, %zu not weighed and %zu with a doubtful weight were skipped.",
+                             AP_STR_ARG(says), finding->unweighed, finding->suspects);
+    }
+    return says;
+}
+
 ap_str ap_say_finding(ap_doc *doc, const ap_roster *roster, const ap_finding *finding) {
     const ap_fact *fact = &roster->facts[finding->picks[0]];
     switch (finding->detector) {
@@ -75,17 +171,28 @@ ap_str ap_say_finding(ap_doc *doc, const ap_roster *roster, const ap_finding *fi
         return ap_doc_printf(doc, "%zu pick%s past %.0f %% of rated capacity on %.*s, the most at %.0f %%.",
                              finding->pick_count, finding->pick_count == 1 ? "" : "s", roster->settings.band_stop * 100,
                              AP_STR_ARG(finding->scope), finding->value * 100);
+    case AP_DETECT_MARGIN_LOST:
+        return margin_lost(doc, fact, finding);
+    case AP_DETECT_LEG:
+        return leg(doc, fact, finding);
+    case AP_DETECT_MOVED:
+        return moved(doc, fact, finding);
+    case AP_DETECT_SHOCK:
+        return shock(doc, finding);
     case AP_DETECT_HEAVIER_RUN:
-        return ap_doc_printf(
-            doc, "%zu weighed picks in a row heavier than planned by more than %.0f %% (typically %.0f %%): %.*s.",
-            finding->pick_count, roster->settings.heavier * 100, (finding->value - 1) * 100,
-            AP_STR_ARG(finding->scope));
+    case AP_DETECT_DRIFT:
+    case AP_DETECT_OWN_CHANGE:
+        return over_time(doc, roster, finding);
     case AP_DETECT_SURPRISE:
-        return ap_doc_printf(doc, "Planned %.*s, measured %.*s: %.0f %% heavier than planned%s.",
-                             AP_STR_ARG(ap_doc_quantity(doc, AP_DIM_LOAD, fact->planned_net_kg, false)),
-                             AP_STR_ARG(ap_doc_quantity(doc, AP_DIM_LOAD, fact->measured_net_kg, false)),
-                             (finding->value - 1) * 100,
-                             finding->z > 3.5 ? ", far outside its kind" : ", with the hook past the first band");
+        return ap_doc_printf(
+            doc, "Planned %.*s, measured %.*s: %.0f %% heavier than planned%s.",
+            AP_STR_ARG(ap_doc_quantity(doc, AP_DIM_LOAD, fact->planned_net_kg, false)),
+            AP_STR_ARG(ap_doc_quantity(doc, AP_DIM_LOAD, fact->measured_net_kg, false)), (finding->value - 1) * 100,
+            finding->class == AP_FINDING_LIKELY ? ", far outside its kind" : ", with the hook past the first band");
+    case AP_DETECT_KERF:
+    case AP_DETECT_RE_RIG:
+    case AP_DETECT_CLUSTER:
+        return ap_say_rate_finding(doc, roster, finding);
     case AP_DETECT_COUNT:
         break;
     }

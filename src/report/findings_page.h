@@ -2,17 +2,25 @@
 #ifndef AP_REPORT_FINDINGS_PAGE_H
 #define AP_REPORT_FINDINGS_PAGE_H
 
-#include "nearmiss/detect.h"
+#include "report/finding_say.h"
 #include "report/weights_page.h"
 
-void ap_findings_table(ap_doc *doc, const char *id, const ap_roster *roster, const ap_finding_list *findings);
-/* How many false alarms chance makes here, in words. */
-ap_str ap_findings_chance(ap_doc *doc, const ap_run_chance *chance, const ap_settings *settings);
+/* What the pages of findings say it from. */
+typedef struct ap_findings_told {
+    const ap_roster *roster;
+    const ap_limits *limits;
+    const ap_finding_list *findings;
+    const ap_chance *chance;
+    ap_period period;
+} ap_findings_told;
+
+size_t ap_findings_count(const ap_finding_list *findings, ap_finding_class class);
+/* "6 certain and 2 likely findings in 110 picks". */
+ap_str ap_say_findings_count(ap_doc *doc, const ap_findings_told *told);
+void ap_findings_table(ap_doc *doc, const char *id, const ap_findings_told *told);
 /* For reading; `as_table` gives the table alone, for CSV. */
-void ap_findings_page(ap_doc *doc, const ap_roster *roster, const ap_finding_list *findings,
-                      const ap_run_chance *chance, ap_period period, bool as_table);
+void ap_findings_page(ap_doc *doc, const ap_findings_told *told, bool as_table);
 /* docs/json.md, "findings". */
-void ap_findings_json(ap_json *json, ap_doc *doc, const ap_roster *roster, const ap_finding_list *findings,
-                      const ap_run_chance *chance, ap_period period);
+void ap_findings_json(ap_json *json, ap_doc *doc, const ap_findings_told *told);
 
 #endif

@@ -39,7 +39,9 @@ typedef struct ap_review {
     ap_trend trend;                                     /* the months that the trend shows */
     ap_weighing weighing;
     ap_finding_list findings;
-    ap_run_chance chance;
+    ap_chance chance;
+    ap_limits limits;
+    ap_str findings_not_kept; /* why the book does not remember them; none when it does */
     ap_quality quality;
     ap_movement_table moved_by_cut, moved_by_setup;
     ap_kerf_table kerf;

@@ -47,6 +47,21 @@ static ap_status gather_pooled(ap_review *r, ap_error *err) {
     return status == AP_OK ? ap_weighing_read(&r->weighing, r->roster, r->first, r->end, err) : status;
 }
 
+static ap_status gather_findings(ap_review *r, ap_book *book, ap_error *err) {
+    ap_hung_list hung = {0};
+    const ap_detect_given given = {r->roster, &r->limits, &hung};
+    ap_finding_list_init(&r->findings, r->arena);
+    ap_status status = ap_limits_read(&r->limits, book, err);
+    if (status == AP_OK) {
+        status = ap_hung_load(&hung, book, r->roster, r->period.since, r->period.until, err);
+    }
+    if (status == AP_OK) {
+        status = ap_detect_all(&r->findings, &r->chance, &given, r->period.since, r->period.until, err);
+    }
+    ap_hung_release(&hung);
+    return status;
+}
+
 /* The period before: the calendar month before a whole month, else the same number of days. */
 static ap_period period_before(ap_period period) {
     if (period.since == AP_DATE_NONE || period.until == AP_DATE_NONE) {
@@ -89,13 +104,12 @@ ap_status ap_review_gather(ap_review *out, ap_arena *arena, ap_book *book, const
     size_t trend_end;
     ap_roster_slice(roster, trend_since, period.until, &out->trend_first, &trend_end);
 
-    ap_finding_list_init(&out->findings, arena);
     ap_status status = gather_tables(out, err);
     if (status == AP_OK) {
         status = gather_pooled(out, err);
     }
     if (status == AP_OK) {
-        status = ap_detect_all(&out->findings, &out->chance, roster, period.since, period.until, err);
+        status = gather_findings(out, book, err);
     }
     if (status == AP_OK) {
         status = ap_quality_read(&out->quality, arena, book, roster, out->before_first, out->first, out->end, err);

@@ -5,7 +5,8 @@
 enum { ALERTS = 5, MESSAGES = 3 };
 
 static bool comes_first(const ap_finding *finding) {
-    return finding->class == AP_FINDING_CERTAIN && finding->detector != AP_DETECT_THIN_MARGIN;
+    return finding->class == AP_FINDING_CERTAIN && ap_detector_comes_first(finding->detector) &&
+           !ap_finding_is_settled(finding);
 }
 
 static void put_alerts(ap_doc *doc, const ap_review *r) {

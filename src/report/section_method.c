@@ -9,19 +9,27 @@ void ap_section_method(ap_doc *doc, const ap_review *r) {
     ap_doc_list_item(doc, AP_STR_LIT("Intervals: Student's t at 90 % on the means of trees, each tree counting once, "
                                      "because picks of one tree are not "
                                      "independent (Snedecor and Cochran, Statistical Methods, 8th ed., chapter 21)."));
-    ap_str fitted = isnan(r->chance.share)
-                        ? AP_STR_LIT("here no spread could be fitted")
-                        : ap_doc_printf(doc, "here p = %.3f from the fitted spread of ln(ratio), sd %.3f",
-                                        r->chance.share, r->chance.sd);
+    const ap_spread *spread = &r->chance.spread;
+    ap_str fitted = spread->assumed ? AP_STR_LIT("here no spread could be fitted, .15 is assumed")
+                                    : ap_doc_printf(doc, "here sd %.3f between trees, %.3f within, MAD %.3f",
+                                                    spread->tree_sd, spread->rest_sd, spread->robust_sd);
     ap_doc_list_item(
-        doc, ap_doc_printf(doc,
-                           "Runs: average run length of m in a row with probability p each, (1 - p^m) / ((1 - p) p^m) "
-                           "(Feller, An Introduction to Probability Theory I, XIII.7); %.*s.",
-                           AP_STR_ARG(fitted)));
+        doc,
+        ap_doc_printf(
+            doc,
+            "False alarms of rows and sums: %zu simulated periods with the variances between and within trees by "
+            "analysis of variance about the median of species and cut (%.*s); independent picks: (1 - p^m) / ((1 - p) "
+            "p^m) for rows (Feller, An Introduction to Probability Theory I, XIII.7), Brook and Evans 1972 for the "
+            "clipped CUSUM.",
+            r->chance.replications, AP_STR_ARG(fitted)));
     ap_doc_list_item(
-        doc, AP_STR_LIT("Heavy surprise: more than 3.5 spreads above the median of its species and cut (spread by MAD "
-                        "over all cells), or "
-                        "heavier than planned by more than the surprise line with the hook past the first band."));
+        doc, AP_STR_LIT("Heavy surprise: distance above the median of species and cut in spreads (MAD over all cells); "
+                        "the number to expect is picks times the normal tail."));
+    ap_doc_list_item(
+        doc,
+        AP_STR_LIT(
+            "Comparisons of rates: exact conditional test (Przyborowski and Wilenski 1940), one-sided, Benjamini and "
+            "Hochberg 1995 over the groups compared."));
     ap_doc_list_item(doc, AP_STR_LIT("Capacity: hook load (piece, block, slings) / rated capacity as logged, the worse "
                                      "of cut and set-down. A limit is "
                                      "passed when a value exceeds it by more than one part in a thousand million."));

@@ -26,8 +26,6 @@ ap_str ap_say_count(ap_doc *doc, size_t count, const char *one);
 ap_str ap_say_error(ap_doc *doc, const ap_roster *roster, const ap_weight_table *table);
 /* "88 picks were not compared: 80 not weighed, 8 without a plan"; none when all were. */
 ap_str ap_say_not_compared(ap_arena *arena, const ap_weight_table *table);
-/* What a finding says, one or two sentences. */
-ap_str ap_say_finding(ap_doc *doc, const ap_roster *roster, const ap_finding *finding);
 ap_str ap_say_movement(ap_arena *arena, int32_t moves);
 
 extern const char ap_say_caution[]; /* the caution of job.md, ours, for every page with a number to act on */

@@ -59,7 +59,6 @@ static void known_defaults(void **state) {
     assert_int_equal(settings.planned_as, 1); /* net */
     check_close(settings.block_weight_kg, 350 * 0.45359237, 1e-10, "350 lb by Handbook 44 App. C");
     check_close(settings.band_watch, 0.75, 0, "settings.def");
-    check_close(settings.run_length, 4, 0, "settings.def");
     assert_true(settings.band_watch < settings.band_stop);
     assert_true(settings.heavier < settings.surprise);
     assert_int_equal(named("UNITS")->kind, AP_SETTING_WORD);

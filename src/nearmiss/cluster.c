@@ -1,0 +1,174 @@
+/* Near misses close together. An event is a pick that the log calls a near miss, or that moved toward a person.
+ *
+ *   N1 window: 2, 3 or 4 events within so few picks that one window holds as many with a chance of at most `alpha` at the usual rate;
+ *      overlapping ones are one cluster. The usual rate is that of all picks before the period, of all up to its end when there are few.
+ *   N2 alpha is halved until simulation at the usual rate expects few enough clusters: many windows are looked at.
+ *   N3 rise: a crew's share, or that of the period as a whole, against all other picks by the exact conditional test (rate_cells.h).
+ *
+ * Source  binomial windows as in ap_runs_window(); Przyborowski & Wilenski 1940 for the rise. */
+#include "nearmiss/rate_cells.h"
+#include "stats/prng.h"
+#include "stats/runs.h"
+
+enum { EVENTS_LEAST = 2, EVENTS_MOST = 4, PAST_LEAST = 100, REPLICATIONS = 400, STEPS = 4000000, HALVINGS = 12 };
+static const uint64_t seed = 0x41664e4d69737365;
+
+static int near_miss(const ap_detect_input *in, size_t fact) {
+    const ap_fact *it = &in->roster->facts[fact];
+    return it->near_miss == AP_YESNO_YES || it->toward_person ? 2 : 1;
+}
+
+static double usual_rate(const ap_detect_input *in) {
+    size_t before = 0;
+    size_t all = 0;
+    for (size_t i = 0; i < in->end; i++) {
+        bool event = near_miss(in, i) == 2;
+        all += event;
+        before += event && i < in->first;
+    }
+    bool past = in->first >= PAST_LEAST && before > 0;
+    return past ? (double)before / (double)in->first : in->end ? (double)all / (double)in->end : 0;
+}
+
+typedef struct windows {
+    size_t width[EVENTS_MOST + 1]; /* picks that so many events must lie within; 0: no window is short enough */
+} windows;
+
+static windows windows_for(double rate, double alpha) {
+    windows w = {{0}};
+    for (unsigned r = EVENTS_LEAST; r <= EVENTS_MOST; r++) {
+        unsigned width = 0;
+        ap_error none;
+        if (rate > 0 && rate < 1 && ap_runs_window(&width, rate, r, alpha, &none) == AP_OK) {
+            w.width[r] = width;
+        }
+    }
+    return w;
+}
+
+/* Walks the clusters of `at[0..count)`, places of events in rising order: from..to are one. False when there is no further. */
+static bool next_cluster(size_t *from, size_t *to, const size_t *at, size_t count, const windows *w, size_t start) {
+    bool open = false;
+    for (size_t i = start; i < count; i++) {
+        size_t reach = SIZE_MAX; /* the earliest event of a window that ends here */
+        for (size_t r = EVENTS_MOST; r >= EVENTS_LEAST && reach == SIZE_MAX; r--) {
+            bool inside = i + 1 >= r && i + 1 - r >= start && w->width[r] && at[i] - at[i + 1 - r] < w->width[r];
+            reach = inside ? i + 1 - r : SIZE_MAX;
+        }
+        if (reach != SIZE_MAX && (!open || reach <= *to)) {
+            *from = open ? (*from < reach ? *from : reach) : reach;
+            *to = i;
+            open = true;
+        } else if (reach != SIZE_MAX) {
+            return true;
+        }
+    }
+    return open;
+}
+
+static size_t count_clusters(const size_t *at, size_t count, const windows *w, size_t first) {
+    size_t found = 0;
+    size_t from = 0;
+    size_t to = 0;
+    for (size_t start = 0; next_cluster(&from, &to, at, count, w, start); start = to + 1) {
+        found += at[to] >= first;
+    }
+    return found;
+}
+
+/* N2: expected clusters of the period when events come alone, at `rate`. */
+static double expected_clusters(size_t *at, size_t picks, size_t first, double rate, const windows *w) {
+    size_t replications = STEPS / (picks + 1) < REPLICATIONS ? STEPS / (picks + 1) + 4 : REPLICATIONS;
+    size_t found = 0;
+    for (size_t r = 0; r < replications; r++) {
+        ap_prng prng;
+        ap_prng_init(&prng, seed, r);
+        size_t count = 0;
+        for (size_t i = 0; i < picks; i++) {
+            if (ap_prng_uniform(&prng) < rate) {
+                at[count++] = i;
+            }
+        }
+        found += count_clusters(at, count, w, first);
+    }
+    return (double)found / (double)replications;
+}
+
+static ap_status report_window(ap_finding_list *out, const ap_detect_input *in, const size_t *at, size_t from,
+                               size_t to, double rate, ap_error *err) {
+    ap_finding finding = {.detector = AP_DETECT_CLUSTER,
+                          .class = AP_FINDING_LIKELY,
+                          .kind = "all picks",
+                          .scope = AP_STR_LIT("all picks"),
+                          .picks = at + from,
+                          .pick_count = to - from + 1,
+                          .first = in->roster->facts[at[from]].date,
+                          .last = in->roster->facts[at[to]].date,
+                          .reasons = AP_CLUSTER_WINDOW,
+                          .among = at[to] - at[from] + 1,
+                          .rate_else = rate,
+                          .value = (double)(to - from + 1),
+                          .z = NAN,
+                          .p = NAN,
+                          .rank = 60 + (double)(to - from)};
+    return ap_finding_add(out, &finding, err);
+}
+
+static ap_status find_windows(ap_finding_list *out, const ap_detect_input *in, double *expected, ap_error *err) {
+    double rate = usual_rate(in);
+    size_t *at = calloc(in->end + 1, sizeof *at);
+    ap_status status = AP_OK;
+    if (!at) {
+        return ap_error_set(err, AP_E_MEMORY, "out of memory for the near misses of %zu picks", in->end);
+    }
+    /* A cluster may begin before the period; as far back as one can reach is simulated too. */
+    double alpha = in->limits->cluster_chance;
+    windows w = {{0}};
+    *expected = 0;
+    for (int turn = 0; turn < HALVINGS && rate > 0; turn++, alpha /= 2) {
+        w = windows_for(rate, alpha);
+        size_t reach = w.width[EVENTS_MOST];
+        size_t past = in->first < reach ? in->first : reach;
+        *expected = expected_clusters(at, in->end - in->first + past, past, rate, &w);
+        if (*expected <= in->allowed / 2) {
+            break;
+        }
+    }
+    size_t count = 0;
+    for (size_t i = 0; i < in->end; i++) {
+        if (near_miss(in, i) == 2) {
+            at[count++] = i;
+        }
+    }
+    size_t from = 0;
+    size_t to = 0;
+    for (size_t start = 0; rate > 0 && next_cluster(&from, &to, at, count, &w, start) && status == AP_OK;
+         start = to + 1) {
+        if (at[to] >= in->first) {
+            status = report_window(out, in, at, from, to, rate, err);
+        }
+    }
+    free(at);
+    return status;
+}
+
+ap_status ap_detect_cluster(ap_finding_list *out, const ap_detect_input *in, ap_error *err) {
+    static const ap_by by[] = {AP_BY_CREW};
+    ap_chance_line *line = &in->chance->line[AP_DETECT_CLUSTER];
+    ap_rate_cells cells = {.least = EVENTS_LEAST};
+    double expected = 0;
+    ap_detect_input half = *in;
+    half.allowed = in->allowed / 2;
+    ap_status status = ap_rate_cells_count(&cells, in, by, 1, near_miss, 0, err);
+    if (status == AP_OK) {
+        status = ap_rate_cells_report(out, &cells, &half, AP_DETECT_CLUSTER, near_miss, err);
+    }
+    if (status == AP_OK) {
+        status = find_windows(out, in, &expected, err);
+    }
+    line->looked = line->looked || in->end > in->first;
+    line->looks += in->end - in->first;
+    line->expected += expected;
+    ap_rate_cells_release(&cells);
+    return status;
+}

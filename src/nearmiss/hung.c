@@ -1,0 +1,97 @@
+#include "nearmiss/hung.h"
+
+#include "derive/reconstruct.h"
+
+static void set_legs(ap_hung *out, const ap_pick *pick) {
+    int legs = 0;
+    bool slack = false;
+    for (int i = 0; i < pick->leg_count; i++) {
+        const ap_leg *leg = &pick->legs[i];
+        legs += leg->kind != 0 || leg->state != 0;
+        slack = slack || (leg->state == AP_LEG_STATE_SLACK && leg->kind != AP_LEG_KIND_BALANCER);
+        out->flags = (uint8_t)(out->flags | (leg->kind == AP_LEG_KIND_EYE ? AP_HUNG_EYE : 0));
+    }
+    out->flags = (uint8_t)(out->flags | (slack && legs > 1 ? AP_HUNG_SLACK : 0));
+}
+
+/* Where the butt goes is told by its way; who stands at the stem on the butt's side, nearer than that, stands in it. */
+static bool in_sweep(const ap_pick *pick, const ap_recon *recon) {
+    bool there = pick->climber_at == AP_CLIMBER_AT_STEM || pick->climber_at == 0;
+    return there && pick->climber_side == AP_CLIMBER_SIDE_BUTT && pick->climber_distance_m <= recon->butt_move_m;
+}
+
+static void set_reconstructed(ap_hung *out, const ap_pick *pick, const ap_derived *derived, const ap_company *company) {
+    ap_recon recon;
+    const ap_recon_given given = AP_RECON_GIVEN(derived, company);
+    ap_reconstruct(&recon, pick, &given);
+    out->worst_use = (float)recon.worst_use;
+    out->flattest_deg = (float)recon.flattest_deg;
+    out->butt_move_m = (float)recon.butt_move_m;
+    out->peak_share = (float)recon.peak_share;
+    for (int i = 0; i < recon.leg_count; i++) {
+        if (recon.legs[i].use >= recon.worst_use) {
+            out->leg = (uint8_t)recon.legs[i].number;
+            out->flags = (uint8_t)(out->flags | (recon.legs[i].hitch_assumed ? AP_HUNG_HITCH_ASSUMED : 0));
+        }
+    }
+    bool hangs = recon.no_hang.no == AP_RECON_SAID;
+    bool known = recon.preload_n.from == AP_ORIGIN_LOG || recon.peak_cause == AP_PEAK_DROP;
+    out->flags = (uint8_t)(out->flags | (hangs && recon.cg_outside ? AP_HUNG_CG_OUTSIDE : 0) |
+                           (in_sweep(pick, &recon) ? AP_HUNG_IN_SWEEP : 0) |
+                           (recon.weight_planned ? AP_HUNG_PLANNED : 0) | (known ? AP_HUNG_PEAK_KNOWN : 0));
+}
+
+void ap_hung_set(ap_hung *out, const ap_pick *pick, const ap_company *company) {
+    ap_derived derived;
+    ap_derive(&derived, pick, company);
+    *out = (ap_hung){.worst_use = NAN,
+                     .flattest_deg = NAN,
+                     .butt_move_m = NAN,
+                     .peak_share = NAN,
+                     .climber_m = (float)pick->climber_distance_m,
+                     .peak_ratio = (float)(pick->peak_load_kg / derived.hook_kg),
+                     .lean_deg = (float)pick->lean_deg};
+    if (pick->leg_count > 0) {
+        set_legs(out, pick);
+        set_reconstructed(out, pick, &derived, company);
+    }
+}
+
+typedef struct loader {
+    ap_hung_list *list;
+    const ap_roster *roster;
+    size_t room;
+} loader;
+
+static ap_status take(void *context, const ap_pick *pick, ap_error *err) {
+    loader *load = context;
+    ap_hung_list *list = load->list;
+    if (list->count == load->room) {
+        return ap_error_set(err, AP_E_INTERNAL, "the book gives more picks of this period than before");
+    }
+    ap_hung_set(&list->items[list->count++], pick, &load->roster->company);
+    return AP_OK;
+}
+
+ap_status ap_hung_load(ap_hung_list *out, ap_book *book, const ap_roster *roster, ap_date since, ap_date until,
+                       ap_error *err) {
+    size_t end;
+    *out = (ap_hung_list){0};
+    ap_roster_slice(roster, since, until, &out->first, &end);
+    loader load = {out, roster, end - out->first};
+    out->items = calloc(load.room + 1, sizeof *out->items);
+    if (!out->items) {
+        return ap_error_set(err, AP_E_MEMORY, "out of memory for the slings of %zu picks", load.room);
+    }
+    const ap_pick_filter filter = {.since = since, .until = until};
+    return ap_book_each_pick(book, &filter, take, &load, err);
+}
+
+void ap_hung_release(ap_hung_list *list) {
+    free(list->items);
+    *list = (ap_hung_list){0};
+}
+
+const ap_hung *ap_hung_get(const ap_hung_list *list, size_t fact) {
+    return list && fact >= list->first && fact - list->first < list->count ? &list->items[fact - list->first] : NULL;
+}

@@ -1,0 +1,38 @@
+/* What the slings were asked: a slack leg and a piece that moved, a leg too flat, a leg past its limit, a centre of gravity outside the
+ * legs. What is worked out says so; one finding a pick, with every reason. "Missing leg" is not told: a log cannot show a leg
+ * that nobody rigged. */
+#include "nearmiss/detect.h"
+
+static uint32_t reasons_of(const ap_fact *fact, const ap_hung *hung, const ap_limits *limits) {
+    uint32_t still = AP_MOVE_BIT(AP_MOVEMENT_STILL) | AP_MOVE_BIT(AP_MOVEMENT_SETTLED);
+    bool moved = (fact->movement & ~still) != 0;
+    double flat = (double)hung->flattest_deg * (1 + 1e-6); /* kept as float: a tie is not below */
+    return (hung->flags & AP_HUNG_SLACK && moved ? AP_LEG_SLACK : 0u) |
+           (flat < limits->leg_angle_deg ? AP_LEG_FLAT : 0u) | ((double)hung->worst_use > 1 + 1e-6 ? AP_LEG_OVER : 0u) |
+           (hung->flags & AP_HUNG_CG_OUTSIDE ? AP_LEG_CG : 0u);
+}
+
+ap_status ap_detect_leg(ap_finding_list *out, const ap_detect_input *in, ap_error *err) {
+    ap_status status = AP_OK;
+    for (size_t i = in->first; i < in->end && status == AP_OK; i++) {
+        const ap_fact *fact = &in->roster->facts[i];
+        const ap_hung *hung = ap_hung_get(in->hung, i);
+        uint32_t reasons = hung ? reasons_of(fact, hung, in->limits) : 0;
+        if (reasons) {
+            double use = (double)hung->worst_use;
+            ap_finding finding = {.detector = AP_DETECT_LEG,
+                                  .class = AP_FINDING_CERTAIN,
+                                  .picks = &i,
+                                  .pick_count = 1,
+                                  .first = fact->date,
+                                  .last = fact->date,
+                                  .reasons = reasons,
+                                  .value = use,
+                                  .z = (double)hung->flattest_deg,
+                                  .p = NAN,
+                                  .rank = (reasons & AP_LEG_OVER ? 1800 : 700) + (isnan(use) ? 0 : use)};
+            status = ap_finding_add(out, &finding, err);
+        }
+    }
+    return status;
+}

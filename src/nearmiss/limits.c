@@ -1,0 +1,106 @@
+#include "nearmiss/limits.h"
+
+static const ap_rule rules[] = {
+#define AP_RULE(name, words) {name, words},
+#include "nearmiss/limits.def"
+#undef AP_RULE
+};
+
+static const ap_limit limits[] = {
+#define AP_LIMIT(rule, key, member, dim, low, high, label)                                                             \
+    {rule, key, AP_DIM_##dim, low, high, label, offsetof(ap_limits, member)},
+#include "nearmiss/limits.def"
+#undef AP_LIMIT
+};
+
+size_t ap_rule_count(void) {
+    return sizeof rules / sizeof rules[0];
+}
+
+const ap_rule *ap_rule_get(size_t index) {
+    return index < ap_rule_count() ? &rules[index] : NULL;
+}
+
+const ap_rule *ap_rule_find(ap_str name) {
+    for (size_t i = 0; i < ap_rule_count(); i++) {
+        if (ap_str_equal_nocase(name, ap_str_from(rules[i].name))) {
+            return &rules[i];
+        }
+    }
+    return NULL;
+}
+
+size_t ap_limit_count(void) {
+    return sizeof limits / sizeof limits[0];
+}
+
+const ap_limit *ap_limit_get(size_t index) {
+    return index < ap_limit_count() ? &limits[index] : NULL;
+}
+
+const ap_limit *ap_limit_find(ap_str rule, ap_str key) {
+    for (size_t i = 0; i < ap_limit_count(); i++) {
+        if (ap_str_equal_nocase(rule, ap_str_from(limits[i].rule)) &&
+            ap_str_equal_nocase(key, ap_str_from(limits[i].key))) {
+            return &limits[i];
+        }
+    }
+    return NULL;
+}
+
+double ap_limit_value(const ap_limits *all, const ap_limit *limit) {
+    double value;
+    memcpy(&value, (const char *)all + limit->offset, sizeof value);
+    return value;
+}
+
+static bool within(const ap_limit *limit, double value) {
+    return value >= limit->low * (1 - 1e-9) && value <= limit->high * (1 + 1e-9);
+}
+
+ap_status ap_limits_read(ap_limits *out, ap_book *book, ap_error *err) {
+    bool seen[sizeof limits / sizeof limits[0]] = {false};
+    ap_arena arena;
+    ap_rule_row *rows = NULL;
+    size_t count = 0;
+    memset(out, 0, sizeof *out);
+    ap_arena_init(&arena, 4u << 20);
+    ap_status status = ap_book_rules(&rows, &count, &arena, book, err);
+    for (size_t i = 0; i < count && status == AP_OK; i++) {
+        const ap_limit *limit = ap_limit_find(rows[i].name, rows[i].key);
+        if (limit) {
+            memcpy((char *)out + limit->offset, &rows[i].number, sizeof rows[i].number);
+            seen[limit - limits] = within(limit, rows[i].number);
+        }
+    }
+    for (size_t i = 0; i < ap_limit_count() && status == AP_OK; i++) {
+        if (!seen[i]) {
+            status =
+                ap_error_set(err, AP_E_BOOK,
+                             "'%s' holds no usable limit '%s' of the rule '%s'; set it with 'afterpick rule set %s "
+                             "%s=VALUE --why \"...\"'",
+                             ap_book_path(book), limits[i].key, limits[i].rule, limits[i].rule, limits[i].key);
+        }
+    }
+    ap_arena_release(&arena);
+    return status;
+}
+
+ap_status ap_limit_change(ap_book *book, const ap_limit *limit, double value, ap_str why, const ap_book_author *author,
+                          ap_error *err) {
+    static const char *const inside[AP_DIM_COUNT] = {[AP_DIM_LENGTH] = " m", [AP_DIM_ANGLE] = " degrees"};
+    const char *unit = inside[limit->dim] ? inside[limit->dim] : "";
+    double scale = limit->dim == AP_DIM_SHARE ? 100 : 1;
+    const char *sign = limit->dim == AP_DIM_SHARE ? " %" : unit;
+    if (!within(limit, value)) {
+        return ap_error_set(err, AP_E_INPUT, "%s of the rule '%s' must be from %g%s to %g%s", limit->key, limit->rule,
+                            limit->low * scale, sign, limit->high * scale, sign);
+    }
+    bool whole =
+        strcmp(limit->key, "length") == 0 || strcmp(limit->key, "least") == 0 || strcmp(limit->key, "earlier") == 0;
+    if (whole && value != floor(value)) {
+        return ap_error_set(err, AP_E_INPUT, "%s of the rule '%s' is a number of picks: a whole number", limit->key,
+                            limit->rule);
+    }
+    return ap_book_rule_change(book, ap_str_from(limit->rule), ap_str_from(limit->key), value, why, author, err);
+}

@@ -1,0 +1,228 @@
+#include "nearmiss/rate_cells.h"
+
+#include <gsl/gsl_cdf.h>
+
+#include "stats/rates.h"
+
+bool ap_rate_cell_has(const ap_rate_cell *cell, const ap_detect_input *in, size_t fact) {
+    if (cell->words) {
+        const ap_hung *hung = ap_hung_get(in->hung, fact);
+        return hung && hung->flags & AP_HUNG_EYE && (double)hung->lean_deg >= in->limits->re_rig_lean_deg;
+    }
+    return in->roster->facts[fact].group[cell->by] == cell->label;
+}
+
+ap_status ap_rate_cells_count(ap_rate_cells *out, const ap_detect_input *in, const ap_by *by, size_t by_count,
+                              ap_rate_event event, size_t total_from, ap_error *err) {
+    const ap_roster *roster = in->roster;
+    size_t slots = 1;
+    for (size_t b = 0; b < by_count; b++) {
+        slots += (size_t)ap_intern_count(roster->labels[by[b]]) + 1;
+    }
+    ap_rate_cell *cells = calloc(slots + 1, sizeof *cells);
+    if (!cells) {
+        return ap_error_set(err, AP_E_MEMORY, "out of memory for the groups of %zu picks", in->end - in->first);
+    }
+    for (size_t i = total_from; i < in->end; i++) {
+        int what = event(in, i);
+        out->of += what > 0;
+        out->events += what == 2;
+        size_t base = 0;
+        for (size_t b = 0; b < by_count && what > 0 && i >= in->first; b++) {
+            uint32_t label = roster->facts[i].group[by[b]];
+            ap_rate_cell *cell = &cells[base + label];
+            cell->by = by[b];
+            cell->label = label;
+            cell->of++;
+            cell->events += what == 2;
+            base += (size_t)ap_intern_count(roster->labels[by[b]]) + 1;
+        }
+    }
+    size_t kept = 0;
+    for (size_t c = 0; c < slots; c++) {
+        if (cells[c].label && cells[c].of) {
+            cells[kept++] = cells[c];
+        }
+    }
+    out->items = cells;
+    out->count = kept;
+    return AP_OK;
+}
+
+/* P(at least k of n) at probability share. */
+static double tail(size_t k, size_t n, double share) {
+    return k == 0 ? 1 : gsl_cdf_binomial_Q((unsigned)(k - 1), share, (unsigned)n);
+}
+
+/* C3: the level that is reached when findings are made at p <= level. */
+static double attainable(const ap_rate_cells *cells, const ap_rate_cell *cell, double level) {
+    double share = (double)cell->of / (double)cells->of;
+    size_t low = 0;
+    size_t high = cells->events + 1; /* the least k with tail <= level lies in (low, high] */
+    while (high - low > 1) {
+        size_t middle = low + (high - low) / 2;
+        if (tail(middle, cells->events, share) <= level) {
+            high = middle;
+        } else {
+            low = middle;
+        }
+    }
+    high = high < cells->least ? cells->least : high;
+    return high > cells->events ? 0 : tail(high, cells->events, share);
+}
+
+static ap_status judge(ap_rate_cells *cells, double level, ap_chance_line *line, ap_error *err) {
+    double *p = calloc(cells->count + 1, sizeof *p);
+    size_t *which = calloc(cells->count + 1, sizeof *which);
+    ap_status status = AP_OK;
+    size_t tests = 0;
+    if (!p || !which) {
+        status = ap_error_set(err, AP_E_MEMORY, "out of memory for %zu groups", cells->count);
+        goto done;
+    }
+    for (size_t c = 0; c < cells->count; c++) {
+        ap_rate_cell *cell = &cells->items[c];
+        cell->p = NAN;
+        cell->merged_into = SIZE_MAX;
+        /* A group that is everybody has nobody to be compared with. */
+        if (cell->of >= cells->least && cell->of < cells->of && cells->events > 0) {
+            cell->p = tail(cell->events, cells->events, (double)cell->of / (double)cells->of);
+            which[tests] = c;
+            p[tests++] = cell->p;
+        }
+    }
+    if (tests) {
+        status = ap_false_discovery(p, NULL, p, tests, level, err);
+    }
+    *line = (ap_chance_line){.looked = tests > 0, .looks = tests, .rule_limit = NAN, .limit = NAN, .independent = NAN};
+    for (size_t t = 0; t < tests && status == AP_OK; t++) {
+        ap_rate_cell *cell = &cells->items[which[t]];
+        cell->found = p[t] <= level && cell->events >= cells->least;
+        line->expected += attainable(cells, cell, level / (double)tests);
+    }
+done:
+    free(p);
+    free(which);
+    return status;
+}
+
+static int clearest_first(const void *left, const void *right) {
+    const ap_rate_cell *a = left;
+    const ap_rate_cell *b = right;
+    if (a->found != b->found) {
+        return a->found ? -1 : 1;
+    }
+    if (a->found && (a->p < b->p || a->p > b->p)) {
+        return a->p < b->p ? -1 : 1;
+    }
+    if (a->by != b->by) {
+        return a->by < b->by ? -1 : 1;
+    }
+    return (a->label > b->label) - (a->label < b->label);
+}
+
+enum { MERGE_MOST = 64 }; /* the clearest of a very long list are told apart; the rest stand alone */
+
+/* C4. */
+static void merge(ap_rate_cells *cells, const ap_detect_input *in, ap_rate_event event) {
+    size_t shared[MERGE_MOST][MERGE_MOST] = {{0}};
+    size_t found = 0;
+    while (found < cells->count && found < MERGE_MOST && cells->items[found].found) {
+        found++;
+    }
+    for (size_t i = in->first; i < in->end && found > 1; i++) {
+        if (event(in, i) != 2) {
+            continue;
+        }
+        bool has[MERGE_MOST];
+        for (size_t c = 0; c < found; c++) {
+            has[c] = ap_rate_cell_has(&cells->items[c], in, i);
+            for (size_t o = 0; o < c && has[c]; o++) {
+                shared[c][o] += has[o];
+            }
+        }
+    }
+    for (size_t c = 1; c < found; c++) {
+        ap_rate_cell *cell = &cells->items[c];
+        for (size_t o = 0; o < c && cell->merged_into == SIZE_MAX; o++) {
+            const ap_rate_cell *other = &cells->items[o];
+            size_t smaller = cell->events < other->events ? cell->events : other->events;
+            bool same = other->merged_into == SIZE_MAX && shared[c][o] && 2 * shared[c][o] >= smaller;
+            cell->merged_into = same ? o : SIZE_MAX;
+        }
+    }
+}
+
+static void name_cell(ap_buf *scope, const ap_detect_input *in, const ap_rate_cell *cell) {
+    if (scope->len) {
+        ap_buf_append_cstr(scope, "; ");
+    }
+    if (cell->words) {
+        ap_buf_append_cstr(scope, cell->words);
+    } else {
+        ap_scope_append(scope, in->roster, cell->by, cell->label);
+    }
+}
+
+static ap_status report(ap_finding_list *out, const ap_rate_cells *cells, size_t c, const ap_detect_input *in,
+                        ap_detector_id detector, ap_rate_event event, size_t *picks, ap_error *err) {
+    const ap_rate_cell *cell = &cells->items[c];
+    size_t count = 0;
+    ap_buf scope;
+    ap_buf_init(&scope, 1u << 16);
+    name_cell(&scope, in, cell);
+    for (size_t o = c + 1; o < cells->count && cells->items[o].found; o++) {
+        if (cells->items[o].merged_into == c) {
+            name_cell(&scope, in, &cells->items[o]);
+        }
+    }
+    for (size_t i = in->first; i < in->end; i++) {
+        if (event(in, i) == 2 && ap_rate_cell_has(cell, in, i)) {
+            picks[count++] = i;
+        }
+    }
+    ap_finding finding = {.detector = detector,
+                          .class = AP_FINDING_LIKELY,
+                          .kind = cell->words ? "eye slings on leaning pieces" : ap_by_label(cell->by),
+                          .scope = ap_buf_str(&scope),
+                          .picks = picks,
+                          .pick_count = count,
+                          .first = in->roster->facts[picks[0]].date,
+                          .last = in->roster->facts[picks[count - 1]].date,
+                          .among = cell->of,
+                          .rate_else = (double)(cells->events - cell->events) / (double)(cells->of - cell->of),
+                          .value = (double)cell->events / (double)cell->of,
+                          .reasons = detector == AP_DETECT_CLUSTER ? AP_CLUSTER_RISE : 0u,
+                          .z = NAN,
+                          .p = cell->p,
+                          .rank = 50 + fmin(-log10(fmax(cell->p, 1e-30)), 30)};
+    ap_status status = ap_finding_add(out, &finding, err);
+    ap_buf_release(&scope);
+    return status;
+}
+
+ap_status ap_rate_cells_report(ap_finding_list *out, ap_rate_cells *cells, const ap_detect_input *in,
+                               ap_detector_id detector, ap_rate_event event, ap_error *err) {
+    size_t *picks = calloc(in->end - in->first + 1, sizeof *picks);
+    if (!picks) {
+        return ap_error_set(err, AP_E_MEMORY, "out of memory for the groups of %zu picks", in->end - in->first);
+    }
+    double level = fmin(in->allowed, in->limits->discoveries);
+    ap_status status = judge(cells, level, &in->chance->line[detector], err);
+    if (status == AP_OK && cells->count > 1) {
+        qsort(cells->items, cells->count, sizeof *cells->items, clearest_first);
+        merge(cells, in, event);
+    }
+    for (size_t c = 0; c < cells->count && cells->items[c].found && status == AP_OK; c++) {
+        if (cells->items[c].merged_into == SIZE_MAX) {
+            status = report(out, cells, c, in, detector, event, picks, err);
+        }
+    }
+    free(picks);
+    return status;
+}
+
+void ap_rate_cells_release(ap_rate_cells *cells) {
+    free(cells->items);
+    *cells = (ap_rate_cells){0};
+}

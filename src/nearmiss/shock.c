@@ -1,0 +1,32 @@
+/* Lifts are to be static: a peak well above the hanging load, or a worked-out peak past the capacity at the cut. The latter only where a
+ * preload is logged or a drop onto a leg of known stiffness: without them the bracket reaches twice the weight of any pick. */
+#include "nearmiss/detect.h"
+
+ap_status ap_detect_shock(ap_finding_list *out, const ap_detect_input *in, ap_error *err) {
+    ap_status status = AP_OK;
+    for (size_t i = in->first; i < in->end && status == AP_OK; i++) {
+        const ap_fact *fact = &in->roster->facts[i];
+        const ap_hung *hung = ap_hung_get(in->hung, i);
+        if (!hung) {
+            continue;
+        }
+        double ratio = (double)hung->peak_ratio;
+        bool seen = ratio > in->limits->shock_ratio * (1 + 1e-6); /* kept as float */
+        bool worked_out = hung->flags & AP_HUNG_PEAK_KNOWN && (double)hung->peak_share > 1 + 1e-6 && !fact->over_chart;
+        if (seen || worked_out) {
+            ap_finding finding = {.detector = AP_DETECT_SHOCK,
+                                  .class = AP_FINDING_CERTAIN,
+                                  .picks = &i,
+                                  .pick_count = 1,
+                                  .first = fact->date,
+                                  .last = fact->date,
+                                  .reasons = (seen ? AP_SHOCK_SEEN : 0u) | (worked_out ? AP_SHOCK_WORKED_OUT : 0u),
+                                  .value = ratio,
+                                  .z = (double)hung->peak_share,
+                                  .p = NAN,
+                                  .rank = 1600 + (isnan(ratio) ? 0 : ratio)};
+            status = ap_finding_add(out, &finding, err);
+        }
+    }
+    return status;
+}

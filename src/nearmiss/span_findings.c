@@ -1,0 +1,96 @@
+#include "nearmiss/detect.h"
+#include "stats/summary.h"
+
+/* What the log says of a span's group; "species beech, step cut". */
+static void name_scope(ap_buf *scope, const ap_roster *roster, const ap_fact *fact, uint8_t groups, size_t own) {
+    for (size_t turn = 0; turn <= AP_RUN_GROUPS; turn++) {
+        size_t group = turn == 0 ? own : turn - 1; /* the span's own group first */
+        if ((turn && group == own) || !(groups >> group & 1)) {
+            continue;
+        }
+        const ap_run_group *by = &ap_run_groups[group];
+        if (scope->len) {
+            ap_buf_append_cstr(scope, "; ");
+        }
+        ap_scope_append(scope, roster, by->by[0], fact->group[by->by[0]]);
+        if (by->by_count == 2) {
+            ap_str cut = ap_roster_label(roster, by->by[1], fact->group[by->by[1]]);
+            ap_buf_appendf(scope, ", %.*s cut", AP_STR_ARG(cut));
+        }
+    }
+}
+
+static void count_skipped(ap_finding *finding, const ap_detect_input *in, size_t group, size_t first, size_t last) {
+    for (size_t i = first; i <= last; i++) {
+        const ap_fact *fact = &in->roster->facts[i];
+        if (!ap_looks_same_group(in->roster, group, first, i)) {
+            continue;
+        }
+        if (fact->compared != AP_COMPARED) {
+            finding->unweighed++;
+        } else if (ap_spread_suspects(in->spread, fact, i, in->limits->suspect_z)) {
+            finding->suspects++;
+        }
+    }
+}
+
+static ap_status report(ap_finding_list *out, const ap_detect_input *in, ap_span_kind kind, const ap_span *span,
+                        ap_error *err) {
+    const ap_roster *roster = in->roster;
+    const uint32_t *order = in->looks->order[span->group];
+    size_t count = span->to - span->from + 1;
+    double *errors = malloc(count * sizeof *errors);
+    size_t *picks = malloc(count * sizeof *picks);
+    ap_buf scope;
+    ap_buf_init(&scope, 1u << 16);
+    ap_status status = AP_OK;
+    if (!errors || !picks) {
+        status = ap_error_set(err, AP_E_MEMORY, "out of memory for a row of %zu picks", count);
+        goto done;
+    }
+    for (size_t i = 0; i < count; i++) {
+        picks[i] = in->looks->fact[order[span->from + i]];
+        errors[i] = roster->facts[picks[i]].log_error;
+    }
+    double median = NAN;
+    status = ap_stats_median(&median, errors, count, err);
+    const ap_fact *first = &roster->facts[picks[0]];
+    name_scope(&scope, roster, first, span->groups, span->group);
+    ap_finding finding = {.detector = ap_span_detector(kind),
+                          .class = AP_FINDING_LIKELY,
+                          .kind = ap_run_groups[span->group].name,
+                          .scope = ap_buf_str(&scope),
+                          .groups = span->groups,
+                          .picks = picks,
+                          .pick_count = count,
+                          .first = first->date,
+                          .last = roster->facts[picks[count - 1]].date,
+                          .value = exp(median),
+                          .z = kind == AP_SPAN_RUN ? NAN : (double)span->strength,
+                          .p = NAN,
+                          .rank = (kind == AP_SPAN_RUN ? 100 : 80) + (double)span->strength};
+    count_skipped(&finding, in, span->group, picks[0], picks[count - 1]);
+    if (status == AP_OK) {
+        status = ap_finding_add(out, &finding, err);
+    }
+done:
+    free(errors);
+    free(picks);
+    ap_buf_release(&scope);
+    return status;
+}
+
+ap_status ap_detect_spans(ap_finding_list *out, const ap_detect_input *in, ap_span_kind kind, ap_error *err) {
+    const ap_span_values values = {.z = in->looks->z, .heavy = in->looks->heavy};
+    ap_span_rule rule = ap_span_rule_of(kind, in->limits);
+    rule.least = in->chance->line[ap_span_detector(kind)].limit;
+    ap_span_list spans = {0};
+    ap_status status = ap_spans_find(&spans, in->looks, &values, &rule, err);
+    for (size_t i = 0; i < spans.count && status == AP_OK; i++) {
+        if (!spans.items[i].merged) {
+            status = report(out, in, kind, &spans.items[i], err);
+        }
+    }
+    ap_spans_release(&spans);
+    return status;
+}

@@ -1,0 +1,238 @@
+#include "nearmiss/spans.h"
+
+enum { SHARED = 4, SHARED_OF = 5 }; /* S5 */
+
+typedef struct scan {
+    ap_span_list *out;
+    const ap_looks *looks;
+    const ap_span_values *values;
+    const ap_span_rule *rule;
+    size_t group;
+    bool fine;
+} scan;
+
+static void keep(scan *s, size_t from, size_t to, double strength) {
+    bool enough = s->rule->kind == AP_SPAN_RUN ? strength >= s->rule->least : strength > s->rule->least * (1 + 1e-9);
+    if (!enough || s->looks->order[s->group][to] < s->looks->first) {
+        return; /* S4 */
+    }
+    ap_span_list *list = s->out;
+    if (list->count == list->cap) {
+        size_t cap = list->cap ? list->cap * 2 : 64;
+        ap_span *grown = realloc(list->items, cap * sizeof *grown);
+        if (!grown) {
+            s->fine = false;
+            return;
+        }
+        list->items = grown;
+        list->cap = cap;
+    }
+    list->items[list->count++] = (ap_span){.from = (uint32_t)from,
+                                           .to = (uint32_t)to,
+                                           .group = (uint8_t)s->group,
+                                           .groups = (uint8_t)(1u << s->group),
+                                           .strength = (float)strength};
+}
+
+/* S1 over one group value's places. */
+static void scan_runs(scan *s, size_t from, size_t to) {
+    const uint32_t *order = s->looks->order[s->group];
+    size_t length = 0;
+    for (size_t at = from; at < to; at++) {
+        if (s->values->heavy[order[at]]) {
+            length++;
+        } else if (length) {
+            keep(s, at - length, at - 1, (double)length);
+            length = 0;
+        }
+    }
+    if (length) {
+        keep(s, to - length, to - 1, (double)length);
+    }
+}
+
+typedef struct rising {
+    double sum, peak;
+    size_t start, peak_at;
+} rising;
+
+static void rise(scan *s, rising *r, size_t at, double step) {
+    double sum = r->sum + step - s->rule->k;
+    if (sum <= 0) {
+        if (r->peak > 0) {
+            keep(s, r->start, r->peak_at, r->peak);
+        }
+        *r = (rising){0};
+        return;
+    }
+    if (r->sum <= 0) {
+        r->start = at;
+    }
+    r->sum = sum < s->rule->cap ? sum : s->rule->cap;
+    if (r->sum >= r->peak) {
+        r->peak = r->sum;
+        r->peak_at = at;
+    }
+}
+
+/* S2. */
+static void scan_drift(scan *s, size_t from, size_t to) {
+    const uint32_t *order = s->looks->order[s->group];
+    double clip = s->rule->clip;
+    rising r = {0};
+    for (size_t at = from; at < to; at++) {
+        double z = (double)s->values->z[order[at]];
+        rise(s, &r, at, z > clip ? clip : z < -clip ? -clip : z);
+    }
+    keep(s, r.start, r.peak_at, r.peak);
+}
+
+/* Wallace's normal score of a t value. */
+static double normal_score(double t, double df) {
+    double u = (8 * df + 1) / (8 * df + 3) * sqrt(df * log1p(t * t / df));
+    return t < 0 ? -u : u;
+}
+
+/* S3: each value against the mean and sd of those before it (Welford's recursion). */
+static void scan_change(scan *s, size_t from, size_t to, size_t before) {
+    const uint32_t *order = s->looks->order[s->group];
+    bool known = s->values->past_known && before >= s->rule->earlier;
+    double n = known ? (double)before : 0;
+    double mean = 0;
+    double squares = known ? n - 1 : 0;
+    rising r = {0};
+    for (size_t at = from; at < to; at++) {
+        double z = (double)s->values->z[order[at]];
+        if (n >= (double)s->rule->earlier && squares > 0) {
+            double t = (z - mean) / sqrt(squares / (n - 1) * (n + 1) / n);
+            rise(s, &r, at, normal_score(t, n - 1));
+        }
+        n++;
+        double delta = z - mean;
+        mean += delta / n;
+        squares += delta * (z - mean);
+    }
+    keep(s, r.start, r.peak_at, r.peak);
+}
+
+static int strongest_first(const void *left, const void *right) {
+    const ap_span *a = left;
+    const ap_span *b = right;
+    if (a->strength < b->strength || a->strength > b->strength) {
+        return a->strength < b->strength ? 1 : -1;
+    }
+    if (a->group != b->group) {
+        return a->group < b->group ? -1 : 1;
+    }
+    return (a->from > b->from) - (a->from < b->from);
+}
+
+/* S5 for one span against the stronger ones of the other groups: owner[g * count + pick] is 1 + the number of the span that holds the
+ * pick there. */
+static size_t merge_into(const ap_span_list *list, const ap_looks *looks, size_t number) {
+    const ap_span *span = &list->items[number];
+    const uint32_t *order = looks->order[span->group];
+    uint32_t size = span->to - span->from + 1;
+    size_t found = SIZE_MAX;
+    for (size_t group = 0; group < AP_RUN_GROUPS && found == SIZE_MAX; group++) {
+        const uint32_t *owner = list->owner + group * looks->count;
+        if (group == span->group) {
+            continue;
+        }
+        for (size_t at = span->from; at <= span->to; at++) {
+            uint32_t other = owner[order[at]];
+            if (other) {
+                const ap_span *outer = &list->items[other - 1];
+                uint32_t outer_size = outer->to - outer->from + 1;
+                uint32_t hits = ++list->hits[other - 1];
+                uint32_t smaller = size < outer_size ? size : outer_size;
+                found = SHARED_OF * (uint64_t)hits >= SHARED * (uint64_t)smaller ? other - 1 : found;
+            }
+        }
+        for (size_t at = span->from; at <= span->to; at++) {
+            uint32_t other = owner[order[at]];
+            if (other) {
+                list->hits[other - 1] = 0;
+            }
+        }
+    }
+    return found;
+}
+
+static bool merge(ap_span_list *list, const ap_looks *looks) {
+    if (list->count < 2) {
+        return true;
+    }
+    qsort(list->items, list->count, sizeof *list->items, strongest_first);
+    if (!list->owner) {
+        list->owner = calloc(looks->count * AP_RUN_GROUPS + 1, sizeof *list->owner);
+    }
+    uint32_t *hits = calloc(list->count, sizeof *hits);
+    free(list->hits);
+    list->hits = hits;
+    if (!list->owner || !hits) {
+        return false;
+    }
+    for (size_t i = 0; i < list->count; i++) {
+        ap_span *span = &list->items[i];
+        size_t into = merge_into(list, looks, i);
+        if (into != SIZE_MAX) {
+            span->merged = true;
+            list->items[into].groups = (uint8_t)(list->items[into].groups | span->groups);
+            continue;
+        }
+        for (size_t at = span->from; at <= span->to; at++) {
+            list->owner[span->group * looks->count + looks->order[span->group][at]] = (uint32_t)(i + 1);
+        }
+    }
+    for (size_t i = 0; i < list->count; i++) {
+        const ap_span *span = &list->items[i];
+        for (size_t at = span->from; !span->merged && at <= span->to; at++) {
+            list->owner[span->group * looks->count + looks->order[span->group][at]] = 0;
+        }
+    }
+    return true;
+}
+
+/* The first place from `from` on whose pick is not before `begin`. */
+static size_t place_from(const uint32_t *order, size_t from, size_t to, size_t begin) {
+    while (from < to) {
+        size_t middle = from + (to - from) / 2;
+        if (order[middle] < begin) {
+            from = middle + 1;
+        } else {
+            to = middle;
+        }
+    }
+    return from;
+}
+
+ap_status ap_spans_find(ap_span_list *out, const ap_looks *looks, const ap_span_values *values,
+                        const ap_span_rule *rule, ap_error *err) {
+    scan s = {out, looks, values, rule, 0, true};
+    out->count = 0;
+    for (s.group = 0; s.group < AP_RUN_GROUPS; s.group++) {
+        const uint32_t *start = looks->start[s.group];
+        for (size_t slot = 1; slot < looks->slots[s.group] && s.fine; slot++) {
+            size_t from = place_from(looks->order[s.group], start[slot], start[slot + 1], values->begin);
+            if (from == start[slot + 1]) {
+                continue;
+            }
+            if (rule->kind == AP_SPAN_RUN) {
+                scan_runs(&s, from, start[slot + 1]);
+            } else if (rule->kind == AP_SPAN_DRIFT) {
+                scan_drift(&s, from, start[slot + 1]);
+            } else {
+                scan_change(&s, from, start[slot + 1], from - start[slot]);
+            }
+        }
+    }
+    return s.fine && merge(out, looks) ? AP_OK : ap_error_set(err, AP_E_MEMORY, "out of memory for rows of picks");
+}
+
+void ap_spans_release(ap_span_list *list) {
+    free(list->items);
+    free(list->owner);
+    free(list->hits);
+    *list = (ap_span_list){0};
+}
