@@ -31,6 +31,30 @@ ap_status ap_book_pick_source(ap_pick_source *out, ap_arena *arena, ap_book *boo
     return status;
 }
 
+ap_status ap_book_pick_cells(int cells[AP_COLUMN_COUNT], ap_book *book, int64_t pick_id, ap_error *err) {
+    enum { CELL_MAX = 100000 };
+    ap_query *query = NULL;
+    bool row = true;
+    memset(cells, 0, AP_COLUMN_COUNT * sizeof *cells);
+    ap_status status = ap_query_open(&query, book, "pick_cells", err);
+    if (status != AP_OK) {
+        return status;
+    }
+    ap_query_bind_int(query, ":pick", pick_id);
+    while (status == AP_OK && row) {
+        status = ap_query_step(&row, query, err);
+        if (status == AP_OK && row) {
+            int column = ap_field_find(ap_query_text(query, 0));
+            int64_t cell = ap_query_int(query, 1);
+            if (column >= 0 && cell > 0 && cell < CELL_MAX) {
+                cells[column] = (int)cell;
+            }
+        }
+    }
+    ap_query_close(query);
+    return status;
+}
+
 ap_status ap_book_pick_changes(ap_change_list *out, ap_arena *arena, ap_book *book, ap_str name, ap_error *err) {
     ap_query *query = NULL;
     ap_change_list list = {0};

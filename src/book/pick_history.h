@@ -2,6 +2,7 @@
 #ifndef AP_BOOK_PICK_HISTORY_H
 #define AP_BOOK_PICK_HISTORY_H
 
+#include "base/pick.h"
 #include "book/book.h"
 
 typedef struct ap_pick_source {
@@ -32,6 +33,9 @@ typedef struct ap_change_list {
 /* Texts are copied into `arena`. AP_E_NOT_FOUND when the pick is gone. */
 AP_MUST_USE ap_status ap_book_pick_source(ap_pick_source *out, ap_arena *arena, ap_book *book, int64_t pick_id,
                                           ap_error *err);
+/* cells[column of the field table] = the cell of its row that the field was read from, from 1; 0 where the log has no such
+ * cell (a constant of its profile, one cell read as two fields). */
+AP_MUST_USE ap_status ap_book_pick_cells(int cells[AP_COLUMN_COUNT], ap_book *book, int64_t pick_id, ap_error *err);
 /* The amendments of a pick by its name: those made before it was taken out and imported again are there too. */
 AP_MUST_USE ap_status ap_book_pick_changes(ap_change_list *out, ap_arena *arena, ap_book *book, ap_str name,
                                            ap_error *err);

@@ -1,11 +1,9 @@
 #include "book/pick_history.h"
-#include "book/pick_text.h"
-#include "book/species.h"
 #include "cli/commands.h"
 #include "cli/period.h"
+#include "cli/pick_parts.h"
 #include "derive/person.h"
-#include "intake/amend_values.h"
-#include "report/pick_page.h"
+#include "report/working_page.h"
 
 static ap_status list_picks(ap_cli *cli, ap_error *err) {
     ap_period period;
@@ -48,101 +46,13 @@ static ap_status number_estimator(ap_whole_pick *whole, ap_cli *cli, ap_error *e
     return status;
 }
 
-static void reconstruct(ap_recon *out, const ap_pick *pick, const ap_derived *derived, const ap_wood *wood,
-                        const ap_company *company) {
-    ap_recon_given given = AP_RECON_GIVEN(derived, company);
-    given.wood = wood;
-    ap_reconstruct(out, pick, &given);
-}
-
-static ap_status find_wood(ap_wood *out, const ap_pick *pick, ap_cli *cli, ap_error *err) {
-    ap_wood_given given = AP_WOOD_GIVEN_NOTHING;
-    if (pick->species_id) {
-        ap_status status = ap_book_species_get(&given.species, cli->book, pick->species_id, err);
-        if (status != AP_OK) {
-            return status;
-        }
-    }
-    ap_wood_work_out(out, pick, &given, &cli->company);
-    return AP_OK;
-}
-
-static ap_status read_wood(ap_whole_pick *whole, ap_cli *cli, ap_error *err) {
-    ap_status status = find_wood(&whole->wood, &whole->pick, cli, err);
-    if (status == AP_OK) {
-        reconstruct(&whole->recon, &whole->pick, &whole->derived, &whole->wood, &cli->company);
-    }
-    return status;
-}
-
-/* "leg_2_length 3.2 m (logged 5.5 m)" */
-static void say_supposed(ap_buf *says, ap_cli *cli, const ap_supposed *supposed, const ap_pick *logged, int column) {
-    ap_buf value;
-    ap_buf_init(&value, 1 << 16);
-    bool first = says->len == 0;
-    ap_pick_value_write(&value, &supposed->pick, column);
-    ap_str now =
-        ap_say_history_value(&cli->arena, ap_str_from(ap_field_get(column)->name), ap_buf_str(&value), cli->names);
-    ap_buf_appendf(says, "%s%s %.*s", first ? "Suppose " : ", ", ap_field_get(column)->label,
-                   AP_STR_ARG(now.len ? ap_arena_str(&cli->arena, now) : AP_STR_LIT("not recorded")));
-    ap_buf_clear(&value);
-    ap_pick_value_write(&value, logged, column);
-    ap_str was =
-        ap_say_history_value(&cli->arena, ap_str_from(ap_field_get(column)->name), ap_buf_str(&value), cli->names);
-    ap_buf_appendf(says, " (logged: %.*s)", AP_STR_ARG(was.len ? was : AP_STR_LIT("nothing")));
-    ap_buf_release(&value);
-}
-
-static void tell_doubt(void *context, int column, ap_str field, ap_str text, const char *says) {
-    (void)column;
-    (void)text;
-    ap_cli *cli = context;
-    ap_sink_printf(cli->notes, "to look at: %.*s %s\n", AP_STR_ARG(field), says);
-}
-
-/* The pick with other values, read and judged as `amend` would; nothing is written. */
-static ap_status suppose(ap_supposed *out, const ap_whole_pick *whole, ap_cli *cli, ap_error *err) {
-    ap_amend_value values[AP_AMEND_MAX];
-    size_t count = 0;
-    ap_status status = AP_OK;
-    ap_wood wood;
-    for (ap_str rest = ap_cli_get(cli, "suppose"); rest.ptr && status == AP_OK;) {
-        ap_str one = ap_str_split(rest, '\n', &rest);
-        if (count == AP_AMEND_MAX) {
-            return ap_error_set(err, AP_E_USAGE, "more than %d things supposed at once", AP_AMEND_MAX);
-        }
-        status = ap_amend_parse(&values[count++], &cli->arena, cli->book, one, err);
-    }
-    if (status == AP_OK) {
-        status = ap_amend_read(&out->pick, &cli->arena, cli->book, &cli->settings, &whole->pick, values, count,
-                               cli->today, tell_doubt, cli, err);
-    }
-    if (status == AP_OK) {
-        status = find_wood(&wood, &out->pick, cli, err);
-    }
-    if (status != AP_OK) {
-        return status;
-    }
-    ap_derive(&out->derived, &out->pick, &cli->company);
-    reconstruct(&out->recon, &out->pick, &out->derived, &wood, &cli->company);
-    ap_buf says;
-    ap_buf_init(&says, 1 << 20);
-    for (size_t i = 0; i < count; i++) {
-        say_supposed(&says, cli, out, &whole->pick, values[i].column);
-    }
-    ap_buf_append_cstr(&says, ".");
-    out->says = ap_arena_str(&cli->arena, ap_buf_str(&says));
-    ap_buf_release(&says);
-    return AP_OK;
-}
-
 static ap_status read_whole(ap_whole_pick *whole, ap_cli *cli, ap_error *err) {
     ap_status status = ap_book_get_pick(&whole->pick, &cli->arena, cli->book, ap_str_from(cli->words[0]), err);
     if (status != AP_OK) {
         return status;
     }
     ap_derive(&whole->derived, &whole->pick, &cli->company);
-    status = read_wood(whole, cli, err);
+    status = ap_pick_reconstruct(whole, cli, err);
     if (status != AP_OK) {
         return status;
     }
@@ -158,6 +68,42 @@ static ap_status read_whole(ap_whole_pick *whole, ap_cli *cli, ap_error *err) {
     return status == AP_OK ? number_estimator(whole, cli, err) : status;
 }
 
+static ap_status write_json(ap_cli *cli, const ap_whole_pick *whole, const ap_working *working) {
+    ap_json json;
+    ap_json_init(&json, cli->out, true);
+    ap_json_object_begin(&json);
+    ap_pick_json(&json, &cli->arena, whole);
+    if (working->records) {
+        ap_working_json(&json, &cli->arena, working);
+    }
+    ap_json_object_end(&json);
+    ap_sink_putc(cli->out, '\n');
+    return AP_OK;
+}
+
+static ap_status write_pick(ap_cli *cli, const ap_whole_pick *whole, ap_error *err) {
+    ap_record_list records = {0};
+    int cells[AP_COLUMN_COUNT] = {0};
+    ap_working working = {.whole = whole, .cells = cells};
+    if (ap_cli_has(cli, "working")) {
+        ap_status status = ap_pick_work_out(&records, cells, whole, cli, err);
+        if (status != AP_OK) {
+            return status;
+        }
+        working.records = &records;
+    }
+    if (cli->format == AP_CLI_JSON) {
+        return write_json(cli, whole, &working);
+    }
+    ap_doc *doc = ap_cli_doc(cli, "Pick", whole->pick.name);
+    if (cli->format == AP_CLI_CSV) {
+        working.records ? ap_working_table(doc, &working) : ap_pick_table(doc, whole);
+    } else {
+        working.records ? ap_working_page(doc, &working) : ap_pick_page(doc, whole);
+    }
+    return ap_cli_write(cli, doc, err);
+}
+
 static ap_status show_pick(ap_cli *cli, ap_error *err) {
     ap_whole_pick whole = {.settings = &cli->settings, .history = ap_cli_has(cli, "history"), .names = cli->names};
     ap_supposed supposed;
@@ -166,26 +112,10 @@ static ap_status show_pick(ap_cli *cli, ap_error *err) {
         status = read_whole(&whole, cli, err);
     }
     if (status == AP_OK && ap_cli_has(cli, "suppose")) {
-        status = suppose(&supposed, &whole, cli, err);
+        status = ap_pick_suppose(&supposed, &whole, cli, err);
         whole.supposed = &supposed;
     }
-    if (status != AP_OK) {
-        return status;
-    }
-    if (cli->format == AP_CLI_JSON) {
-        ap_json json;
-        ap_json_init(&json, cli->out, true);
-        ap_pick_json(&json, &cli->arena, &whole);
-        ap_sink_putc(cli->out, '\n');
-        return AP_OK;
-    }
-    ap_doc *doc = ap_cli_doc(cli, "Pick", whole.pick.name);
-    if (cli->format == AP_CLI_CSV) {
-        ap_pick_table(doc, &whole);
-    } else {
-        ap_pick_page(doc, &whole);
-    }
-    return ap_cli_write(cli, doc, err);
+    return status == AP_OK ? write_pick(cli, &whole, err) : status;
 }
 
 static ap_status run(ap_cli *cli, ap_error *err) {
@@ -200,6 +130,9 @@ static ap_status run(ap_cli *cli, ap_error *err) {
     if (cli->word_count == 0 && ap_cli_has(cli, "history")) {
         return ap_error_set(err, AP_E_USAGE, "--history is of one pick: 'afterpick pick NAME --history'");
     }
+    if (ap_cli_has(cli, "working") && (cli->word_count == 0 || ap_cli_has(cli, "suppose"))) {
+        return ap_error_set(err, AP_E_USAGE, "--working is of one pick as it stands in the book, without --suppose");
+    }
     if (cli->word_count == 0 && ap_cli_has(cli, "suppose")) {
         return ap_error_set(err, AP_E_USAGE, "--suppose is of one pick: 'afterpick pick NAME --suppose FIELD=VALUE'");
     }
@@ -208,6 +141,7 @@ static ap_status run(ap_cli *cli, ap_error *err) {
 
 static const ap_cli_option options[] = {
     {"history", NULL, "of one pick: its amendments and second readings"},
+    {"working", NULL, "of one pick: every derived figure with its formula, inputs and their origin"},
     {"suppose", "FIELD=VALUE...", "of one pick: how it would have hung with other values; nothing is written"},
     AP_CLI_PERIOD_OPTIONS,
     {0},
@@ -217,7 +151,7 @@ const ap_command ap_command_pick = {
     .name = "pick",
     .group = "LOOK",
     .summary = "list picks, or show one whole with its figures and where it came from",
-    .usage = "[PICK [--history] [--suppose FIELD=VALUE]... | --month YYYY-MM | --since DATE --until DATE]",
+    .usage = "[PICK [--history] [--working] [--suppose FIELD=VALUE]... | --month YYYY-MM | --since DATE --until DATE]",
     .about = "A pick is named JOB/PICK (J231/17); its number alone will do where only one job has it.\n"
              "Figures worked out from the log say from what. People are shown by role or code unless --names.",
     .example = "afterpick --book demo/demo.book pick J152/2",

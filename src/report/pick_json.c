@@ -149,7 +149,6 @@ static void put_changes(ap_json *json, ap_arena *arena, const ap_whole_pick *who
 }
 
 void ap_pick_json(ap_json *json, ap_arena *arena, const ap_whole_pick *whole) {
-    ap_json_object_begin(json);
     ap_json_put_text(json, "pick", whole->pick.name);
     ap_json_put_text(json, "species_common", whole->pick.species_common);
     put_logged(json, arena, whole);
@@ -165,5 +164,4 @@ void ap_pick_json(ap_json *json, ap_arena *arena, const ap_whole_pick *whole) {
     put_changes(json, arena, whole);
     ap_json_key(json, "conflicts");
     ap_conflicts_json(json, arena, &whole->conflicts, whole->names);
-    ap_json_object_end(json);
 }

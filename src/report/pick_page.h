@@ -39,6 +39,7 @@ typedef struct ap_whole_pick {
 void ap_pick_page(ap_doc *doc, const ap_whole_pick *whole);
 /* One row a recorded field, for a spreadsheet. */
 void ap_pick_table(ap_doc *doc, const ap_whole_pick *whole);
+/* Its keys in the open object. */
 void ap_pick_json(ap_json *json, ap_arena *arena, const ap_whole_pick *whole);
 
 /* A field's value in the page's units, people as roles unless `names`; none when blank. */
