@@ -3,19 +3,19 @@
 #include "derive/reconstruct_parts.h"
 #include "mech/balance.h"
 #include "mech/sling.h"
+#include "mech/stiffness.h"
 
 static const double DEGREE = 3.14159265358979323846 / 180.0;
 
-static ap_recon_reason said(void) {
+ap_recon_reason ap_recon_said(void) {
     return (ap_recon_reason){.no = AP_RECON_SAID};
 }
 
-static ap_recon_reason because(ap_recon_no no, int leg) {
+ap_recon_reason ap_recon_because(ap_recon_no no, int leg) {
     return (ap_recon_reason){.no = no, .leg = leg};
 }
 
-/* mech refused: its sentence has the numbers that clash. */
-static ap_recon_reason clash(const ap_error *err) {
+ap_recon_reason ap_recon_clash(const ap_error *err) {
     ap_recon_reason reason = {.no = AP_RECON_CLASH};
     snprintf(reason.text, sizeof reason.text, "%.*s", AP_RECON_TEXT_MAX - 1, err->text);
     return reason;
@@ -53,25 +53,25 @@ static ap_recon_reason set_balance(ap_recon *out, const ap_pick *pick, const ap_
     out->cg_m = (ap_recon_value){wood->cg_m.value, wood->cg_m.from};
     out->brush = (ap_recon_value){wood->brush_allowance.value, wood->brush_allowance.from};
     if (isnan(out->cg_m.value)) {
-        return because(AP_RECON_NO_BALANCE, 0);
+        return ap_recon_because(AP_RECON_NO_BALANCE, 0);
     }
     if (out->cg_m.from == AP_ORIGIN_LOG || !isnan(out->brush.value)) {
-        return said();
+        return ap_recon_said();
     }
     double share = NAN;
     double cg = NAN;
     ap_error err = {0};
     out->brush.value = ap_recon_brush_default(pick->piece, pick->foliage);
     if (isnan(out->brush.value)) {
-        return because(AP_RECON_NO_BRUSH, 0);
+        return ap_recon_because(AP_RECON_NO_BRUSH, 0);
     }
     out->brush.from = AP_ORIGIN_SETTING;
     if (ap_balance_share(&share, out->brush.value, &err) != AP_OK ||
         ap_balance_with_brush(&cg, wood->cg_m.value, share, settings->brush_at * pick->length_m, &err) != AP_OK) {
-        return clash(&err);
+        return ap_recon_clash(&err);
     }
     out->cg_m.value = cg;
-    return said();
+    return ap_recon_said();
 }
 
 static void set_weight(ap_recon *out, const ap_derived *derived) {
@@ -86,10 +86,11 @@ static void set_weight(ap_recon *out, const ap_derived *derived) {
     out->capacity_share = out->hook_planned ? derived->share_planned : derived->share_worst;
 }
 
+/* A balancer without a length cannot be told from one that hangs loose. */
 static bool leg_carries(const ap_leg *leg) {
     bool blank = !leg->kind && !leg->hitch && !leg->state && isnan(leg->at_m) && isnan(leg->length_m) &&
                  isnan(leg->wll_kg) && !leg->tag.ptr;
-    return !blank && leg->kind != AP_LEG_KIND_BALANCER;
+    return !blank && (leg->kind != AP_LEG_KIND_BALANCER || !isnan(leg->length_m));
 }
 
 /* On the surface, unless the log has no diameters. */
@@ -99,6 +100,17 @@ static double off_axis(ap_recon *out, const ap_pick *pick, double at_m) {
     return isnan(radius) ? 0.0 : radius;
 }
 
+/* [R5] */
+static double stiffness_of(const ap_leg *leg) {
+    ap_stiffness stiffness;
+    ap_error ignored;
+    return leg->wll_kg > 0 && leg->length_m > 0 &&
+                   ap_stiffness_of_leg(&stiffness, leg->kind, leg->wll_kg, leg->length_m, &ignored) == AP_OK
+               ? stiffness.most_n_m
+               : NAN;
+}
+
+/* A basket counts as one part: the angle between its parts is not logged. */
 static void add_leg(ap_recon *out, const ap_pick *pick, int index) {
     const ap_leg *leg = &pick->legs[index];
     ap_recon_leg added = {
@@ -107,7 +119,10 @@ static void add_leg(ap_recon *out, const ap_pick *pick, int index) {
         .length_m = leg->length_m,
         .off_m = off_axis(out, pick, leg->at_m),
         .wll_kg = leg->wll_kg,
-        .hitch_factor = ap_recon_hitch_factor(leg->hitch),
+        .side_m = isnan(leg->side_m) ? 0.0 : leg->side_m,
+        .kind = leg->kind,
+        .stiffness_n_m = stiffness_of(leg),
+        .hitch_factor = fmin(ap_sling_hitch_factor(leg->hitch, leg->kind), 1.0),
         .hitch_assumed = leg->hitch == 0,
         .slack_m = NAN,
         .tension_n = NAN,
@@ -131,30 +146,33 @@ static ap_recon_reason collect_legs(ap_recon *out, const ap_pick *pick) {
         if (leg_carries(&pick->legs[i])) {
             add_leg(out, pick, i);
         }
-        out->balancers += pick->legs[i].kind == AP_LEG_KIND_BALANCER;
+        out->balancers += pick->legs[i].kind == AP_LEG_KIND_BALANCER && !leg_carries(&pick->legs[i]);
     }
     if (out->leg_count == 0) {
-        return because(AP_RECON_NO_LEGS, 0);
+        return ap_recon_because(AP_RECON_NO_LEGS, 0);
     }
     for (int i = 0; i < out->leg_count; i++) {
         const ap_recon_leg *leg = &out->legs[i];
         if (isnan(leg->at_m) || isnan(leg->length_m)) {
-            return because(AP_RECON_LEG_BLANK, leg->number);
+            return ap_recon_because(AP_RECON_LEG_BLANK, leg->number);
         }
         if (leg->at_m < 0 || ap_over(leg->at_m, pick->length_m)) {
-            return because(AP_RECON_LEG_OFF_PIECE, leg->number);
+            return ap_recon_because(AP_RECON_LEG_OFF_PIECE, leg->number);
         }
     }
-    for (int i = 0; i < out->leg_count; i++) {
-        const ap_leg *leg = &pick->legs[out->legs[i].number - 1];
-        if (!isnan(leg->side_m) && leg->side_m != 0.0) {
-            return because(AP_RECON_OUT_OF_PLANE, out->legs[i].number);
-        }
+    return ap_recon_said();
+}
+
+static bool to_the_side(const ap_recon *recon, const ap_pick *pick) {
+    bool side = !isnan(pick->side_offset_m) && pick->side_offset_m != 0.0;
+    for (int i = 0; i < recon->leg_count; i++) {
+        side = side || recon->legs[i].side_m != 0.0;
     }
-    if (!isnan(pick->side_offset_m) && pick->side_offset_m != 0.0) {
-        return because(AP_RECON_OUT_OF_PLANE, 0);
-    }
-    return out->leg_count > 2 ? because(AP_RECON_MANY_LEGS, 0) : said();
+    return side;
+}
+
+static bool in_space(const ap_recon *recon, const ap_pick *pick) {
+    return to_the_side(recon, pick) || recon->leg_count > 2;
 }
 
 /* --- at rest ------------------------------------------------------------------------------------------------------ */
@@ -185,20 +203,20 @@ static double residual(const ap_recon *recon) {
     return hypot(x, y);
 }
 
-static void set_leg_rest(ap_recon *out, int i, const ap_hang *hang) {
-    ap_recon_leg *leg = &out->legs[i];
-    leg->tight = hang->tight[i];
-    leg->slack_m = hang->slack_m[i];
-    leg->angle_deg = hang->leg_angle_deg[i];
-    leg->tension_n = isnan(out->weight_n.value) ? NAN : hang->tension_n[i];
+void ap_recon_set_leg(ap_recon *recon, int index, double tension_n, double angle_deg, double slack_m, bool tight) {
+    ap_recon_leg *leg = &recon->legs[index];
+    leg->tight = tight;
+    leg->slack_m = slack_m;
+    leg->angle_deg = angle_deg;
+    leg->tension_n = isnan(recon->weight_n.value) ? NAN : tension_n;
     ap_error ignored;
     if (leg->wll_kg > 0 && leg->tension_n >= 0 &&
         ap_sling_use(&leg->use, leg->tension_n, leg->wll_kg, leg->hitch_factor, 1.0, 1.0, &ignored) != AP_OK) {
         leg->use = NAN;
     }
-    out->worst_use = fmax(out->worst_use, leg->use);
-    if (leg->tight) {
-        out->flattest_deg = fmin(out->flattest_deg, leg->angle_deg);
+    recon->worst_use = fmax(recon->worst_use, leg->use);
+    if (tight) {
+        recon->flattest_deg = fmin(recon->flattest_deg, angle_deg);
     }
 }
 
@@ -210,77 +228,137 @@ static ap_recon_reason hang_at_rest(ap_recon *out, ap_hang *hang) {
     ap_status status = out->leg_count == 2 ? ap_hang_two_legs(hang, legs, out->cg_m.value, weight, &err)
                                            : ap_hang_one_leg(hang, legs, out->cg_m.value, weight, &err);
     if (status != AP_OK) {
-        return clash(&err);
+        return ap_recon_clash(&err);
     }
     out->inclination_deg = hang->inclination_deg;
     out->hook_x_m = hang->hook_x_m;
     out->hook_y_m = hang->hook_y_m;
+    out->hook_side_m = 0.0;
+    out->roll_deg = 0.0;
     out->cg_outside = hang->cg_outside;
     for (int i = 0; i < out->leg_count; i++) {
-        set_leg_rest(out, i, hang);
+        ap_recon_set_leg(out, i, hang->tension_n[i], hang->leg_angle_deg[i], hang->slack_m[i], hang->tight[i]);
     }
     out->residual_n = isnan(out->weight_n.value) ? NAN : residual(out);
-    return said();
+    return ap_recon_said();
 }
 
 /* --- from the last fibre to there --------------------------------------------------------------------------------- */
 
+static int state_of(const ap_pick *pick, const ap_recon_leg *leg) {
+    return pick->legs[leg->number - 1].state;
+}
+
 static ap_recon_reason check_states(const ap_recon *out, const ap_pick *pick) {
     bool tight = false;
     for (int i = 0; i < out->leg_count; i++) {
-        int state = pick->legs[out->legs[i].number - 1].state;
+        int state = state_of(pick, &out->legs[i]);
         if (state == 0) {
-            return because(AP_RECON_NO_STATE, out->legs[i].number);
+            return ap_recon_because(AP_RECON_NO_STATE, out->legs[i].number);
         }
         tight = tight || state == AP_LEG_STATE_TIGHT || (out->leg_count == 1 && state == AP_LEG_STATE_SNUG);
     }
-    return tight ? said() : because(AP_RECON_NONE_TIGHT, 0);
+    return tight ? ap_recon_said() : ap_recon_because(AP_RECON_NONE_TIGHT, 0);
 }
 
-static ap_recon_reason find_start(ap_hang_start *start, const ap_recon *out, const ap_pick *pick) {
-    ap_hang_leg legs[2];
-    int states[2] = {0, 0};
+/* The two legs that fix the hook: the first tight one, and another tight, else snug, else slack one. */
+static void fixing_pair(int pair[2], const ap_recon *out, const ap_pick *pick) {
+    static const int order[] = {AP_LEG_STATE_TIGHT, AP_LEG_STATE_SNUG, AP_LEG_STATE_SLACK};
+    int found = 0;
+    for (size_t k = 0; k < sizeof order / sizeof *order; k++) {
+        for (int i = 0; i < out->leg_count && found < 2; i++) {
+            if (state_of(pick, &out->legs[i]) == order[k]) {
+                pair[found++] = i;
+            }
+        }
+    }
+    if (pair[0] > pair[1]) {
+        int swapped = pair[0];
+        pair[0] = pair[1];
+        pair[1] = swapped;
+    }
+}
+
+static ap_hang_leg mech_leg(const ap_recon_leg *leg) {
+    return (ap_hang_leg){leg->at_m, leg->length_m, leg->off_m};
+}
+
+static ap_recon_reason find_start(ap_hang_start *start, ap_recon *out, const ap_pick *pick) {
     ap_error err = {0};
+    ap_status status = AP_OK;
     if (isnan(out->length_m.value)) {
-        return because(AP_RECON_NO_LENGTH, 0);
+        return ap_recon_because(AP_RECON_NO_LENGTH, 0);
     }
     if (isnan(out->lean_deg.value)) {
-        return because(AP_RECON_NO_LEAN, 0);
+        return ap_recon_because(AP_RECON_NO_LEAN, 0);
+    }
+    if (to_the_side(out, pick)) {
+        return ap_recon_because(AP_RECON_OUT_OF_PLANE, 0);
     }
     ap_recon_reason reason = check_states(out, pick);
     if (reason.no) {
         return reason;
     }
-    mech_legs(legs, out);
-    for (int i = 0; i < out->leg_count; i++) {
-        states[i] = pick->legs[out->legs[i].number - 1].state;
+    if (out->leg_count == 1) {
+        ap_hang_leg leg = mech_leg(&out->legs[0]);
+        status = ap_hang_before_cut_one(start, &leg, state_of(pick, &out->legs[0]), out->lean_deg.value, &err);
+    } else {
+        int pair[2] = {0, 1};
+        fixing_pair(pair, out, pick);
+        ap_hang_leg legs[2] = {mech_leg(&out->legs[pair[0]]), mech_leg(&out->legs[pair[1]])};
+        int states[2] = {state_of(pick, &out->legs[pair[0]]), state_of(pick, &out->legs[pair[1]])};
+        status = ap_hang_before_cut(start, legs, states, out->lean_deg.value, &err);
     }
-    ap_status status = out->leg_count == 2 ? ap_hang_before_cut(start, legs, states, out->lean_deg.value, &err)
-                                           : ap_hang_before_cut_one(start, legs, states[0], out->lean_deg.value, &err);
-    return status == AP_OK ? said() : clash(&err);
+    return status == AP_OK ? ap_recon_said() : ap_recon_clash(&err);
+}
+
+/* Length less distance to the hook. A leg that is short by a hand's breadth is tight and read badly; by more, the log
+ * contradicts itself. */
+static ap_recon_reason set_start_slack(ap_recon *out, const ap_hang_start *start) {
+    static const double HAND_M = 0.1;
+    for (int i = 0; i < out->leg_count; i++) {
+        ap_recon_leg *leg = &out->legs[i];
+        double slack = leg->length_m - hypot(start->hook_x_m - leg->at_m, start->hook_y_m - leg->off_m);
+        if (slack < -HAND_M) {
+            ap_recon_reason reason = ap_recon_because(AP_RECON_CLASH, leg->number);
+            snprintf(reason.text, sizeof reason.text,
+                     "leg %d (%.3f m) does not reach the hook that the tight legs fix: %.3f m are missing", leg->number,
+                     leg->length_m, -slack);
+            return reason;
+        }
+        leg->start_slack_m = slack < 1e-9 ? 0.0 : slack;
+    }
+    return ap_recon_said();
 }
 
 /* [R4] */
-static void set_drop(ap_recon *out, const ap_hang_start *start) {
+static void set_drop(ap_recon *out) {
     for (int i = 0; i < 2 && out->leg_count == 2; i++) {
         ap_recon_leg *leg = &out->legs[i];
-        if (start->slack_m[i] > 0 && leg->tight) {
-            double from_hook = leg->length_m - start->slack_m[i];
-            leg->drop_m = start->slack_m[i] * (leg->length_m + from_hook) / (2.0 * out->legs[1 - i].length_m);
+        if (leg->start_slack_m > 0 && leg->tight) {
+            double from_hook = leg->length_m - leg->start_slack_m;
+            leg->drop_m = leg->start_slack_m * (leg->length_m + from_hook) / (2.0 * out->legs[1 - i].length_m);
         }
     }
 }
 
-static ap_recon_reason move(ap_recon *out, const ap_pick *pick, const ap_hang *hang) {
+/* Where the hook stood, how it stands at rest: the piece turns about it. Legs in the plane of the lean. */
+static ap_recon_reason move(ap_recon *out, const ap_pick *pick) {
     ap_hang_start start = {0};
     ap_recon_reason reason = out->no_hang.no ? out->no_hang : find_start(&start, out, pick);
+    if (!reason.no) {
+        reason = set_start_slack(out, &start);
+    }
     if (reason.no) {
         return reason;
     }
-    ap_hang_leg legs[2];
+    ap_hang hang = {.inclination_deg = out->inclination_deg, .hook_x_m = out->hook_x_m, .hook_y_m = out->hook_y_m};
     ap_separation way;
-    mech_legs(legs, out);
-    ap_hang_separate(&way, &start, hang, legs, out->leg_count, out->cg_m.value, out->length_m.value);
+    for (int i = 0; i < out->leg_count; i++) {
+        ap_hang_leg leg = mech_leg(&out->legs[i]);
+        ap_hang_separate(&way, &start, &hang, &leg, 1, out->cg_m.value, out->length_m.value);
+        out->legs[i].fall_m = way.fall_m[0];
+    }
     out->turn_deg = way.turn_deg;
     out->butt_up_m = way.butt_up_m;
     out->butt_out_m = way.butt_out_m;
@@ -293,11 +371,7 @@ static ap_recon_reason move(ap_recon *out, const ap_pick *pick, const ap_hang *h
     out->start_hook_y_m = start.hook_y_m;
     out->hook_above_butt_m = start.hook_above_butt_m;
     out->hook_beyond_butt_m = start.hook_beyond_butt_m;
-    for (int i = 0; i < out->leg_count; i++) {
-        out->legs[i].start_slack_m = start.slack_m[i];
-        out->legs[i].fall_m = way.fall_m[i];
-    }
-    set_drop(out, &start);
+    set_drop(out);
     return reason;
 }
 
@@ -306,6 +380,10 @@ static void clear(ap_recon *out) {
         .inclination_deg = NAN,
         .hook_x_m = NAN,
         .hook_y_m = NAN,
+        .hook_side_m = NAN,
+        .roll_deg = NAN,
+        .other_deg = NAN,
+        .peak_by_n = {NAN, NAN, NAN},
         .flattest_deg = NAN,
         .worst_use = NAN,
         .residual_n = NAN,
@@ -343,9 +421,10 @@ void ap_reconstruct(ap_recon *out, const ap_pick *pick, const ap_recon_given *gi
         out->no_hang = balance;
     }
     if (!out->no_hang.no) {
-        out->no_hang = hang_at_rest(out, &hang);
+        out->no_hang =
+            in_space(out, pick) ? ap_recon_hang_in_space(out, pick, given->solver) : hang_at_rest(out, &hang);
     }
-    out->no_movement = move(out, pick, &hang);
+    out->no_movement = move(out, pick);
     ap_recon_set_peak(out, pick, given);
 }
 
@@ -355,8 +434,9 @@ void ap_recon_say_reason(ap_buf *out, const ap_recon_reason *reason) {
         [AP_RECON_NO_LEGS] = "no leg that carries is logged",
         [AP_RECON_LEG_BLANK] = "the attach point or the length of a leg is not logged",
         [AP_RECON_LEG_OFF_PIECE] = "a leg is attached beyond the end of the piece",
-        [AP_RECON_MANY_LEGS] = "more than two legs carry: this method covers two",
-        [AP_RECON_OUT_OF_PLANE] = "the balance point lies off to the side: this method works in the plane of the lean",
+        [AP_RECON_NO_STIFFNESS] = "with three legs, or one to the side, each needs its kind and working load limit",
+        [AP_RECON_OUT_OF_PLANE] = "a leg or the balance point lies off to the side: it rolls too, and only how it "
+                                  "comes to rest has a number",
         [AP_RECON_NO_BALANCE] = "no balance point is logged, and length or end diameters to work it out are missing",
         [AP_RECON_NO_BRUSH] = "no balance point is logged, and neither the share of brush nor the foliage",
         [AP_RECON_CLASH] = "the logged geometry contradicts itself",
@@ -375,9 +455,11 @@ void ap_recon_say_reason(ap_buf *out, const ap_recon_reason *reason) {
     case AP_RECON_LEG_OFF_PIECE:
         ap_buf_appendf(out, "leg %d is attached beyond the end of the piece", reason->leg);
         return;
-    case AP_RECON_OUT_OF_PLANE:
-        ap_buf_appendf(out, "leg %d is attached off to the side: this method works in the plane of the lean",
-                       reason->leg);
+    case AP_RECON_NO_STIFFNESS:
+        ap_buf_appendf(
+            out,
+            "who carries what rests on the legs' stiffness, and kind or working load limit of leg %d is not logged",
+            reason->leg);
         return;
     case AP_RECON_NO_STATE:
         ap_buf_appendf(out, "whether leg %d was tight before the cut is not logged", reason->leg);

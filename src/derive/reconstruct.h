@@ -3,8 +3,10 @@
  * Units   SI: metres along the axis from the butt, newtons, degrees, kg for loads on the crane. In the piece's frame x
  *         runs from the butt to the tip and y toward the hook. Inclination and lean: the axis above the horizontal,
  *         positive when the tip is higher. turn: positive when the tip rises. A value that cannot be said is NaN.
- * Shape   one or two legs that carry, in the plane of the lean. A balancer carries nothing and is left out, counted.
- * Method  methods of mech/hang.h ([H1]..[H4]), mech/impact.h and mech/sling.h on inputs with defaults:
+ * Shape   one or two legs that carry, in the plane of the lean: closed form, legs of fixed length. Three or four, or any
+ *         off to the side: elastic legs in space, each with the stiffness of its kind and limit. A balancer whose
+ *         length is not logged is left out, counted.
+ * Method  methods of mech/hang.h ([H1]..[H4]), mech/hang_space.h, mech/peak.h and mech/sling.h on inputs with defaults:
  *         [R1] weight: the measured net, else the planned net (marked); without either the hang is still known, the
  *              tensions are not.
  *         [R2] attach points lie on the surface: off the axis by the stem's radius there (straight between the logged
@@ -14,9 +16,8 @@
  *              no number when the foliage is not logged.
  *         [R4] a slack leg with slack d - the tight one L long, its own length l, its distance from the hook q - bites
  *              when its attach point has come down by (l^2 - q^2)/(2 L): the tight leg stays plumb till then.
- *         [R5] peak, on the slings (block and slings not counted): release from the preload max(P, W) .. max(P, 2W - P),
- *              0 <= P <= W when it is not logged; swing of the body about the hook (two legs), or about its one attach
- *              point; drop onto the slack leg when its stiffness is known. The bracket ends at the worst of them.
+ *         [R5] peak, on the slings (block and slings not counted): mech/peak.h; the preload 0 when it is not logged
+ *              (marked); a slack leg as stiff as the stiffest of its kind.
  * Errors  none: what cannot be said has a reason, and the reason has words. */
 #ifndef AP_DERIVE_RECONSTRUCT_H
 #define AP_DERIVE_RECONSTRUCT_H
@@ -29,8 +30,8 @@ typedef enum ap_recon_no {
     AP_RECON_NO_LEGS,       /* no leg that carries is logged */
     AP_RECON_LEG_BLANK,     /* attach point or length of a leg not logged */
     AP_RECON_LEG_OFF_PIECE, /* attached beyond the tip or before the butt */
-    AP_RECON_MANY_LEGS,     /* more legs than this method covers */
-    AP_RECON_OUT_OF_PLANE,  /* a leg or the balance point off to the side */
+    AP_RECON_NO_STIFFNESS,  /* three legs or more, or one to the side: a leg's kind or limit is not logged */
+    AP_RECON_OUT_OF_PLANE,  /* movement only: a leg or the balance point off to the side, it rolls too */
     AP_RECON_NO_BALANCE,    /* centre of gravity not known: length or diameters not logged, or they clash */
     AP_RECON_NO_BRUSH,      /* the same, for want of the brush: its share is not logged or learnt */
     AP_RECON_CLASH,         /* the logged geometry contradicts itself; the text says how */
@@ -58,11 +59,14 @@ typedef struct ap_recon_value {
 
 typedef struct ap_recon_leg {
     int number; /* 1..4 as logged */
+    int kind;   /* AP_LEG_KIND_* */
     double at_m, length_m;
-    double off_m;        /* off the axis toward the hook */
-    double wll_kg;       /* NaN when not logged */
-    double hitch_factor; /* on the working load limit, by kind and hitch; 1 when no hitch is logged */
-    bool hitch_assumed;  /* no hitch is logged: 1 stands in for it */
+    double off_m;         /* off the axis toward the hook */
+    double side_m;        /* out of the plane of the lean */
+    double stiffness_n_m; /* of the stiffest of its kind; NaN when kind or limit is not logged */
+    double wll_kg;        /* NaN when not logged */
+    double hitch_factor;  /* on the working load limit, by kind and hitch; 1 when no hitch is logged */
+    bool hitch_assumed;   /* no hitch is logged: 1 stands in for it */
 
     bool tight;           /* at rest after the cut */
     double slack_m;       /* at rest after the cut */
@@ -100,10 +104,13 @@ typedef struct ap_recon {
     /* At rest on the hook after the cut. */
     ap_recon_reason no_hang;
     double inclination_deg;
-    double hook_x_m, hook_y_m; /* in the piece's frame */
-    bool cg_outside;           /* the centre of gravity lies outside the attach points of two legs */
-    double flattest_deg;       /* smallest angle of a leg that carries */
-    double worst_use;          /* NaN when no leg's use is known */
+    double hook_x_m, hook_y_m, hook_side_m; /* in the piece's frame */
+    double roll_deg;                        /* about the axis; 0 in the plane of the lean; NaN when not known */
+    double other_deg;                       /* it could also come to rest at this inclination; NaN: no other rest */
+    bool elastic;                           /* [in space] the tensions rest on the stiffness of the legs */
+    bool cg_outside;                        /* the centre of gravity lies outside the attach points of two legs */
+    double flattest_deg;                    /* smallest angle of a leg that carries */
+    double worst_use;                       /* NaN when no leg's use is known */
     double residual_n; /* what the tensions leave of the weight: the check of the solution; NaN without weight */
 
     /* From the last fibre to there. Wants the hang. */
@@ -118,8 +125,9 @@ typedef struct ap_recon {
     /* Peak on the slings. Wants the weight; swing and drop want the movement too. */
     ap_recon_reason no_peak;
     double peak_low_n, peak_high_n;
-    ap_recon_cause peak_cause; /* of the upper end */
-    double peak_share;         /* (upper end + block and slings) over the capacity at the cut; NaN when not known */
+    ap_recon_cause peak_cause;             /* of the upper end */
+    double peak_by_n[AP_PEAK_CAUSE_COUNT]; /* each cause's own upper figure; NaN when there is none */
+    double peak_share; /* (upper end + block and slings) over the capacity at the cut; NaN when not known */
 
     /* On the crane: piece, block, slings. */
     double hook_load_kg;   /* measured, else planned */
@@ -127,11 +135,14 @@ typedef struct ap_recon {
     double capacity_share; /* at the worst radius logged; of the plan when hook_planned; NaN when not known */
 } ap_recon;
 
+struct ap_space_solver;
+
 /* What is known beside the pick. Start from AP_RECON_GIVEN: members may be added. */
 typedef struct ap_recon_given {
     const ap_derived *derived; /* of the same pick */
     const ap_company *company;
-    const ap_wood *wood; /* of the same pick; NULL: worked out here, without species and learnt brush */
+    const ap_wood *wood;            /* of the same pick; NULL: worked out here, without species and learnt brush */
+    struct ap_space_solver *solver; /* mech/hang_space.h, for many picks; NULL: made where one is needed */
 } ap_recon_given;
 #define AP_RECON_GIVEN(of_derived, of_company) ((ap_recon_given){.derived = (of_derived), .company = (of_company)})
 

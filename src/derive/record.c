@@ -107,6 +107,10 @@ static void add_planned(ap_record *record, const ap_record_given *given) {
 
 static void add_measured(ap_record *record, const ap_record_given *given) {
     ap_record_cell(record, given->pick, AP_F_measured_weight);
+    if (given->derived->indicator_factor != 1.0) {
+        ap_record_value(record, "true over indicated load", AP_DIM_NONE, given->derived->indicator_factor,
+                        AP_ORIGIN_CRANE, "calibration");
+    }
     add_basis(record, given->pick, AP_F_measured_as, given->derived->weighed_as, given->derived->weighed_as_from,
               "weighed_as");
     add_rigging(record, given);
@@ -170,15 +174,25 @@ static void add_weights(ap_record_list *list, const ap_record_given *given) {
     add_measured(ap_record_add(list, &hook, d->hook_kg), given);
 }
 
+/* The logged cell, else what the crane's chart gave. */
+static void add_capacity(ap_record *record, const ap_record_given *given, const ap_rated *rated, int column) {
+    if (rated->from == AP_RATED_LOG) {
+        ap_record_cell(record, given->pick, column);
+    } else {
+        ap_record_value(record, "rated capacity", AP_DIM_LOAD, rated->capacity_kg, AP_ORIGIN_CRANE, "load chart");
+    }
+}
+
 static void add_share(ap_record_list *list, const ap_record_given *given, const ap_record_what *what, double share,
-                      const char *load_name, double load_kg, int column) {
+                      const char *load_name, double load_kg, const ap_rated *rated, int column) {
     ap_record *record = ap_record_add(list, what, share);
     ap_record_from(record, load_name, AP_DIM_LOAD, load_kg);
-    ap_record_cell(record, given->pick, column);
+    add_capacity(record, given, rated, column);
     ap_record_why(record, list,
-                  !isnan(share)                                 ? ""
-                  : ap_pick_field_is_blank(given->pick, column) ? "no rated capacity is logged"
-                                                                : "the load is not known");
+                  !isnan(share)                                                  ? ""
+                  : !isnan(rated->capacity_kg)                                   ? "the load is not known"
+                  : rated->no == AP_RATED_SAID || rated->no == AP_RATED_NO_CHART ? "no rated capacity is logged"
+                                                                                 : ap_rated_no_text(rated->no));
 }
 
 static void add_chart(ap_record_list *list, const ap_record_given *given) {
@@ -214,16 +228,22 @@ static void add_chart(ap_record_list *list, const ap_record_given *given) {
                                         source};
     const ap_derived *d = given->derived;
     const ap_pick *p = given->pick;
-    bool lifted = p->cut_capacity_kg > 0 || p->set_down_capacity_kg > 0;
+    bool lifted = !isnan(d->rated_cut.capacity_kg) || !isnan(d->rated_set_down.capacity_kg) ||
+                  ap_rated_is_past(&d->rated_cut) || ap_rated_is_past(&d->rated_set_down);
     add_share(list, given, &planned, d->share_planned, "planned load on the hook", d->hook_planned_kg,
-              AP_F_planned_capacity);
+              &d->rated_planned, AP_F_planned_capacity);
     add_share(list, given, lifted ? &cut : &stands_in, d->share_cut, "load on the hook", d->hook_kg,
-              lifted ? AP_F_cut_capacity : AP_F_planned_capacity);
-    add_share(list, given, &set_down, d->share_set_down, "load on the hook", d->hook_kg, AP_F_set_down_capacity);
+              lifted ? &d->rated_cut : &d->rated_planned, lifted ? AP_F_cut_capacity : AP_F_planned_capacity);
+    add_share(list, given, &set_down, d->share_set_down, "load on the hook", d->hook_kg, &d->rated_set_down,
+              AP_F_set_down_capacity);
     if (!isnan(p->peak_load_kg)) {
         ap_record *record = ap_record_add(list, &peak, d->peak_share);
         ap_record_cell(record, p, AP_F_peak_load);
-        ap_record_cell(record, p, AP_F_cut_capacity);
+        if (d->indicator_factor != 1.0) {
+            ap_record_value(record, "true over indicated load", AP_DIM_NONE, d->indicator_factor, AP_ORIGIN_CRANE,
+                            "calibration");
+        }
+        add_capacity(record, given, &d->rated_cut, AP_F_cut_capacity);
     }
 }
 

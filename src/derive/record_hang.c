@@ -73,7 +73,7 @@ static void add_rest(ap_record_list *list, const ap_record_given *given) {
                                          "hook, along the axis from the butt",
                                          AP_DIM_LENGTH,
                                          "corner of the triangle of both legs; one leg: in line with the centre of "
-                                         "gravity",
+                                         "gravity; more: least energy of elastic legs",
                                          STATICS};
     static const ap_record_what across = {"at rest",     "hook_y_m",        "hook, across from the axis",
                                           AP_DIM_LENGTH, "the same corner", ""};
@@ -117,12 +117,13 @@ static ap_record *add_leg_value(ap_record_list *list, const ap_recon_leg *leg, c
 }
 
 static void add_use(ap_record_list *list, const ap_record_given *given, const ap_recon_leg *leg) {
-    static const ap_record_what use = {"at rest",
-                                       "use",
-                                       "of its factored limit",
-                                       AP_DIM_SHARE,
-                                       "tension / (working load limit x hitch factor)",
-                                       "choker 0.75: rigging handouts for wire rope; other hitches common practice"};
+    static const ap_record_what use = {
+        "at rest",
+        "use",
+        "of its factored limit",
+        AP_DIM_SHARE,
+        "tension / (working load limit x hitch factor)",
+        "choker 0.75: rigging handouts, a round sling 0.80: EN 1492; other hitches common practice"};
     ap_record *record = add_leg_value(list, leg, &use, leg->use);
     ap_record_from(record, "tension", AP_DIM_FORCE, leg->tension_n);
     ap_record_cell(record, given->pick, leg_column(leg, AP_LF_wll));
@@ -238,6 +239,15 @@ static void add_movement(ap_record_list *list, const ap_record_given *given) {
     add_start(list, given);
 }
 
+static void add_drop_input(ap_record *record, const ap_recon_leg *leg) {
+    if (!isnan(leg->peak_n)) {
+        ap_record_from(record, "tension T", AP_DIM_FORCE, leg->tension_n);
+        ap_record_from(record, "drop h", AP_DIM_LENGTH, leg->drop_m);
+        ap_record_value(record, "stiffness k, N/m", AP_DIM_NONE, leg->stiffness_n_m, AP_ORIGIN_HANDBOOK,
+                        "mech/stiffness, the stiffest of its kind");
+    }
+}
+
 static void add_peak(ap_record_list *list, const ap_record_given *given) {
     static const ap_record_what low = {"peak",       "peak_low_n", "peak on the slings, at least",
                                        AP_DIM_FORCE, "max(P, W)",  "statics"};
@@ -257,7 +267,7 @@ static void add_peak(ap_record_list *list, const ap_record_given *given) {
                                         "peak_high_n",
                                         "peak on the slings, at most",
                                         AP_DIM_FORCE,
-                                        "T (1 + sqrt(1 + 2 h / d)) on the leg that was slack",
+                                        "W + (T (1 + sqrt(1 + 2 h k / T)) - T) sin(angle): a drop onto the slack leg",
                                         "Gere & Goodno, Mechanics of Materials, problem 9.10-1"};
     static const ap_record_what share = {"peak",
                                          "peak_capacity_share",
@@ -277,8 +287,12 @@ static void add_peak(ap_record_list *list, const ap_record_given *given) {
     record = ap_record_add(list, highs[r->peak_cause], r->peak_high_n);
     add_weight_input(record, r);
     ap_record_value(record, "preload P, net", AP_DIM_FORCE, r->preload_n.value, AP_ORIGIN_DERIVED, "");
-    if (r->peak_cause != AP_PEAK_RELEASE) {
+    if (r->peak_cause == AP_PEAK_SWING) {
         ap_record_from(record, "turn", AP_DIM_ANGLE, r->turn_deg);
+    } else if (r->peak_cause == AP_PEAK_DROP) {
+        for (int i = 0; i < r->leg_count; i++) {
+            add_drop_input(record, &r->legs[i]);
+        }
     } else if (r->preload_n.from == AP_ORIGIN_NONE) {
         ap_record_why(record, list, "the preload is not logged: P taken from 0 to W");
     }
@@ -286,8 +300,9 @@ static void add_peak(ap_record_list *list, const ap_record_given *given) {
         record = ap_record_add(list, &share, r->peak_share);
         ap_record_from(record, "upper end", AP_DIM_FORCE, r->peak_high_n);
         ap_record_from(record, "block and slings", AP_DIM_LOAD, given->derived->rigging_kg);
-        ap_record_cell(record, given->pick,
-                       given->pick->cut_capacity_kg > 0 ? AP_F_cut_capacity : AP_F_planned_capacity);
+        ap_record_value(record, "rated capacity", AP_DIM_LOAD,
+                        (r->peak_high_n / AP_STANDARD_GRAVITY + given->derived->rigging_kg) / r->peak_share,
+                        AP_ORIGIN_DERIVED, "at the cut, else as planned");
     }
 }
 

@@ -33,6 +33,16 @@ static ap_str peak_of(ap_doc *doc, const ap_recon *recon) {
                          AP_STR_ARG(force_of(doc, recon->peak_high_n)), causes[recon->peak_cause]);
 }
 
+static ap_str leg_peak(ap_doc *doc, const ap_recon *recon) {
+    for (int i = 0; i < recon->leg_count; i++) {
+        if (!isnan(recon->legs[i].peak_n)) {
+            return ap_doc_printf(doc, "leg %d up to %.*s", recon->legs[i].number,
+                                 AP_STR_ARG(force_of(doc, recon->legs[i].peak_n)));
+        }
+    }
+    return AP_STR_NONE;
+}
+
 static ap_str share_of(ap_doc *doc, double share) {
     return isnan(share) ? AP_STR_NONE : ap_doc_percent(doc, share, 0);
 }
@@ -85,6 +95,7 @@ static void put_seen(ap_doc *doc, const ap_recon_view *view) {
         {"tip", way(doc, r->tip_up_m, r->tip_move_m), AP_STR_NONE},
         {"centre of gravity", ap_say_rise(doc, r->cg_up_m), AP_STR_NONE},
         {"peak on the slings", peak_of(doc, r), AP_STR_NONE},
+        {"peak of the leg that bites", leg_peak(doc, r), AP_STR_NONE},
         {"peak on the hook", share_of(doc, r->peak_share), force_of(doc, p->peak_load_kg * AP_STANDARD_GRAVITY)},
     };
     put_lines(doc, "predicted", "Predicted against seen", "predicted", "logged", lines, sizeof lines / sizeof *lines);
@@ -164,12 +175,29 @@ static void put_remarks(ap_doc *doc, const ap_recon *r) {
         ap_doc_list_item(doc,
                          AP_STR_LIT("A balancer is logged and left out: it may have held the piece from turning."));
     }
-    if (!r->no_peak.no && r->preload_n.from == AP_ORIGIN_NONE) {
+    if (!r->no_peak.no && r->peak_cause == AP_PEAK_DROP) {
+        ap_doc_list_item(doc,
+                         AP_STR_LIT("The upper end of the peak is a limit, not a forecast: the stiffest sling of its "
+                                    "kind, no damping, a crane that does not give."));
+    }
+    if (!r->no_peak.no && r->peak_cause == AP_PEAK_RELEASE && r->preload_n.from == AP_ORIGIN_NONE) {
         ap_doc_list_item(
             doc, AP_STR_LIT("The preload is not logged: the peak is bracketed by none and by the whole weight."));
     }
+    if (r->elastic) {
+        ap_doc_list_item(doc,
+                         AP_STR_LIT("Worked out in space with elastic legs: who carries what rests on how stiff slings "
+                                    "of these kinds are, which is known roughly."));
+    }
+    if (!isnan(r->other_deg)) {
+        ap_doc_list_item(
+            doc, ap_doc_printf(doc, "It could also come to rest at %.*s.", AP_STR_ARG(lies_at(doc, r->other_deg))));
+    }
+    if (fabs(r->roll_deg) >= 0.5) {
+        ap_doc_list_item(doc, ap_doc_printf(doc, "It rolls by %.0f° about its axis.", fabs(r->roll_deg)));
+    }
     if (r->cg_outside) {
-        ap_doc_list_item(doc, AP_STR_LIT("The centre of gravity lies outside the two slings."));
+        ap_doc_list_item(doc, AP_STR_LIT("The centre of gravity lies outside the slings."));
     }
 }
 
@@ -218,6 +246,7 @@ static void say_hang(ap_hang_said *said, const ap_recon *r) {
     said->hang_known = !r->no_hang.no;
     said->inclination_deg = r->inclination_deg;
     said->turn_deg = r->turn_deg;
+    said->roll_deg = r->roll_deg;
     said->butt_rise_m = r->butt_up_m;
     said->tip_rise_m = r->tip_up_m;
     said->butt_way_m = r->butt_move_m;
@@ -258,6 +287,9 @@ void ap_recon_json(ap_json *json, const ap_recon *recon) {
     said.hook_load_planned = recon->hook_planned;
     said.capacity_share = recon->capacity_share;
     ap_hang_json(json, &said);
+    ap_json_put_number(json, "brush_allowance", recon->brush.value);
+    ap_json_put_number(json, "other_inclination_deg", recon->other_deg);
     put_reason(json, "no_hang", &recon->no_hang);
     put_reason(json, "no_movement", &recon->no_movement);
+    put_reason(json, "no_peak", &recon->no_peak);
 }

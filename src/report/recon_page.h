@@ -26,7 +26,7 @@ ap_str ap_say_turn(ap_doc *doc, double turn_deg);
 /* "up 2 ft 3 in", "down 4 in"; none for NaN. */
 ap_str ap_say_rise(ap_doc *doc, double rise_m);
 
-/* Keys "hang", "peak", "hook_load_kg", "capacity_share" (docs/json.md, "pick") in the open object. */
+/* Keys "hang", "peak", "hook_load_kg", "capacity_share" and their reasons (docs/json.md, "pick") in the open object. */
 void ap_recon_json(ap_json *json, const ap_recon *recon);
 
 #endif

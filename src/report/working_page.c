@@ -36,7 +36,7 @@ static ap_str origin_of(ap_arena *arena, const ap_working *working, const ap_rec
         return strchr(note, ' ') ? ap_arena_printf(arena, "default (%s)", note)
                                  : ap_arena_printf(arena, "default (setting %s)", note);
     case AP_ORIGIN_CRANE:
-        return AP_STR_LIT("the crane's entry");
+        return note[0] ? ap_arena_printf(arena, "the crane's entry: %s", note) : AP_STR_LIT("the crane's entry");
     case AP_ORIGIN_HANDBOOK:
         return ap_arena_printf(arena, "handbook: %s", note);
     case AP_ORIGIN_ACCEPTED:

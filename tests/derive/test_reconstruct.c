@@ -221,6 +221,25 @@ static void what_a_leg_uses(void **state) {
     assert_true(isnan(b.recon.worst_use));
 }
 
+static void a_drop_onto_a_slack_leg_peaks(void **state) {
+    (void)state;
+    bench b;
+    two_legs(&b, 5.0, 6.5, 4.0, 2.0, 9000.0);
+    b.pick.lean_deg = 30.0;
+    b.pick.legs[1].state = AP_LEG_STATE_SLACK;
+    work_out(&b);
+    assert_true(isnan(b.recon.legs[1].peak_n)); /* kind alone does not say how stiff */
+    b.pick.legs[1].kind = AP_LEG_KIND_WIRE;
+    b.pick.legs[1].wll_kg = 3000.0;
+    work_out(&b);
+    const ap_recon_leg *leg = &b.recon.legs[1];
+    double stretch = leg->tension_n / leg->stiffness_n_m;
+    check_close(leg->peak_n, leg->tension_n * (1.0 + sqrt(1.0 + 2.0 * leg->drop_m / stretch)), 1e-6,
+                "Gere & Goodno, problem 9.10-1");
+    assert_int_equal(b.recon.peak_cause, AP_PEAK_DROP);
+    assert_true(b.recon.peak_high_n > b.recon.peak_by_n[AP_PEAK_RELEASE]);
+}
+
 static void the_peak_bracket(void **state) {
     (void)state;
     bench b;
@@ -277,13 +296,10 @@ static void set_ups_outside_the_model_get_no_number(void **state) {
     expect_no_hang(&b, AP_RECON_LEG_OFF_PIECE, 2, "beyond the end");
     b = good;
     b.pick.legs[0].side_m = 0.4;
-    expect_no_hang(&b, AP_RECON_OUT_OF_PLANE, 1, "off to the side");
-    b = good;
-    b.pick.side_offset_m = 0.4;
-    expect_no_hang(&b, AP_RECON_OUT_OF_PLANE, 0, "off to the side");
+    expect_no_hang(&b, AP_RECON_NO_STIFFNESS, 1, "stiffness");
     b = good;
     b.pick.legs[2] = b.pick.legs[1];
-    expect_no_hang(&b, AP_RECON_MANY_LEGS, 0, "more than two legs");
+    expect_no_hang(&b, AP_RECON_NO_STIFFNESS, 1, "stiffness");
     b = good;
     b.pick.balance_point_m = NAN;
     expect_no_hang(&b, AP_RECON_NO_BALANCE, 0, "balance point");
@@ -332,6 +348,59 @@ static void without_the_state_before_the_cut_there_is_no_movement(void **state) 
     b.pick.lean_deg = 80.0;
     b.pick.legs[0].state = AP_LEG_STATE_SLACK;
     expect_no_movement(&b, AP_RECON_CLASH, 0, "does not reach");
+}
+
+/* Three equal legs at 60 degrees from a ring of attach points, stiff enough for the printed digits. */
+static void three_legs_hang_in_space(void **state) {
+    (void)state;
+    bench b;
+    two_legs(&b, 4.0, 4.0, 2.0, 1.0, 3000.0);
+    ap_pick *p = &b.pick;
+    p->length_m = 8.0;
+    p->balance_point_m = 4.0;
+    for (int i = 0; i < 3; i++) {
+        double turn = i * 2.0 * 3.14159265358979323846 / 3.0;
+        p->legs[i] = p->legs[0];
+        p->legs[i].kind = AP_LEG_KIND_CHAIN;
+        p->legs[i].at_m = 4.0 + 2.0 * cos(turn);
+        p->legs[i].side_m = 2.0 * sin(turn);
+        p->legs[i].length_m = 4.0;
+        p->legs[i].wll_kg = 1e6;
+    }
+    work_out(&b);
+    assert_int_equal(b.recon.no_hang.no, AP_RECON_SAID);
+    assert_true(b.recon.elastic);
+    for (int i = 0; i < 3; i++)
+        check_close(b.recon.legs[i].tension_n, 1154.70, 0.01, "D01 of the reference table: W / (3 sin a)");
+    check_close(b.recon.residual_n / 3000.0, 0.0, 1e-9, "balance");
+    assert_int_equal(b.recon.no_movement.no, AP_RECON_OUT_OF_PLANE);
+    p->side_offset_m = 0.3;
+    work_out(&b);
+    assert_int_equal(b.recon.no_hang.no, AP_RECON_SAID);
+    assert_true(fabs(b.recon.roll_deg) > 1.0);
+}
+
+/* In the plane of the lean a third leg that stays slack changes nothing. */
+static void a_third_leg_that_stays_slack_changes_nothing(void **state) {
+    (void)state;
+    bench b;
+    two_legs(&b, 6.0, 8.0, 10.0, 5.0, 1000.0);
+    work_out(&b);
+    ap_recon two = b.recon;
+    for (int i = 0; i < 3; i++) {
+        b.pick.legs[i].kind = AP_LEG_KIND_CHAIN;
+        b.pick.legs[i].wll_kg = 1e7;
+    }
+    b.pick.legs[2].at_m = 6.0;
+    b.pick.legs[2].length_m = 9.0;
+    b.pick.legs[2].state = AP_LEG_STATE_SLACK;
+    work_out(&b);
+    assert_int_equal(b.recon.no_movement.no, AP_RECON_SAID);
+    check_close(b.recon.inclination_deg, two.inclination_deg, 1e-3, "C01 by the closed form");
+    check_close(b.recon.turn_deg, two.turn_deg, 1e-3, "the same");
+    check_close(b.recon.legs[0].tension_n, 600.0, 0.05, "C01 of the reference table");
+    assert_false(b.recon.legs[1].tight);
+    assert_true(b.recon.legs[1].start_slack_m > 0);
 }
 
 static void a_balancer_is_left_out_and_counted(void **state) {
@@ -386,9 +455,12 @@ int main(void) {
         cmocka_unit_test(the_balance_point_from_diameters_and_brush),
         cmocka_unit_test(the_plan_stands_in_and_is_marked),
         cmocka_unit_test(what_a_leg_uses),
+        cmocka_unit_test(a_drop_onto_a_slack_leg_peaks),
         cmocka_unit_test(the_peak_bracket),
         cmocka_unit_test(set_ups_outside_the_model_get_no_number),
         cmocka_unit_test(without_the_state_before_the_cut_there_is_no_movement),
+        cmocka_unit_test(three_legs_hang_in_space),
+        cmocka_unit_test(a_third_leg_that_stays_slack_changes_nothing),
         cmocka_unit_test(a_balancer_is_left_out_and_counted),
         cmocka_unit_test(the_order_of_the_legs_is_free),
         cmocka_unit_test(the_hook_load_and_the_chart),

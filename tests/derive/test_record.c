@@ -118,12 +118,12 @@ static void check_records(const bench *b) {
     for (size_t i = 0; i < b->records.count; i++) {
         const ap_record *record = &b->records.items[i];
         assert_true(record->formula && record->formula[0] && record->name.len);
-        for (size_t k = 0; k < i; k++) {
-            if (strcmp(b->records.items[k].key, record->key) == 0) {
+        for (size_t other = 0; other < i; other++) {
+            if (strcmp(b->records.items[other].key, record->key) == 0) {
                 fail_msg("two records '%s'", record->key);
             }
         }
-        assert_false(isinf(record->value));
+        assert_true(isinf(record->value) == 0);
         for (int k = 0; k < record->input_count; k++) {
             check_input(b, record, &record->inputs[k]);
         }
