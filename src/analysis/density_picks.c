@@ -4,12 +4,12 @@
 const char *ap_density_unused_text(ap_density_unused why) {
     static const char *const texts[AP_DENSITY_UNUSED_COUNT] = {
         "used",
-        "not weighed, or net and gross not known",
-        "no species",
-        "a species without a handbook figure",
-        "no length or end diameter",
-        "impossible dimensions (tip thicker than butt, zero length)",
-        "a brush share of 100 %",
+        "not weighed (or net and gross not known)",
+        "without a species",
+        "of a species without a handbook figure",
+        "without a length or an end diameter",
+        "with impossible dimensions (tip thicker than butt, zero length)",
+        "with a brush share of 100 %, which leaves no stem",
     };
     return texts[why];
 }

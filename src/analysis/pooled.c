@@ -52,11 +52,8 @@ static size_t mark_suspects(bool *mark, double *z, const ap_pooled_level *level,
     size_t count = 0;
     for (size_t i = 0; level->fitted && i < picks->count; i++) {
         ap_pooled_cell *cell = &level->cells[order->cell[i]];
-        if (!cell->named || !(cell->scale > 0)) {
-            continue;
-        }
-        z[i] = suspect_z(level, cell, picks->items[i].e);
-        if (fabs(z[i]) > AP_POOLED_SUSPECT_Z) {
+        z[i] = cell->named && cell->scale > 0 ? suspect_z(level, cell, picks->items[i].e) : 0;
+        if (fabs(z[i]) > AP_POOLED_SUSPECT_Z || picks->items[i].above_ceiling) {
             mark[i] = true;
             cell->suspects++;
             count++;
@@ -70,7 +67,8 @@ static ap_status list_suspects(ap_pooled *out, ap_arena *arena, const ap_pooled_
     out->suspects = ap_arena_alloc_array(arena, count + 1, sizeof *out->suspects);
     for (size_t i = 0; out->suspects && i < picks->count; i++) {
         if (mark[i]) {
-            out->suspects[out->suspect_count++] = (ap_suspect){picks->items[i].fact, AP_SUSPECT_FAR, z[i]};
+            out->suspects[out->suspect_count++] = (ap_suspect){
+                picks->items[i].fact, picks->items[i].above_ceiling ? AP_SUSPECT_CEILING : AP_SUSPECT_FAR, z[i]};
         }
     }
     return ap_arena_check(arena, "the suspects", err);

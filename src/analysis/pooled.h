@@ -32,13 +32,14 @@ enum { AP_POOLED_TREES_LEAST = 5, AP_POOLED_LEVELS_MAX = AP_WEIGHTS_BY_MAX + 1 }
 
 /* One compared pick, as the model sees it. */
 typedef struct ap_pooled_pick {
-    double e;      /* ln(measured / planned) */
+    double e;      /* ln(measured / planned), planned anew with the densities in force (ap_fact.replanned_log) */
     uint32_t fact; /* index in the roster */
     uint32_t tree;
     uint32_t species;
     uint32_t cut;
     uint32_t estimator;
     uint32_t instrument; /* crane and weighed-by together; 0 = neither logged */
+    bool above_ceiling;  /* a suspect whatever its error */
 } ap_pooled_pick;
 
 typedef struct ap_pooled_picks {
@@ -88,7 +89,7 @@ typedef struct ap_pooled_cell {
     double scale, scale_df;            /* s_g of P1 */
     double t, p_value, q_value;        /* is the mean above 0? */
     bool biased;                       /* q_value at most AP_POOLED_DISCOVERY */
-    size_t suspects;                   /* picks of it beyond AP_POOLED_SUSPECT_Z */
+    size_t suspects;                   /* picks of it beyond AP_POOLED_SUSPECT_Z or above the density ceiling */
     bool has_own, has_without;         /* whether the two below were worked out */
     ap_pooled_bound own_bound;         /* with the suspects */
     ap_pooled_bound without;           /* without them; only when there are some */
@@ -118,7 +119,8 @@ typedef struct ap_pooled_level {
 } ap_pooled_level;
 
 typedef enum ap_suspect_reason {
-    AP_SUSPECT_FAR = 0 /* beyond AP_POOLED_SUSPECT_Z of its cell; the density ceiling gets a reason of its own */
+    AP_SUSPECT_FAR = 0, /* beyond AP_POOLED_SUSPECT_Z of its cell */
+    AP_SUSPECT_CEILING  /* heavier than sound wood can be, beyond the volume's reading error */
 } ap_suspect_reason;
 
 typedef struct ap_suspect {

@@ -72,12 +72,11 @@ static void say_where(ap_cli *cli, const char *folder, const ap_review *review) 
     }
 }
 
-static ap_status make_review(ap_cli *cli, const char *folder, ap_period period, const ap_roster *roster,
-                             ap_error *err) {
-    ap_review review;
-    ap_status status = ap_review_gather(&review, &cli->arena, cli->book, roster, period, ap_cli_units(cli), err);
+static ap_status write_review(ap_cli *cli, ap_review *review, const char *folder, ap_period period,
+                              const ap_roster *roster, ap_error *err) {
+    ap_status status = ap_review_gather(review, &cli->arena, cli->book, roster, period, ap_cli_units(cli), err);
     if (status == AP_OK) {
-        status = draw(cli, &review, err);
+        status = draw(cli, review, err);
     }
     if (status != AP_OK) {
         return status;
@@ -87,10 +86,10 @@ static ap_status make_review(ap_cli *cli, const char *folder, ap_period period, 
     if (!doc) {
         return ap_error_set(err, AP_E_MEMORY, "out of memory for the page");
     }
-    ap_review_build(doc, &review);
+    ap_review_build(doc, review);
     status = ap_folder_make(folder, err);
     if (status == AP_OK) {
-        status = write_figures(cli, folder, review.figures, err);
+        status = write_figures(cli, folder, review->figures, err);
     }
     if (status == AP_OK) {
         status = write_page(cli, folder, "review.html", doc, ap_page_write_html, err);
@@ -99,8 +98,16 @@ static ap_status make_review(ap_cli *cli, const char *folder, ap_period period, 
         status = write_page(cli, folder, "review.md", doc, ap_page_write_markdown, err);
     }
     if (status == AP_OK) {
-        say_where(cli, folder, &review);
+        say_where(cli, folder, review);
     }
+    return status;
+}
+
+static ap_status make_review(ap_cli *cli, const char *folder, ap_period period, const ap_roster *roster,
+                             ap_error *err) {
+    ap_review review;
+    ap_status status = write_review(cli, &review, folder, period, roster, err);
+    ap_review_release(&review);
     return status;
 }
 

@@ -11,6 +11,7 @@ const ap_command *const ap_commands[] = {
     &ap_command_action,
     &ap_command_weights,
     &ap_command_factors,
+    &ap_command_density,
     &ap_command_weight_sheet,
     &ap_command_trend,
     &ap_command_pick,

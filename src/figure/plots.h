@@ -9,5 +9,6 @@
 #define AP_PLOT_CAPACITY_USED "capacity_used"
 #define AP_PLOT_GRID "grid"
 #define AP_PLOT_MOVEMENT "movement"
+#define AP_PLOT_DENSITY "density"
 
 #endif

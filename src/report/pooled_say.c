@@ -84,8 +84,10 @@ ap_str ap_say_suspects(ap_arena *arena, const ap_roster *roster, const ap_pooled
     ap_str list = AP_STR_LIT("");
     for (size_t i = 0; i < pooled->suspect_count && i < NAMED; i++) {
         const ap_fact *fact = &roster->facts[pooled->suspects[i].fact];
-        list = ap_arena_printf(arena, "%.*s%s%s (%.*s)", AP_STR_ARG(list), i ? ", " : "", fact->name,
-                               AP_STR_ARG(ap_say_ratio(arena, ap_fact_ratio(fact))));
+        bool ceiling = pooled->suspects[i].reason == AP_SUSPECT_CEILING;
+        list = ap_arena_printf(arena, "%.*s%s%s (%.*s%s)", AP_STR_ARG(list), i ? ", " : "", fact->name,
+                               AP_STR_ARG(ap_say_ratio(arena, ap_fact_ratio(fact))),
+                               ceiling ? ", and heavier than sound wood of its size can be" : "");
     }
     if (pooled->suspect_count > NAMED) {
         list = ap_arena_printf(arena, "%.*s and %zu more", AP_STR_ARG(list), pooled->suspect_count - NAMED);

@@ -13,6 +13,7 @@ static const struct {
     {"margin", "Margin on the load chart", ap_section_margin, false},
     {"separations", "How pieces parted", ap_section_separations, false},
     {"findings", "Near-miss findings", ap_section_findings, false},
+    {"density", "What your wood weighs", ap_section_density, false},
     {"quality", "How far the logs can be trusted", ap_section_quality, false},
     {"actions", "Actions", ap_section_actions, false},
     {"method", "Method and cautions", ap_section_method, false},

@@ -3,6 +3,7 @@
 #define AP_REPORT_REVIEW_H
 
 #include "analysis/associations.h"
+#include "analysis/density_study.h"
 #include "analysis/movement.h"
 #include "analysis/pooled.h"
 #include "analysis/quality.h"
@@ -22,6 +23,7 @@ typedef enum ap_review_figure {
     AP_REVIEW_FIGURE_RUNS,
     AP_REVIEW_FIGURE_CAPACITY,
     AP_REVIEW_FIGURE_MOVEMENT,
+    AP_REVIEW_FIGURE_DENSITY,
     AP_REVIEW_FIGURE_COUNT
 } ap_review_figure;
 
@@ -38,6 +40,7 @@ typedef struct ap_review {
     ap_pooled pooled_species, pooled_cuts, pooled_grid; /* all picks up to the period's end */
     ap_trend trend;                                     /* the months that the trend shows */
     ap_weighing weighing;
+    ap_density_study wood; /* all picks up to the period's end; released by ap_review_release() */
     ap_finding_list findings;
     ap_chance chance;
     ap_limits limits;
@@ -56,6 +59,7 @@ typedef struct ap_review {
 /* Reads everything the sections need; facts live in `arena` and in the roster. */
 AP_MUST_USE ap_status ap_review_gather(ap_review *out, ap_arena *arena, ap_book *book, const ap_roster *roster,
                                        ap_period period, ap_unit_system units, ap_error *err);
+void ap_review_release(ap_review *review); /* also after an error */
 /* Describes the figures; ap_figure_set_draw() on review->figures draws them. */
 void ap_review_describe_figures(ap_review *review);
 /* Says everything, section by section. */
@@ -69,6 +73,7 @@ void ap_section_trend(ap_doc *doc, const ap_review *review);
 void ap_section_margin(ap_doc *doc, const ap_review *review);
 void ap_section_separations(ap_doc *doc, const ap_review *review);
 void ap_section_findings(ap_doc *doc, const ap_review *review);
+void ap_section_density(ap_doc *doc, const ap_review *review);
 void ap_section_quality(ap_doc *doc, const ap_review *review);
 void ap_section_actions(ap_doc *doc, const ap_review *review);
 void ap_section_method(ap_doc *doc, const ap_review *review);

@@ -125,6 +125,9 @@ ap_status ap_review_gather(ap_review *out, ap_arena *arena, ap_book *book, const
         status = ap_actions_read(&out->actions, arena, book, roster, end, end, 0, err);
     }
     if (status == AP_OK) {
+        status = ap_density_study_run(&out->wood, arena, roster, 0, err);
+    }
+    if (status == AP_OK) {
         ap_movement_kerf(&out->kerf, roster, out->first, out->end);
         status = ap_associations_find(&out->associations, arena, roster, 0, out->end, err);
     }
@@ -133,4 +136,8 @@ ap_status ap_review_gather(ap_review *out, ap_arena *arena, ap_book *book, const
         status = ap_arena_check(arena, "the review", err);
     }
     return status;
+}
+
+void ap_review_release(ap_review *review) {
+    ap_density_study_release(&review->wood);
 }

@@ -1,5 +1,6 @@
 #include "base/pick.h"
 #include "figure/plots.h"
+#include "report/density_page.h"
 #include "report/review.h"
 #include "report/trend_page.h"
 
@@ -206,6 +207,14 @@ static void movement(ap_review *r) {
     }
 }
 
+static void density(ap_review *r) {
+    ap_figure *figure =
+        add(r, AP_REVIEW_FIGURE_DENSITY, AP_PLOT_DENSITY, "fig-density", "Your own wood against the handbook",
+            AP_STR_LIT("Green density by species: the handbook with its range, own wood with its 90 % interval, the "
+                       "single picks behind it."));
+    ap_density_describe(figure, &r->wood, r->units);
+}
+
 void ap_review_describe_figures(ap_review *review) {
     review->figures = ap_figure_set_new(review->arena, AP_FIGURE_SVG);
     if (!review->figures) {
@@ -219,4 +228,5 @@ void ap_review_describe_figures(ap_review *review) {
     runs(review);
     capacity(review);
     movement(review);
+    density(review);
 }

@@ -49,7 +49,7 @@ static void make_book(ap_pooled_picks *picks, truth *true_book, const world *w, 
                 tree++;
                 for (size_t n = 1 + (size_t)ap_prng_below(prng, PICKS_MOST); n > 0; n--) {
                     picks->items[picks->count++] =
-                        (ap_pooled_pick){level + w->rest * ap_prng_normal(prng), 0, tree, s, c, e, i};
+                        (ap_pooled_pick){level + w->rest * ap_prng_normal(prng), 0, tree, s, c, e, i, false};
                 }
             }
         }

@@ -6,7 +6,7 @@
 #include "figure/plots.h"
 #include "support/check.h"
 
-/* Adds all seven figures with about `rows` rows each. `text` NULL: ordinary words. */
+/* Adds all eight figures with about `rows` rows each. `text` NULL: ordinary words. */
 static inline void add_figures(ap_figure_set *set, size_t rows, const char *text);
 
 static inline double wobble(size_t i) {
@@ -103,7 +103,24 @@ static inline void add_groups(ap_figure_set *set, size_t rows, const char *text)
     }
 }
 
+static inline void add_densities(ap_figure_set *set, size_t rows, const char *text) {
+    ap_figure *figure =
+        ap_figure_add(set, AP_PLOT_DENSITY, "density", label_or(text, "Own wood"), label_or(text, "By species"));
+    ap_figure_string(figure, "unit", label_or(text, "lb/ft3"));
+    ap_figure_block(figure, "species");
+    for (size_t i = 0; i < rows && i < 25; i++) {
+        double book = 50 + 20 * wobble(i);
+        ap_figure_row_label(figure, (double[]){book, book * 0.82, book * 1.22, book * 1.05, book, book * 1.1, 7}, 7,
+                            label_or(text, "northern red oak"));
+    }
+    ap_figure_block(figure, "picks");
+    for (size_t i = 0; i < rows; i++) {
+        ap_figure_row(figure, (double[]){50 + 30 * wobble(i + 5), (double)(i % 25), wobble(i + 9), (double)(i % 2)}, 4);
+    }
+}
+
 static inline void add_figures(ap_figure_set *set, size_t rows, const char *text) {
+    add_densities(set, rows, text);
     add_picks(set, rows, text);
     add_groups(set, rows, text);
     ap_figure *figure =
