@@ -1,8 +1,7 @@
-#include "book/pick_history.h"
 #include "cli/commands.h"
 #include "cli/period.h"
 #include "cli/pick_parts.h"
-#include "derive/person.h"
+#include "cli/whole_pick.h"
 #include "report/working_page.h"
 
 static ap_status list_picks(ap_cli *cli, ap_error *err) {
@@ -29,43 +28,6 @@ static ap_status list_picks(ap_cli *cli, ap_error *err) {
     }
     ap_roster_release(&roster);
     return status;
-}
-
-/* The number the error table shows this estimator under: settled over all picks, so that both say the same. */
-static ap_status number_estimator(ap_whole_pick *whole, ap_cli *cli, ap_error *err) {
-    ap_str name = ap_str_trim(whole->pick.estimator);
-    if (cli->names || name.len == 0 || ap_person_is_code(name)) {
-        return AP_OK;
-    }
-    ap_roster roster = {0};
-    ap_status status = ap_roster_load(&roster, cli->book, AP_DATE_NONE, false, err);
-    if (status == AP_OK) {
-        whole->estimator_number = ap_intern_find(roster.people, name);
-    }
-    ap_roster_release(&roster);
-    return status;
-}
-
-static ap_status read_whole(ap_whole_pick *whole, ap_cli *cli, ap_error *err) {
-    ap_status status = ap_book_get_pick(&whole->pick, &cli->arena, cli->book, ap_str_from(cli->words[0]), err);
-    if (status != AP_OK) {
-        return status;
-    }
-    ap_derive(&whole->derived, &whole->pick, &cli->company);
-    status = ap_pick_reconstruct(whole, cli, err);
-    if (status != AP_OK) {
-        return status;
-    }
-    const ap_conflict_filter conflicts = {
-        .all = true, .pick_id = whole->pick.id, .since = AP_DATE_NONE, .until = AP_DATE_NONE};
-    status = ap_book_pick_source(&whole->source, &cli->arena, cli->book, whole->pick.id, err);
-    if (status == AP_OK) {
-        status = ap_book_pick_changes(&whole->changes, &cli->arena, cli->book, whole->pick.name, err);
-    }
-    if (status == AP_OK) {
-        status = ap_book_conflicts(&whole->conflicts, &cli->arena, cli->book, &conflicts, err);
-    }
-    return status == AP_OK ? number_estimator(whole, cli, err) : status;
 }
 
 static ap_status write_json(ap_cli *cli, const ap_whole_pick *whole, const ap_working *working) {
@@ -109,7 +71,7 @@ static ap_status show_pick(ap_cli *cli, ap_error *err) {
     ap_supposed supposed;
     ap_status status = ap_cli_open(cli, AP_BOOK_READ, err);
     if (status == AP_OK) {
-        status = read_whole(&whole, cli, err);
+        status = ap_cli_read_whole(&whole, cli, ap_str_from(cli->words[0]), err);
     }
     if (status == AP_OK && ap_cli_has(cli, "suppose")) {
         status = ap_pick_suppose(&supposed, &whole, cli, err);

@@ -204,6 +204,14 @@ static void put_fact(ap_sink *sink, const char *label, ap_str value) {
     }
 }
 
+ap_status ap_page_write_markdown_part(ap_sink *sink, const ap_doc *doc, ap_error *err) {
+    ap_status status = ap_doc_check(doc, err);
+    for (const ap_node *node = doc->first; status == AP_OK && node; node = node->next) {
+        put_node(sink, doc, node);
+    }
+    return status == AP_OK ? ap_sink_check(sink, "the page", err) : status;
+}
+
 ap_status ap_page_write_markdown(ap_sink *sink, const ap_doc *doc, ap_error *err) {
     ap_status status = ap_doc_check(doc, err);
     if (status != AP_OK) {

@@ -9,6 +9,8 @@
 AP_MUST_USE ap_status ap_page_write_html(ap_sink *sink, const ap_doc *doc, ap_error *err);
 /* CommonMark (with pipe tables). Figures as ![title](figures/ID.svg). */
 AP_MUST_USE ap_status ap_page_write_markdown(ap_sink *sink, const ap_doc *doc, ap_error *err);
+/* The same without title and foot: a piece to stand in another text. */
+AP_MUST_USE ap_status ap_page_write_markdown_part(ap_sink *sink, const ap_doc *doc, ap_error *err);
 /* Terminal: aligned to `width` columns (80 at least); control bytes of texts made visible; `colour` for ANSI. */
 AP_MUST_USE ap_status ap_page_write_text(ap_sink *sink, const ap_doc *doc, int width, bool colour, ap_error *err);
 /* One table of the document as CSV (RFC 4180, formula cells guarded): the first when `id` is none. SI values
