@@ -10,6 +10,7 @@ const ap_density_priors ap_density_priors_default = {
     .butt_sd = 0.20,
     .condition_sd = 0.30,
     .brush_sd = 0.30,
+    .company_sd = 0.08,
     .trees = true,
 };
 
@@ -28,10 +29,45 @@ typedef struct builder {
     size_t effect_room;
 } builder;
 
+static bool speaks_of(const ap_evidence_item *item, const ap_density_picks *picks, ap_density_kind kind, uint32_t key) {
+    switch (kind) {
+    case AP_DENSITY_SPECIES:
+        return item->kind == AP_EVIDENCE_SPECIES && item->species_id == picks->species[key]->id;
+    case AP_DENSITY_BUTT:
+        return item->kind == AP_EVIDENCE_BUTT;
+    case AP_DENSITY_CONDITION:
+        return item->kind == AP_EVIDENCE_CONDITION && item->class == key;
+    case AP_DENSITY_BRUSH:
+        return item->kind == AP_EVIDENCE_BRUSH && item->class == key;
+    case AP_DENSITY_INSTRUMENT:
+        break;
+    }
+    return false;
+}
+
+/* D7: normal prior times the normal figures of others, each as one more look at the effect. */
+static void set_prior(ap_density_effect *effect, const builder *b) {
+    double precision = 1 / (effect->handbook_sd * effect->handbook_sd);
+    double sum = 0;
+    for (size_t i = 0; i < b->picks->outside_count; i++) {
+        const ap_evidence_item *item = &b->picks->outside[i];
+        if (speaks_of(item, b->picks, effect->kind, effect->key)) {
+            double variance = item->se_log * item->se_log + b->priors->company_sd * b->priors->company_sd;
+            precision += 1 / variance;
+            sum += item->log_shift / variance;
+            effect->outside++;
+            effect->outside_trees += item->trees;
+        }
+    }
+    effect->prior_mean = sum / precision;
+    effect->prior_sd = effect->outside ? sqrt(1 / precision) : effect->handbook_sd;
+}
+
 static uint32_t add_effect(builder *b, uint32_t *slot, ap_density_kind kind, uint32_t key, double prior_sd) {
     if (*slot == 0 && b->out->effect_count < b->effect_room) {
-        b->out->effects[b->out->effect_count++] =
-            (ap_density_effect){.kind = kind, .key = key, .prior_sd = prior_sd, .mean = NAN, .sd = NAN};
+        ap_density_effect *effect = &b->out->effects[b->out->effect_count++];
+        *effect = (ap_density_effect){.kind = kind, .key = key, .handbook_sd = prior_sd, .mean = NAN, .sd = NAN};
+        set_prior(effect, b);
         *slot = (uint32_t)b->out->effect_count;
     }
     return *slot - 1;
@@ -152,15 +188,18 @@ static ap_status fit_variances(ap_density *out, const ap_density_picks *picks, s
 }
 
 static ap_status solve(ap_density *out, ap_arena *arena, ap_error *err) {
-    double *sd = ap_arena_alloc_array(arena, out->effect_count + 1, sizeof *sd);
+    double *sd = ap_arena_alloc_array(arena, 2 * out->effect_count + 1, sizeof *sd);
+    double *mean = sd + out->effect_count;
     ap_status status = ap_arena_check(arena, "the density model", err);
     if (status != AP_OK) {
         return status;
     }
     for (size_t k = 0; k < out->effect_count; k++) {
         sd[k] = out->effects[k].prior_sd;
+        mean[k] = out->effects[k].prior_mean;
     }
     const ap_posterior_model model = {.params = out->effect_count,
+                                      .prior_mean = mean,
                                       .prior_sd = sd,
                                       .tree_variance = out->tree_variance,
                                       .rest_variance = out->rest_variance};

@@ -13,10 +13,12 @@
  *   D4 A piece with brush carries the effect of its class (piece x foliage x hardwood or softwood), whatever brush share
  *      was written down: the allowance is learnt.
  *   D5 Picks above the density ceiling are questioned, not dropped: the figure with and without them, the heavier carried.
+ *   D7 Evidence of other companies (book/evidence.h) moves the prior of the effect it speaks of, each company's with the
+ *      between-company variance on top of its own: however many trees it rests on, it cannot overrule one's own.
  *   D6 With too few picks for the mixed model, the variances of AP_DENSITY_TREE_SD and AP_DENSITY_REST_SD stand in.
  *
  * Source   Gelman et al. 2013, Bayesian Data Analysis 3rd ed., 3.3 and 14.8; Searle, Casella & McCulloch 1992. The priors'
- *          widths, D3, D4 and D6 are choices of ours: no source. */
+ *          widths, D3, D4, D6 and the width of D7 are choices of ours: no source. */
 #ifndef AP_ANALYSIS_DENSITY_H
 #define AP_ANALYSIS_DENSITY_H
 
@@ -38,7 +40,8 @@ typedef struct ap_density_priors {
     double butt_sd;
     double condition_sd;
     double brush_sd;
-    bool trees; /* false: picks of one tree count as independent */
+    double company_sd; /* D7: what companies differ by, ln; their instruments and their woods */
+    bool trees;        /* false: picks of one tree count as independent */
 } ap_density_priors;
 extern const ap_density_priors ap_density_priors_default;
 
@@ -73,6 +76,8 @@ typedef struct ap_density_picks {
     uint32_t labels;                              /* species labels of the roster */
     const ap_species *const *species;             /* by label; NULL where the book has none */
     size_t (*unused_of)[AP_DENSITY_UNUSED_COUNT]; /* by species label */
+    const ap_evidence_item *outside;              /* D7, the roster's; NULL for none */
+    size_t outside_count;
 } ap_density_picks;
 
 /* The evidence among facts[first..end). Release it also after an error. */
@@ -91,8 +96,11 @@ typedef enum ap_density_kind {
 
 typedef struct ap_density_effect {
     ap_density_kind kind;
-    uint32_t key; /* species label, ap_wood_class, brush class from 0 */
-    double prior_sd;
+    uint32_t key;                /* species label, ap_wood_class, brush class from 0 */
+    double handbook_sd;          /* of the prior without the evidence of others, around 0 */
+    double prior_mean, prior_sd; /* with it (D7) */
+    size_t outside;              /* companies behind that */
+    int64_t outside_trees;
     double mean, sd;  /* posterior, ln */
     double low, high; /* interval, ln */
     size_t picks, trees;
@@ -148,6 +156,8 @@ void ap_density_release(ap_density *density);
 AP_MUST_USE ap_status ap_density_judge(ap_density *density, ap_arena *arena, const ap_density_picks *picks,
                                        const ap_density_priors *priors, ap_error *err);
 
+/* What the picks alone say about an effect, the prior taken off: normal. False (NaN) when they say nothing. */
+bool ap_density_own(double *own, double *se, const ap_density_effect *effect);
 /* ln shift of a species' figure against the handbook; 0 (the handbook) where there is no evidence. */
 double ap_density_shift(const ap_density *density, uint32_t label);
 /* The same without one tree's picks, from means that ap_posterior_leave_out() gave. */

@@ -38,6 +38,16 @@ static void count_evidence(ap_density *density, uint32_t *last_of_effect, uint32
     }
 }
 
+bool ap_density_own(double *own, double *se, const ap_density_effect *effect) {
+    double prior = 1 / (effect->prior_sd * effect->prior_sd);
+    double posterior = 1 / (effect->sd * effect->sd);
+    double precision = posterior - prior;
+    bool says = precision > 1e-6 * prior;
+    *own = says ? (effect->mean * posterior - effect->prior_mean * prior) / precision : NAN;
+    *se = says ? sqrt(1 / precision) : NAN;
+    return says;
+}
+
 static ap_status set_figures(ap_density *density, ap_density_species *row, ap_error *err) {
     const ap_density_effect *effect = &density->effects[row->effect];
     ap_interval interval;
@@ -48,18 +58,15 @@ static ap_status set_figures(ap_density *density, ap_density_species *row, ap_er
     }
     row->picks = effect->picks;
     row->trees = effect->trees;
-    row->prior_sd = effect->prior_sd;
+    row->prior_sd = effect->handbook_sd;
     row->shift = effect->mean;
     row->sd = effect->sd;
     row->low = interval.low;
     row->high = interval.high;
     /* The posterior is prior x likelihood, both normal: their precisions differ by what the picks say. */
-    double precision = 1 / (effect->sd * effect->sd) - 1 / (effect->prior_sd * effect->prior_sd);
-    row->own = row->own_se = row->apart = NAN;
-    if (precision > 1e-6 / (effect->prior_sd * effect->prior_sd)) {
-        row->own = effect->mean / (effect->sd * effect->sd) / precision;
-        row->own_se = sqrt(1 / precision);
-        row->apart = row->own / sqrt(effect->prior_sd * effect->prior_sd + 1 / precision);
+    row->own_se = row->apart = NAN;
+    if (ap_density_own(&row->own, &row->own_se, effect)) {
+        row->apart = row->own / sqrt(row->prior_sd * row->prior_sd + row->own_se * row->own_se);
         row->conflict = fabs(row->apart) > AP_DENSITY_CONFLICT_SD;
     }
     return AP_OK;

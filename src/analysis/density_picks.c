@@ -82,7 +82,9 @@ static ap_density_pick make_pick(const ap_roster *roster, size_t number, const u
 ap_status ap_density_picks_take(ap_density_picks *out, const ap_roster *roster, size_t first, size_t end,
                                 ap_error *err) {
     *out = (ap_density_picks){.labels = ap_intern_count(roster->labels[AP_BY_SPECIES]),
-                              .species = (const ap_species *const *)roster->species};
+                              .species = (const ap_species *const *)roster->species,
+                              .outside = roster->evidence.items,
+                              .outside_count = roster->evidence.item_count};
     size_t pieces = (size_t)ap_intern_count(roster->labels[AP_BY_PIECE]) + 1;
     size_t foliages = (size_t)ap_intern_count(roster->labels[AP_BY_FOLIAGE]) + 1;
     uint8_t *piece = calloc(pieces + foliages, 1);

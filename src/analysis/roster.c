@@ -257,6 +257,9 @@ static ap_status load_roster(ap_roster *out, ap_book *book, ap_date until, bool 
         status = ap_book_assumptions_read(&out->assumptions, &out->arena, book, err);
     }
     if (status == AP_OK) {
+        status = ap_book_evidence_read(&out->evidence, &out->arena, book, until, err);
+    }
+    if (status == AP_OK) {
         status = ap_roster_wood_species(out, book, err);
     }
     if (status == AP_OK) {

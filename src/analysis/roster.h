@@ -5,6 +5,7 @@
 
 #include "base/species.h"
 #include "book/assumptions.h"
+#include "book/evidence.h"
 #include "book/picks.h"
 #include "derive/derive.h"
 
@@ -96,6 +97,7 @@ typedef struct ap_roster {
     bool names;                 /* show people as logged */
     const ap_species **species; /* by label number; NULL where the book has none */
     ap_assumptions assumptions; /* accepted densities */
+    ap_evidence evidence;       /* of other companies, as it counts on the day of `until` */
     ap_date until;              /* densities in force on this day are "now"; AP_DATE_NONE: today's */
     size_t trees_assumed;       /* picks whose tree cell was blank: job and species stand for the tree */
 } ap_roster;

@@ -221,7 +221,8 @@ static void test_two_roads(void **state) {
     double plain[PINES + 1];
     least_squares(plain);
     /* Priors that say nothing; a common instrument shift can not be told from the species then, so it is left out. */
-    const ap_density_priors wide = {100, 100, 0, 100, 100, 100, false};
+    const ap_density_priors wide = {
+        .species_sd = 100, .weak_sd = 100, .butt_sd = 100, .condition_sd = 100, .brush_sd = 100};
     ap_density free_of_priors, density;
     check_ok(ap_density_fit(&free_of_priors, &it->arena, &it->picks, it->picks.count, &wide, &err), &err);
     check_ok(ap_density_fit(&density, &it->arena, &it->picks, it->picks.count, &ap_density_priors_default, &err), &err);
