@@ -6,11 +6,18 @@
 #include "report/calc_page.h"
 
 extern const ap_command ap_calc_topic_density;
+extern const ap_command ap_calc_topic_capacity;
+extern const ap_command ap_calc_topic_drop;
+extern const ap_command ap_calc_topic_hang;
 extern const ap_command ap_calc_topic_rate;
 extern const ap_command ap_calc_topic_runs;
+extern const ap_command ap_calc_topic_sling;
 extern const ap_command ap_calc_topic_tolerance;
 extern const ap_command ap_calc_topic_volume;
 extern const ap_command ap_calc_topic_weight;
+
+/* Without --units and without a book a page is written in the system of the unit that was typed first. */
+void ap_calc_units_as_written(ap_cli *cli, ap_unit written);
 
 /* Writes what was worked out as a page, JSON or CSV. */
 AP_MUST_USE ap_status ap_calc_write(ap_cli *cli, const ap_calc *calc, ap_error *err);

@@ -3,10 +3,6 @@
 #include "book/species.h"
 #include "cli/amount.h"
 
-static bool is_metric(ap_unit unit) {
-    return unit == AP_UNIT_M || unit == AP_UNIT_CM || unit == AP_UNIT_MM;
-}
-
 ap_status ap_calc_get_stem(ap_stem *out, ap_cli *cli, ap_volume_rule rule, ap_error *err) {
     bool ends = rule != AP_VOLUME_HUBER;
     bool mid = rule == AP_VOLUME_HUBER || rule == AP_VOLUME_NEWTON;
@@ -21,8 +17,8 @@ ap_status ap_calc_get_stem(ap_stem *out, ap_cli *cli, ap_volume_rule rule, ap_er
     if (status == AP_OK) {
         status = ap_cli_get_quantity(&out->length_m, &unit, cli, "length", AP_DIM_LENGTH, true, err);
     }
-    if (status == AP_OK && cli->units < 0 && is_metric(unit)) {
-        cli->units = AP_UNITS_METRIC;
+    if (status == AP_OK) {
+        ap_calc_units_as_written(cli, unit);
     }
     return status;
 }

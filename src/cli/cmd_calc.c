@@ -5,11 +5,25 @@ static const ap_command *const topics[] = {
     &ap_calc_topic_volume,
     &ap_calc_topic_density,
     &ap_calc_topic_weight,
+    &ap_calc_topic_hang,
+    &ap_calc_topic_drop,
+    &ap_calc_topic_sling,
+    &ap_calc_topic_capacity,
     &ap_calc_topic_tolerance,
     &ap_calc_topic_runs,
     &ap_calc_topic_rate,
     NULL,
 };
+
+void ap_calc_units_as_written(ap_cli *cli, ap_unit written) {
+    static const ap_unit metric[] = {AP_UNIT_KG, AP_UNIT_G,  AP_UNIT_TONNE, AP_UNIT_KN, AP_UNIT_N,
+                                     AP_UNIT_KGF, AP_UNIT_M, AP_UNIT_CM,    AP_UNIT_MM};
+    for (size_t i = 0; i < sizeof metric / sizeof *metric && cli->units < 0 && !cli->book; i++) {
+        if (written == metric[i]) {
+            cli->units = AP_UNITS_METRIC;
+        }
+    }
+}
 
 ap_status ap_calc_write(ap_cli *cli, const ap_calc *calc, ap_error *err) {
     if (cli->format == AP_CLI_JSON) {

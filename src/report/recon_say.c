@@ -1,7 +1,6 @@
 #include "report/recon_page.h"
 
-/* mech speaks in metres ("legs of 1.200 m and 0.900 m cannot meet"): every "NUMBER m" is said in the page's units. */
-static ap_str lengths_in_page_units(ap_doc *doc, const char *text) {
+ap_str ap_say_lengths(ap_doc *doc, const char *text) {
     ap_buf says;
     ap_buf_init(&says, 1024);
     const char *at = text;
@@ -31,7 +30,7 @@ ap_str ap_say_recon_reason(ap_doc *doc, const ap_recon_reason *reason) {
     }
     ap_buf_init(&text, 1024);
     ap_recon_say_reason(&text, reason);
-    ap_str says = text.ptr ? lengths_in_page_units(doc, text.ptr) : AP_STR_NONE;
+    ap_str says = text.ptr ? ap_say_lengths(doc, text.ptr) : AP_STR_NONE;
     ap_buf_release(&text);
     return says;
 }
