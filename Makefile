@@ -118,6 +118,7 @@ fuzz: setup-check
 bench: setup-check
 	@$(MAKE) --no-print-directory build-tests
 	@BUILD=$(B) sh tests/bench/run.sh
+	@BUILD=$(B) sh tests/bench/phrases.sh
 
 oracle:
 	@sh tests/oracle/run.sh

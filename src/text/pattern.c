@@ -6,7 +6,7 @@
 #include "text/pattern.h"
 
 enum {
-    PATTERN_BYTES_MAX = 16 * 1024,
+    PATTERN_BYTES_MAX = 64 * 1024, /* all phrase rules together are the longest */
     NEST_MAX = 100,
     MATCH_STEPS_MAX = 1000 * 1000,
     DEPTH_MAX = 20 * 1000,
@@ -204,4 +204,21 @@ ap_str ap_pattern_named(const ap_pattern *pattern, const char *name) {
         }
     }
     return AP_STR_NONE;
+}
+
+bool ap_pattern_refers_back(const ap_pattern *pattern) {
+    uint32_t highest = 0;
+    pcre2_pattern_info(pattern->code, PCRE2_INFO_BACKREFMAX, &highest);
+    return highest > 0;
+}
+
+bool ap_pattern_may_begin(const ap_pattern *pattern, ap_str prefix) {
+    uint32_t back = 0;
+    pcre2_pattern_info(pattern->code, PCRE2_INFO_MAXLOOKBEHIND, &back);
+    if (back > 1) {
+        return true; /* what stands in front could decide */
+    }
+    int code = pcre2_match(pattern->code, (PCRE2_SPTR)prefix.ptr, prefix.len, 0,
+                           PCRE2_ANCHORED | PCRE2_PARTIAL_HARD | PCRE2_NO_JIT, pattern->data, pattern->context);
+    return code != PCRE2_ERROR_NOMATCH;
 }

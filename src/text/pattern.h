@@ -19,5 +19,9 @@ ap_str ap_pattern_group(const ap_pattern *pattern, unsigned group);
 ap_str ap_pattern_named(const ap_pattern *pattern, const char *name);
 unsigned ap_pattern_name_count(const ap_pattern *pattern);
 const char *ap_pattern_name(const ap_pattern *pattern, unsigned index, unsigned *group);
+/* Whether it refers back to one of its groups (\1): the numbers change when it stands among others. */
+bool ap_pattern_refers_back(const ap_pattern *pattern);
+/* Whether a match could begin with these bytes at the start of a text; true when in doubt. Ends the use of the last match. */
+bool ap_pattern_may_begin(const ap_pattern *pattern, ap_str prefix);
 
 #endif

@@ -23,6 +23,6 @@ INSERT INTO rule (name, key, value, reason, source) VALUES
     ('chance', 'expected', 1, 'false alarms that the likely findings of one review may make together; limits rise until that holds', 'a choice of this program'),
     ('chance', 'discoveries', 0.10, 'share of false ones among the groups named by a comparison of rates', 'Benjamini & Hochberg 1995, JRSS B 57:289-300')
 ON CONFLICT (name, key) DO NOTHING;
-UPDATE rule SET shipped = value WHERE shipped IS NULL;
+UPDATE rule SET shipped = value WHERE shipped IS NULL AND name NOT GLOB 'phrase*';
 UPDATE rule SET shipped = '4' WHERE name = 'heavier-run' AND key = 'length';
 DELETE FROM setting WHERE name = 'run_length';

@@ -1,0 +1,396 @@
+#include "support/book_fixture.h"
+
+#include "nearmiss/phrases_load.h"
+
+enum { NOTES = 200, LINE_MAX_BYTES = 400 };
+
+typedef struct rules_fixture {
+    book_fixture it;
+    ap_phrase_book *rules;
+} rules_fixture;
+
+static void open_rules(rules_fixture *f) {
+    ap_error err;
+    fixture_make(&f->it);
+    check_ok(ap_phrase_book_load(&f->rules, f->it.book, &err), &err);
+}
+
+static void close_rules(rules_fixture *f) {
+    ap_phrase_book_free(f->rules);
+    fixture_remove(&f->it);
+}
+
+static bool says(rules_fixture *f, const char *note, ap_reason *reason) {
+    ap_phrase_hit hits[AP_PHRASE_HITS_MAX];
+    size_t count = 0;
+    ap_error err;
+    check_ok(ap_phrases_find(hits, &count, ap_phrase_book_phrases(f->rules), ap_str_from(note), &err), &err);
+    *reason = count ? hits[0].reason : AP_REASON_COUNT;
+    for (size_t i = 1; i < count; i++) {
+        *reason = hits[i].reason < *reason ? hits[i].reason : *reason;
+    }
+    return count > 0;
+}
+
+/* --- the notes written before the rules ----------------------------------------------------------------------------- */
+
+typedef struct corpus_note {
+    char text[LINE_MAX_BYTES];
+    bool near_miss;
+    char class[32];
+} corpus_note;
+
+/* note, "quoted, with ""doubled"" quotes", near_miss, class */
+static bool read_note(corpus_note *out, FILE *file) {
+    char line[LINE_MAX_BYTES];
+    if (!fgets(line, sizeof line, file)) {
+        return false;
+    }
+    size_t len = 0;
+    const char *at = line;
+    bool quoted = *at == '"';
+    at += quoted;
+    while (*at && (quoted ? !(at[0] == '"' && at[1] != '"') : *at != ',')) {
+        at += quoted && at[0] == '"';
+        out->text[len++] = *at++;
+    }
+    out->text[len] = '\0';
+    at += quoted;
+    out->near_miss = strncmp(at, ",yes,", 5) == 0;
+    at = strchr(at + 1, ',') + 1;
+    snprintf(out->class, sizeof out->class, "%.*s", (int)strcspn(at, "\r\n"), at);
+    return true;
+}
+
+static void read_notes(corpus_note notes[NOTES]) {
+    FILE *file = fopen("tests/nearmiss/notes/notes.csv", "r");
+    assert_non_null(file);
+    char head[LINE_MAX_BYTES];
+    assert_non_null(fgets(head, sizeof head, file));
+    size_t count = 0;
+    while (count < NOTES && read_note(&notes[count], file)) {
+        count++;
+    }
+    assert_int_equal(count, NOTES);
+    assert_null(fgets(head, sizeof head, file));
+    fclose(file);
+}
+
+/* The notes name two classes by other words. */
+static const char *class_of(ap_reason reason) {
+    return reason == AP_REASON_NEAR ? "house_or_line" : ap_reason_name(reason);
+}
+
+static void two_hundred_notes_written_before_the_rules(void **state) {
+    (void)state;
+    rules_fixture f;
+    open_rules(&f);
+    static corpus_note notes[NOTES];
+    read_notes(notes);
+    size_t told[AP_REASON_COUNT] = {0};
+    size_t found[AP_REASON_COUNT] = {0};
+    size_t named[AP_REASON_COUNT] = {0};
+    size_t right[AP_REASON_COUNT] = {0};
+    size_t hits = 0;
+    size_t true_hits = 0;
+    size_t near_misses = 0;
+    for (size_t i = 0; i < NOTES; i++) {
+        ap_reason reason;
+        bool hit = says(&f, notes[i].text, &reason);
+        hits += hit;
+        true_hits += hit && notes[i].near_miss;
+        near_misses += notes[i].near_miss;
+        for (int r = 0; r < AP_REASON_COUNT && notes[i].near_miss; r++) {
+            bool of_class = strcmp(notes[i].class, class_of((ap_reason)r)) == 0;
+            told[r] += of_class;
+            found[r] += of_class && hit;
+        }
+        if (hit) {
+            named[reason]++;
+            right[reason] += notes[i].near_miss;
+        }
+        if (hit != notes[i].near_miss) {
+            printf("# %s: %s (%s%s%s)\n", hit ? "false hit" : "missed", notes[i].text, notes[i].class,
+                   hit ? ", taken for " : "", hit ? ap_reason_name(reason) : "");
+        }
+    }
+    printf("# %-15s recall        precision of the hits named so\n", "class");
+    for (int r = 0; r < AP_REASON_COUNT; r++) {
+        printf("# %-15s %3zu of %3zu    %3zu of %3zu\n", ap_reason_name((ap_reason)r), found[r], told[r], right[r],
+               named[r]);
+    }
+    printf("# recall %zu of %zu, precision %zu of %zu\n", true_hits, near_misses, true_hits, hits);
+    assert_int_equal(near_misses, 100);
+    close_rules(&f);
+}
+
+/* One letter in five words is dropped or doubled, as on a phone with gloves on: how much the figures above owe to spelling. */
+static void misspell(char out[LINE_MAX_BYTES], const char *text, uint64_t *seed) {
+    size_t len = 0;
+    for (const char *at = text; *at && len + 3 < LINE_MAX_BYTES; at++) {
+        *seed = *seed * 6364136223846793005u + 1442695040888963407u;
+        unsigned draw = (unsigned)(*seed >> 33) % 50; /* a word has some five letters: one in 25 of them, either way */
+        bool letter = (*at >= 'a' && *at <= 'z');
+        if (letter && draw == 0) {
+            continue;
+        }
+        out[len++] = *at;
+        if (letter && draw == 1) {
+            out[len++] = *at;
+        }
+    }
+    out[len] = '\0';
+}
+
+static void misspelt_notes(void **state) {
+    (void)state;
+    rules_fixture f;
+    open_rules(&f);
+    static corpus_note notes[NOTES];
+    read_notes(notes);
+    uint64_t seed = 20261126;
+    size_t found = 0;
+    size_t false_hits = 0;
+    for (size_t i = 0; i < NOTES; i++) {
+        char text[LINE_MAX_BYTES];
+        ap_reason reason;
+        misspell(text, notes[i].text, &seed);
+        bool hit = says(&f, text, &reason);
+        found += hit && notes[i].near_miss;
+        false_hits += hit && !notes[i].near_miss;
+    }
+    printf("# misspelt at one word in five: recall %zu of 100, %zu false hits\n", found, false_hits);
+    assert_true(found > 0);
+    close_rules(&f);
+}
+
+/* --- no rule is written from a note ------------------------------------------------------------------------------------ */
+
+static size_t words_of(char words[64][32], ap_str text) {
+    size_t count = 0;
+    size_t len = 0;
+    for (size_t i = 0; i <= text.len && count < 63; i++) {
+        char byte = i < text.len ? text.ptr[i] : ' ';
+        bool letter = (byte >= 'a' && byte <= 'z') || (byte >= 'A' && byte <= 'Z') || (byte >= '0' && byte <= '9');
+        if (letter && len < 31) {
+            words[count][len++] = (char)(byte | (byte >= 'A' && byte <= 'Z' ? 0x20 : 0));
+        } else if (!letter && len > 0) {
+            words[count++][len] = '\0';
+            len = 0;
+        }
+    }
+    return count;
+}
+
+/* Five words in a row that both have. */
+static bool quotes(ap_str line, ap_str text) {
+    enum { RUN = 5 };
+    static char a[64][32];
+    static char b[64][32];
+    size_t na = words_of(a, line);
+    size_t nb = words_of(b, text);
+    for (size_t i = 0; i + RUN <= na; i++) {
+        for (size_t j = 0; j + RUN <= nb; j++) {
+            size_t k = 0;
+            while (k < RUN && strcmp(a[i + k], b[j + k]) == 0) {
+                k++;
+            }
+            if (k == RUN) {
+                return true;
+            }
+        }
+    }
+    return na > 2 && ap_str_equal_nocase(line, text);
+}
+
+static void no_rule_quotes_a_note(void **state) {
+    (void)state;
+    assert_true(quotes(AP_STR_LIT("he said the top came off very fast"), AP_STR_LIT("The top came off very, well")));
+    assert_false(quotes(AP_STR_LIT("the top came off slowly"), AP_STR_LIT("the top came off very fast")));
+    rules_fixture f;
+    open_rules(&f);
+    static corpus_note notes[NOTES];
+    read_notes(notes);
+    const ap_phrase_set *set = ap_phrase_book_set(f.rules);
+    for (size_t r = 0; r < set->count; r++) {
+        const ap_str parts[] = {set->rules[r].must, set->rules[r].must_not};
+        for (size_t p = 0; p < 2; p++) {
+            for (ap_str rest = parts[p]; rest.ptr;) {
+                ap_str line = ap_str_trim(ap_str_split(rest, '\n', &rest));
+                for (size_t i = 0; i < NOTES; i++) {
+                    if (quotes(line, ap_str_from(notes[i].text))) {
+                        fail_msg("rule '%.*s' quotes the note '%s'", AP_STR_ARG(set->rules[r].name), notes[i].text);
+                    }
+                }
+            }
+        }
+    }
+    close_rules(&f);
+}
+
+static void every_class_has_a_rule(void **state) {
+    (void)state;
+    rules_fixture f;
+    open_rules(&f);
+    const ap_phrase_set *set = ap_phrase_book_set(f.rules);
+    bool seen[AP_REASON_COUNT] = {false};
+    for (size_t i = 0; i < set->count; i++) {
+        seen[set->rules[i].reason] = true;
+    }
+    for (int r = 0; r < AP_REASON_COUNT; r++) {
+        assert_true(seen[r]);
+        ap_reason again;
+        assert_true(ap_reason_find(&again, ap_str_from(ap_reason_name((ap_reason)r))));
+        assert_int_equal(again, r);
+    }
+    close_rules(&f);
+}
+
+/* --- negation --------------------------------------------------------------------------------------------------------- */
+
+static void a_negation_holds_inside_its_clause(void **state) {
+    (void)state;
+    rules_fixture f;
+    open_rules(&f);
+    const struct {
+        const char *note;
+        bool hit;
+    } cases[] = {
+        {"no side load", false},
+        {"did not swing into the spar", false},
+        {"would have gone over the chart", false},
+        {"worried it would roll over", false},
+        {"let it swing round on purpose", false},
+        {"no wind. side loaded the boom", true},
+        {"no problem, it rolled over", true},
+        {"not a good day; shock loaded the crane", true},
+        {"not enough line pull", true},
+        {"would have hit the climber", true},
+        {"almost hit the climber", true},
+        {"almost level", false},
+        {"NO SIDE-LOAD", false},
+        {"Side-Loaded The Boom", true},
+        {"side loaded \xff the boom", true},
+        {"", false},
+    };
+    for (size_t i = 0; i < sizeof cases / sizeof cases[0]; i++) {
+        ap_reason reason;
+        if (says(&f, cases[i].note, &reason) != cases[i].hit) {
+            fail_msg("'%s' should %sbe a hit", cases[i].note, cases[i].hit ? "" : "not ");
+        }
+    }
+    close_rules(&f);
+}
+
+/* --- bad rules and bad notes -------------------------------------------------------------------------------------------- */
+
+static void refuse(const char *pattern, const char *must, const char *must_not, const char *words) {
+    ap_phrase_rule rule = {AP_STR_LIT("mine"), AP_REASON_WIND, ap_str_from(pattern), ap_str_from(must),
+                           ap_str_from(must_not)};
+    const ap_phrase_set set = {
+        .rules = &rule, .count = 1, .before = AP_STR_LIT("\\bno\\s+"), .after = AP_STR_LIT("never there")};
+    ap_phrases *phrases = NULL;
+    ap_error err;
+    check_refused(ap_phrases_new(&phrases, &set, &err), AP_E_INPUT, &err, words);
+    check_refused(ap_phrases_new(&phrases, &set, &err), AP_E_INPUT, &err, "phrase rule 'mine'");
+    assert_null(phrases);
+}
+
+static void bad_rules_are_refused_with_a_word(void **state) {
+    (void)state;
+    refuse("gust(", "gust", "calm", "unable to compile");
+    refuse("gust)(x", "gust", "calm", "unable to compile");
+    refuse("(?x)gust # left open", "gust", "calm", "unable to compile");
+    refuse("(g)ust\\1", "gustg", "calm", "refers back");
+    refuse("gust|", "gust", "calm", "matches an empty note");
+    refuse("gust", "squall", "calm", "does not find 'squall', a line that it must find");
+    refuse("gust", "gust\nno gust", "calm", "does not find 'no gust', a line that it must find");
+    refuse("gust", "gust", "calm\ngusto", "finds 'gusto', a line that it must not find");
+    refuse("gust", "gust", "", "no line that it must not find");
+    refuse("gust", " \n", "calm", "no line that it must find");
+    refuse("{nobody} gust", "gust", "calm", "no list of words {nobody}");
+    refuse("(?:a+)+$|gust", "gust", "calm", "back and forth without end");
+    refuse("(?:\\w+\\s*)+gusty$", "gusty", "calm", "back and forth without end");
+}
+
+static void a_rule_of_ones_own_is_taken(void **state) {
+    (void)state;
+    ap_phrase_rule rule = {AP_STR_LIT("mine"), AP_REASON_WIND, AP_STR_LIT("\\b{blow}\\b"), AP_STR_LIT("a gust"),
+                           AP_STR_LIT("no gust")};
+    ap_phrase_words words = {AP_STR_LIT("blow"), AP_STR_LIT("gust|squall")};
+    const ap_phrase_set set = {.rules = &rule,
+                               .count = 1,
+                               .words = &words,
+                               .word_count = 1,
+                               .before = AP_STR_LIT("\\bno\\s+"),
+                               .after = AP_STR_LIT("\\s+forecast")};
+    ap_phrases *phrases = NULL;
+    ap_error err;
+    check_ok(ap_phrases_new(&phrases, &set, &err), &err);
+    ap_phrase_hit hits[AP_PHRASE_HITS_MAX];
+    size_t count = 0;
+    check_ok(ap_phrases_find(hits, &count, phrases, AP_STR_LIT("squall, no gust, gust forecast, gust"), &err), &err);
+    assert_int_equal(count, 2);
+    assert_int_equal(hits[0].at, 0);
+    assert_int_equal(hits[0].len, 6);
+    assert_int_equal(hits[1].at, 32);
+    ap_phrases_free(phrases);
+}
+
+/* A note of 1 MB: its beginning is searched, in bounded time, and what stands behind is not. */
+static void a_huge_note_is_bounded(void **state) {
+    (void)state;
+    rules_fixture f;
+    open_rules(&f);
+    enum { HUGE = 1 << 20 };
+    char *note = malloc(HUGE);
+    assert_non_null(note);
+    memset(note, 'a', HUGE);
+    for (size_t i = 0; i < HUGE; i += 7) {
+        note[i] = ' ';
+    }
+    ap_phrase_hit hits[AP_PHRASE_HITS_MAX];
+    size_t count = 0;
+    ap_error err;
+    memcpy(note + AP_PHRASE_NOTE_MAX, " side loaded ", 13);
+    check_ok(ap_phrases_find(hits, &count, ap_phrase_book_phrases(f.rules), (ap_str){note, HUGE}, &err), &err);
+    assert_int_equal(count, 0);
+    memcpy(note + AP_PHRASE_NOTE_MAX - 20, " side loaded ", 13);
+    check_ok(ap_phrases_find(hits, &count, ap_phrase_book_phrases(f.rules), (ap_str){note, HUGE}, &err), &err);
+    assert_int_equal(count, 1);
+    for (size_t i = 0; i + 12 < HUGE; i += 12) {
+        memcpy(note + i, "side loaded ", 12);
+    }
+    check_ok(ap_phrases_find(hits, &count, ap_phrase_book_phrases(f.rules), (ap_str){note, HUGE}, &err), &err);
+    assert_int_equal(count, AP_PHRASE_HITS_MAX);
+    free(note);
+    close_rules(&f);
+}
+
+static void a_book_with_a_broken_rule_says_which(void **state) {
+    (void)state;
+    book_fixture it;
+    fixture_make(&it);
+    fixture_change(&it, "UPDATE rule SET value = 'gust(' WHERE name = 'phrase:gust' AND key = 'pattern'");
+    ap_phrase_book *rules = NULL;
+    ap_error err;
+    check_refused(ap_phrase_book_load(&rules, it.book, &err), AP_E_INPUT, &err, "phrase rule 'gust'");
+    fixture_change(&it, "UPDATE rule SET value = 'weather' WHERE name = 'phrase:gust' AND key = 'class'");
+    check_refused(ap_phrase_book_load(&rules, it.book, &err), AP_E_INPUT, &err, "'weather' is not a class");
+    fixture_remove(&it);
+}
+
+int main(void) {
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(two_hundred_notes_written_before_the_rules),
+        cmocka_unit_test(misspelt_notes),
+        cmocka_unit_test(no_rule_quotes_a_note),
+        cmocka_unit_test(every_class_has_a_rule),
+        cmocka_unit_test(a_negation_holds_inside_its_clause),
+        cmocka_unit_test(bad_rules_are_refused_with_a_word),
+        cmocka_unit_test(a_rule_of_ones_own_is_taken),
+        cmocka_unit_test(a_huge_note_is_bounded),
+        cmocka_unit_test(a_book_with_a_broken_rule_says_which),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
