@@ -63,7 +63,8 @@ static ap_status write_pick(ap_cli *cli, const ap_whole_pick *whole, ap_error *e
     } else {
         working.records ? ap_working_page(doc, &working) : ap_pick_page(doc, whole);
     }
-    return ap_cli_write(cli, doc, err);
+    ap_status status = ap_cli_write(cli, doc, err);
+    return status == AP_OK && cli->format == AP_CLI_PAGE ? ap_pick_draw(whole, cli, err) : status;
 }
 
 static ap_status show_pick(ap_cli *cli, ap_error *err) {
@@ -80,23 +81,43 @@ static ap_status show_pick(ap_cli *cli, ap_error *err) {
     return status == AP_OK ? write_pick(cli, &whole, err) : status;
 }
 
-static ap_status run(ap_cli *cli, ap_error *err) {
-    ap_status status = ap_cli_need_words(cli, 0, 1, "one pick, or none for the list", err);
-    if (status != AP_OK) {
-        return status;
-    }
+static ap_status check_options(ap_cli *cli, ap_error *err) {
+    static const char *const of_one[][2] = {{"history", "--history"},
+                                            {"working", "--working"},
+                                            {"figure", "--figure text"},
+                                            {"suppose", "--suppose FIELD=VALUE"}};
     bool period = ap_cli_has(cli, "month") || ap_cli_has(cli, "since") || ap_cli_has(cli, "until");
+    ap_str figure = ap_cli_get(cli, "figure");
+    ap_figure_format format;
     if (cli->word_count == 1 && period) {
         return ap_error_set(err, AP_E_USAGE, "name one pick or a period, not both");
     }
-    if (cli->word_count == 0 && ap_cli_has(cli, "history")) {
-        return ap_error_set(err, AP_E_USAGE, "--history is of one pick: 'afterpick pick NAME --history'");
+    for (size_t i = 0; cli->word_count == 0 && i < sizeof of_one / sizeof *of_one; i++) {
+        if (ap_cli_has(cli, of_one[i][0])) {
+            return ap_error_set(err, AP_E_USAGE, "--%s is of one pick: 'afterpick pick NAME %s'", of_one[i][0],
+                                of_one[i][1]);
+        }
     }
-    if (ap_cli_has(cli, "working") && (cli->word_count == 0 || ap_cli_has(cli, "suppose"))) {
-        return ap_error_set(err, AP_E_USAGE, "--working is of one pick as it stands in the book, without --suppose");
+    if (ap_cli_has(cli, "working") && ap_cli_has(cli, "suppose")) {
+        return ap_error_set(err, AP_E_USAGE, "--working is of a pick as it stands in the book, without --suppose");
     }
-    if (cli->word_count == 0 && ap_cli_has(cli, "suppose")) {
-        return ap_error_set(err, AP_E_USAGE, "--suppose is of one pick: 'afterpick pick NAME --suppose FIELD=VALUE'");
+    if (figure.ptr && !ap_pick_figure_format(&format, figure)) {
+        return ap_error_set(err, AP_E_USAGE, "--figure is 'text' or a file that ends in .svg, .png or .pdf, not '%.*s'",
+                            AP_STR_ARG(figure));
+    }
+    if (figure.ptr && cli->format != AP_CLI_PAGE) {
+        return ap_error_set(err, AP_E_USAGE, "--figure goes with the page, not with --json or --csv");
+    }
+    return AP_OK;
+}
+
+static ap_status run(ap_cli *cli, ap_error *err) {
+    ap_status status = ap_cli_need_words(cli, 0, 1, "one pick, or none for the list", err);
+    if (status == AP_OK) {
+        status = check_options(cli, err);
+    }
+    if (status != AP_OK) {
+        return status;
     }
     return cli->word_count ? show_pick(cli, err) : list_picks(cli, err);
 }
@@ -104,6 +125,7 @@ static ap_status run(ap_cli *cli, ap_error *err) {
 static const ap_cli_option options[] = {
     {"history", NULL, "of one pick: its amendments and second readings"},
     {"working", NULL, "of one pick: every derived figure with its formula, inputs and their origin"},
+    {"figure", "text|FILE", "of one pick: from the side, in characters below the page, or as .svg, .png or .pdf"},
     {"suppose", "FIELD=VALUE...", "of one pick: how it would have hung with other values; nothing is written"},
     AP_CLI_PERIOD_OPTIONS,
     {0},
@@ -113,7 +135,8 @@ const ap_command ap_command_pick = {
     .name = "pick",
     .group = "LOOK",
     .summary = "list picks, or show one whole with its figures and where it came from",
-    .usage = "[PICK [--history] [--working] [--suppose FIELD=VALUE]... | --month YYYY-MM | --since DATE --until DATE]",
+    .usage = "[PICK [--history] [--working] [--figure text|FILE] [--suppose FIELD=VALUE]... | --month YYYY-MM | "
+             "--since DATE --until DATE]",
     .about = "A pick is named JOB/PICK (J231/17); its number alone will do where only one job has it.\n"
              "Figures worked out from the log say from what. People are shown by role or code unless --names.",
     .example = "afterpick --book demo/demo.book pick J152/2",

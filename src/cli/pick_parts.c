@@ -4,6 +4,7 @@
 #include "book/pick_text.h"
 #include "book/species.h"
 #include "intake/amend_values.h"
+#include "report/pick_figure.h"
 
 static void reconstruct(ap_recon *out, const ap_pick *pick, const ap_derived *derived, const ap_wood *wood,
                         const ap_company *company) {
@@ -100,6 +101,69 @@ ap_status ap_pick_work_out(ap_record_list *records, int cells[AP_COLUMN_COUNT], 
     if (status == AP_OK) {
         ap_records_make(records, &cli->arena, &given);
         status = ap_arena_check(&cli->arena, "the working of a pick", err);
+    }
+    return status;
+}
+
+bool ap_pick_figure_format(ap_figure_format *format, ap_str where) {
+    static const struct {
+        const char *ends;
+        ap_figure_format format;
+    } kinds[] = {{".svg", AP_FIGURE_SVG}, {".png", AP_FIGURE_PNG}, {".pdf", AP_FIGURE_PDF}};
+    if (ap_str_equal_word(where, "text")) {
+        *format = AP_FIGURE_TEXT;
+        return true;
+    }
+    for (size_t i = 0; i < sizeof kinds / sizeof *kinds; i++) {
+        size_t len = strlen(kinds[i].ends);
+        ap_str end = {where.ptr + where.len - len, len};
+        if (where.len > len && ap_str_equal_nocase(end, ap_str_from(kinds[i].ends))) {
+            *format = kinds[i].format;
+            return true;
+        }
+    }
+    return false;
+}
+
+ap_status ap_pick_draw(const ap_whole_pick *whole, ap_cli *cli, ap_error *err) {
+    enum { DEADLINE_MS = 20000 };
+    ap_str where = ap_cli_get(cli, "figure");
+    ap_figure_format format = AP_FIGURE_TEXT;
+    ap_str trouble = AP_STR_NONE;
+    if (!where.ptr || !ap_pick_figure_format(&format, where)) {
+        return AP_OK;
+    }
+    ap_recon_view view = {&whole->pick, &whole->recon};
+    if (whole->supposed) {
+        view = (ap_recon_view){&whole->supposed->pick, &whole->supposed->recon};
+    }
+    ap_figure_set *set = ap_figure_set_new(&cli->arena, format);
+    if (!set) {
+        return ap_error_set(err, AP_E_MEMORY, "out of memory for the figure");
+    }
+    ap_figure_set_text_width(set, cli->width);
+    ap_figure *figure = ap_pick_figure(set, ap_cli_units(cli), "pick", &view);
+    ap_status status = ap_figure_set_draw(&trouble, set, DEADLINE_MS, err);
+    if (status == AP_OK && trouble.len) {
+        cli->machine_trouble = true;
+        ap_sink_printf(cli->notes, "afterpick: figure: %.*s\n", AP_STR_ARG(trouble));
+    }
+    if (status != AP_OK) {
+        return status;
+    }
+    if (!ap_figure_output(figure).len) {
+        ap_sink_printf(cli->out, "\n%.*s\n", AP_STR_ARG(ap_figure_missing(figure)));
+        return AP_OK;
+    }
+    if (format == AP_FIGURE_TEXT) {
+        ap_sink_printf(cli->out, "\n%.*s\n", AP_STR_ARG(ap_figure_output(figure)));
+        return AP_OK;
+    }
+    char *path = ap_arena_cstr(&cli->arena, where);
+    status =
+        path ? ap_file_write(path, ap_figure_output(figure), err) : ap_error_set(err, AP_E_MEMORY, "out of memory");
+    if (status == AP_OK) {
+        ap_sink_printf(cli->out, "\nThe figure lies in %s\n", path);
     }
     return status;
 }

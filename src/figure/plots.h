@@ -10,5 +10,6 @@
 #define AP_PLOT_GRID "grid"
 #define AP_PLOT_MOVEMENT "movement"
 #define AP_PLOT_DENSITY "density"
+#define AP_PLOT_PICK_SIDE "pick_side"
 
 #endif

@@ -1,0 +1,399 @@
+#include "report/pick_figure.h"
+
+#include "figure/place_labels.h"
+#include "figure/plots.h"
+#include "page/number.h"
+
+static const double DEGREE = 3.14159265358979323846 / 180.0;
+enum { PLOT_WIDTH = 720, PLOT_HEIGHT_LEAST = 260, PLOT_HEIGHT_MOST = 600, LINES_MAX = 40, TEXT_MAX = 120 };
+/* A sans-serif letter of the figures' size, and a line, in pixels; a little wide, so that labels keep their distance. */
+static const double LETTER_PX = 7.4;
+static const double LINE_PX = 19.0;
+
+typedef struct point {
+    double x, y;
+} point;
+
+typedef struct drawing {
+    ap_figure *figure;
+    ap_unit_system units;
+    const ap_recon *recon;
+    const ap_pick *pick;
+    bool moved; /* the place before the cut is known */
+    point hook; /* in the world; the butt before the cut at (0, 0), without that the hook at (0, 0) */
+    double radius_butt, radius_tip, length;
+    double xlow, xhigh, ylow, yhigh, scale, height;
+    ap_place_label labels[AP_PLACE_LABELS_MAX];
+    char texts[AP_PLACE_LABELS_MAX][TEXT_MAX];
+    bool is_free[AP_PLACE_LABELS_MAX]; /* stands for no place of the drawing: no line leads to it */
+    size_t label_count;
+    ap_place_line lines[LINES_MAX];
+    size_t line_count;
+} drawing;
+
+static point turned(double x, double y, double deg) {
+    double c = cos(deg * DEGREE);
+    double s = sin(deg * DEGREE);
+    return (point){x * c - y * s, x * s + y * c};
+}
+
+/* A place of the piece's frame at rest, in the world. */
+static point at_rest(const drawing *d, double x, double y) {
+    point p = turned(x - d->recon->hook_x_m, y - d->recon->hook_y_m, d->recon->inclination_deg);
+    return (point){d->hook.x + p.x, d->hook.y + p.y};
+}
+
+static point before(const drawing *d, double x, double y) {
+    return turned(x, y, d->recon->lean_deg.value);
+}
+
+static void see(drawing *d, point p) {
+    d->xlow = fmin(d->xlow, p.x);
+    d->xhigh = fmax(d->xhigh, p.x);
+    d->ylow = fmin(d->ylow, p.y);
+    d->yhigh = fmax(d->yhigh, p.y);
+}
+
+static void add_line(drawing *d, point a, point b) {
+    if (d->line_count < LINES_MAX) {
+        d->lines[d->line_count++] = (ap_place_line){(a.x - d->xlow) * d->scale, (a.y - d->ylow) * d->scale,
+                                                    (b.x - d->xlow) * d->scale, (b.y - d->ylow) * d->scale};
+    }
+}
+
+typedef point (*place_fn)(const drawing *d, double x, double y);
+
+static void corners(point out[4], const drawing *d, place_fn place) {
+    out[0] = place(d, 0, d->radius_butt);
+    out[1] = place(d, d->length, d->radius_tip);
+    out[2] = place(d, d->length, -d->radius_tip);
+    out[3] = place(d, 0, -d->radius_butt);
+}
+
+static void put_outline(drawing *d, const char *block, place_fn place) {
+    point c[4];
+    corners(c, d, place);
+    ap_figure_block(d->figure, block);
+    for (int i = 0; i < 5; i++) {
+        const double row[2] = {c[i % 4].x, c[i % 4].y};
+        ap_figure_row(d->figure, row, 2);
+        if (i < 4) {
+            add_line(d, c[i], c[(i + 1) % 4]);
+        }
+    }
+}
+
+/* A length of the stem below the cut, so that the cut is seen as one. */
+static double stub_length(const drawing *d) {
+    return 0.16 * d->length;
+}
+
+static void put_stem(drawing *d) {
+    static const double side[4] = {1, 1, -1, -1};
+    static const double along[4] = {1, 0, 0, 1};
+    point last = {0, 0};
+    ap_figure_block(d->figure, "stem");
+    for (int i = 0; i < 4; i++) {
+        point p = before(d, -stub_length(d) * along[i] - 0.02 * d->length, side[i] * d->radius_butt * 1.04);
+        const double row[2] = {p.x, p.y};
+        ap_figure_row(d->figure, row, 2);
+        if (i > 0) {
+            add_line(d, last, p);
+        }
+        last = p;
+    }
+}
+
+static void put_leg_row(drawing *d, point from, bool tight) {
+    const double row[5] = {from.x, from.y, d->hook.x - from.x, d->hook.y - from.y, tight};
+    ap_figure_row(d->figure, row, 5);
+    add_line(d, from, d->hook);
+}
+
+static void put_legs(drawing *d) {
+    const ap_recon *r = d->recon;
+    ap_figure_block(d->figure, "legs");
+    for (int i = 0; i < r->leg_count; i++) {
+        put_leg_row(d, at_rest(d, r->legs[i].at_m, r->legs[i].off_m), r->legs[i].tight);
+    }
+    if (d->moved) {
+        ap_figure_block(d->figure, "legs_before");
+        for (int i = 0; i < r->leg_count; i++) {
+            put_leg_row(d, before(d, r->legs[i].at_m, r->legs[i].off_m), !(r->legs[i].start_slack_m > 0));
+        }
+    }
+}
+
+static void put_way(drawing *d, point from, point to) {
+    const double row[4] = {from.x, from.y, to.x - from.x, to.y - from.y};
+    ap_figure_row(d->figure, row, 4);
+    add_line(d, from, to);
+}
+
+/* An arrow shorter than this says nothing and hides what is under it. */
+static bool is_worth_an_arrow(const drawing *d, double way_m) {
+    return way_m > 0.02 * d->length;
+}
+
+static void put_ways(drawing *d) {
+    const ap_recon *r = d->recon;
+    ap_figure_block(d->figure, "ways");
+    if (is_worth_an_arrow(d, r->butt_move_m)) {
+        put_way(d, before(d, 0, 0), at_rest(d, 0, 0));
+    }
+    if (is_worth_an_arrow(d, r->tip_move_m)) {
+        put_way(d, before(d, d->length, 0), at_rest(d, d->length, 0));
+    }
+}
+
+static void put_point(drawing *d, point p, int kind) {
+    const double row[3] = {p.x, p.y, kind};
+    ap_figure_row(d->figure, row, 3);
+    const double arm = 5.0 / d->scale; /* so that no label covers it */
+    add_line(d, (point){p.x - arm, p.y}, (point){p.x + arm, p.y});
+}
+
+static void put_points(drawing *d) {
+    ap_figure_block(d->figure, "points");
+    put_point(d, d->hook, 1);
+    put_point(d, at_rest(d, d->recon->cg_m.value, 0), 2);
+    if (d->moved) {
+        put_point(d, before(d, d->recon->cg_m.value, 0), 3);
+    }
+}
+
+static void add_label(drawing *d, point anchor, const char *text) {
+    if (d->label_count == AP_PLACE_LABELS_MAX) {
+        return;
+    }
+    ap_place_label *label = &d->labels[d->label_count];
+    snprintf(d->texts[d->label_count++], TEXT_MAX, "%s", text);
+    *label = (ap_place_label){.anchor_x = (anchor.x - d->xlow) * d->scale,
+                              .anchor_y = (anchor.y - d->ylow) * d->scale,
+                              .width = LETTER_PX * (double)strlen(text) + 6,
+                              .height = LINE_PX};
+}
+
+static void quantity(char out[AP_NUMBER_SIZE], const drawing *d, ap_dim dim, double si) {
+    ap_quantity_text(out, d->units, dim, false, si);
+}
+
+static void label_leg(drawing *d, int i) {
+    const ap_recon_leg *leg = &d->recon->legs[i];
+    char number[AP_NUMBER_SIZE] = "";
+    char slack[AP_NUMBER_SIZE] = "";
+    char text[TEXT_MAX];
+    point from = at_rest(d, leg->at_m, leg->off_m);
+    double share = i == 0 ? 0.5 : 0.42; /* not at one height */
+    point middle = {from.x + share * (d->hook.x - from.x), from.y + share * (d->hook.y - from.y)};
+    if (leg->tight) {
+        quantity(number, d, AP_DIM_FORCE, leg->tension_n);
+    } else {
+        quantity(number, d, AP_DIM_LENGTH, leg->slack_m);
+    }
+    bool was_slack = leg->start_slack_m > 0.005;
+    quantity(slack, d, AP_DIM_LENGTH, leg->start_slack_m);
+    snprintf(text, sizeof text, "leg %d: %s%s%s%s", leg->number, leg->tight ? "" : "slack ",
+             number[0] ? number : "tight", was_slack ? ", before slack " : "", was_slack ? slack : "");
+    add_label(d, middle, text);
+}
+
+static void label_way(drawing *d, const char *end, double rise_m, double way_m, point at) {
+    char rise[AP_NUMBER_SIZE];
+    char text[TEXT_MAX];
+    if (is_worth_an_arrow(d, way_m)) {
+        quantity(rise, d, AP_DIM_LENGTH, fabs(rise_m));
+        snprintf(text, sizeof text, "%s %s %s", end, rise_m >= 0 ? "up" : "down", rise);
+        add_label(d, at, text);
+    } else {
+        add_label(d, at, end);
+    }
+}
+
+static void label_climber(drawing *d) {
+    const ap_pick *p = d->pick;
+    char text[TEXT_MAX];
+    char distance[AP_NUMBER_SIZE] = "";
+    if (!p->climber_side) {
+        return;
+    }
+    quantity(distance, d, AP_DIM_LENGTH, p->climber_distance_m);
+    snprintf(text, sizeof text, "climber: %s%s%s",
+             p->climber_side == AP_CLIMBER_SIDE_OFF   ? "off to a side"
+             : p->climber_side == AP_CLIMBER_SIDE_TIP ? "on the tip's side"
+                                                      : "on the butt's side",
+             distance[0] ? ", " : "", distance);
+    double x = p->climber_side == AP_CLIMBER_SIDE_TIP ? d->length : -stub_length(d);
+    add_label(d, d->moved ? before(d, x, 0) : at_rest(d, x, 0), text);
+    d->is_free[d->label_count - 1] = true;
+}
+
+static void add_labels(drawing *d) {
+    const ap_recon *r = d->recon;
+    for (int i = 0; i < r->leg_count; i++) {
+        label_leg(d, i);
+    }
+    add_label(d, d->hook, "hook");
+    add_label(d, at_rest(d, r->cg_m.value, 0), "centre of gravity");
+    if (d->moved) {
+        point tip = at_rest(d, d->length, 0);
+        point butt = at_rest(d, 0, 0);
+        label_way(d, "butt", r->butt_up_m, r->butt_move_m, butt);
+        label_way(d, "tip", r->tip_up_m, r->tip_move_m, tip);
+        add_label(d, before(d, -0.01 * d->length, 0), "cut");
+        if (is_worth_an_arrow(d, fmax(r->butt_move_m, r->tip_move_m))) {
+            add_label(d, before(d, 0.8 * d->length, 0), "before the cut");
+        }
+    } else {
+        add_label(d, at_rest(d, 0, 0), "butt");
+        add_label(d, at_rest(d, d->length, 0), "tip");
+    }
+    label_climber(d);
+}
+
+static void put_labels(drawing *d) {
+    ap_place_labels(d->labels, d->label_count, d->lines, d->line_count, PLOT_WIDTH, d->height);
+    ap_figure_block(d->figure, "labels");
+    for (size_t i = 0; i < d->label_count; i++) {
+        const ap_place_label *l = &d->labels[i];
+        const double row[4] = {d->xlow + l->x / d->scale, d->ylow + l->y / d->scale,
+                               d->xlow + (d->is_free[i] ? l->x : l->anchor_x) / d->scale,
+                               d->ylow + (d->is_free[i] ? l->y : l->anchor_y) / d->scale};
+        ap_figure_row_label(d->figure, row, 4, ap_str_from(d->texts[i]));
+    }
+}
+
+/* What is seen, with a rim for the labels, in the sheet's shape. */
+static void frame(drawing *d) {
+    static const place_fn places[] = {at_rest, before};
+    d->xlow = d->xhigh = d->hook.x;
+    d->ylow = d->yhigh = d->hook.y;
+    for (int k = 0; k < (d->moved ? 2 : 1); k++) {
+        point c[4];
+        corners(c, d, places[k]);
+        for (int i = 0; i < 4; i++) {
+            see(d, c[i]);
+        }
+    }
+    if (d->moved) {
+        see(d, before(d, -stub_length(d), 0));
+    }
+    double wide = d->xhigh - d->xlow;
+    double high = d->yhigh - d->ylow;
+    d->scale = fmin((PLOT_WIDTH - 260.0) / fmax(wide, 1e-6), (PLOT_HEIGHT_MOST - 90.0) / fmax(high, 1e-6));
+    d->height = fmax(PLOT_HEIGHT_LEAST, high * d->scale + 90.0);
+    double rim_x = (PLOT_WIDTH / d->scale - wide) / 2;
+    double rim_y = (d->height / d->scale - high) / 2;
+    d->xlow -= rim_x;
+    d->xhigh += rim_x;
+    d->ylow -= rim_y;
+    d->yhigh += rim_y;
+}
+
+/* The longest round length that fits a fifth of the width. */
+static void put_scale_bar(drawing *d) {
+    static const double steps[] = {0.1, 0.2, 0.5, 1, 2, 5, 10, 20};
+    ap_unit unit = ap_unit_for_page(d->units, AP_DIM_LENGTH, false);
+    double bar = ap_unit_to_si(unit, steps[0]);
+    double in_unit = steps[0];
+    for (size_t i = 0; i < sizeof steps / sizeof *steps; i++) {
+        if (ap_unit_to_si(unit, steps[i]) * d->scale < PLOT_WIDTH / 5.0) {
+            in_unit = steps[i];
+            bar = ap_unit_to_si(unit, in_unit);
+        }
+    }
+    char name[TEXT_MAX];
+    snprintf(name, sizeof name, "%g %s", in_unit, ap_unit_symbol(unit));
+    ap_figure_number(d->figure, "bar", bar);
+    ap_figure_string(d->figure, "bar_name", ap_str_from(name));
+}
+
+/* "tip 25° up", "level" */
+static void say_tip(char out[AP_NUMBER_SIZE], double deg) {
+    if (fabs(deg) < 0.5) {
+        snprintf(out, AP_NUMBER_SIZE, "level");
+    } else {
+        snprintf(out, AP_NUMBER_SIZE, "tip %.0f° %s", fabs(deg), deg > 0 ? "up" : "down");
+    }
+}
+
+static void put_note(drawing *d) {
+    char rest[AP_NUMBER_SIZE];
+    char lean[AP_NUMBER_SIZE];
+    char text[200];
+    say_tip(rest, d->recon->inclination_deg);
+    say_tip(lean, d->recon->lean_deg.value);
+    if (d->moved) {
+        snprintf(text, sizeof text, "Light: before, %s. Dark: at rest, %s. Broken leg: slack.", lean, rest);
+    } else {
+        snprintf(text, sizeof text, "At rest, %s; its place before is not known. Broken leg: slack.", rest);
+    }
+    ap_figure_string(d->figure, "note", ap_str_from(text));
+}
+
+static void draw(drawing *d) {
+    put_outline(d, "after", at_rest);
+    if (d->moved) {
+        put_outline(d, "before", before);
+        put_stem(d);
+        put_ways(d);
+    }
+    put_legs(d);
+    put_points(d);
+    add_labels(d);
+    put_labels(d);
+    ap_figure_number(d->figure, "xlow", d->xlow);
+    ap_figure_number(d->figure, "xhigh", d->xhigh);
+    ap_figure_number(d->figure, "ylow", d->ylow);
+    ap_figure_number(d->figure, "yhigh", d->yhigh);
+    ap_figure_number(d->figure, "plot_height", d->height);
+    put_scale_bar(d);
+    put_note(d);
+}
+
+/* Without diameters a thin stem; without a length one that reaches a little past what is known. */
+static void set_shape(drawing *d) {
+    const ap_recon *r = d->recon;
+    double far = r->cg_m.value;
+    for (int i = 0; i < r->leg_count; i++) {
+        far = fmax(far, r->legs[i].at_m);
+    }
+    d->length = isnan(r->length_m.value) ? 1.15 * far : r->length_m.value;
+    bool round = d->pick->butt_diameter_m > 0 && d->pick->tip_diameter_m >= 0;
+    d->radius_butt = round ? d->pick->butt_diameter_m / 2 : 0.02 * d->length;
+    d->radius_tip = round ? d->pick->tip_diameter_m / 2 : 0.015 * d->length;
+}
+
+ap_figure *ap_pick_figure(ap_figure_set *set, ap_unit_system units, const char *id, const ap_recon_view *view) {
+    const ap_recon *r = view->recon;
+    drawing d = {.units = units, .recon = r, .pick = view->pick, .moved = !r->no_movement.no};
+    char title[TEXT_MAX];
+    ap_buf why;
+    snprintf(title, sizeof title, "%.*s from the side, reconstructed", AP_STR_ARG(view->pick->name));
+    d.figure = ap_figure_add(set, AP_PLOT_PICK_SIDE, id, ap_str_from(title),
+                             AP_STR_LIT("The piece before the cut and at rest on the hook, its slings with what they "
+                                        "carry, the centre of gravity, and the ways of butt and tip."));
+    if (!d.figure) {
+        return NULL;
+    }
+    if (r->no_hang.no) {
+        ap_buf_init(&why, 1024);
+        ap_buf_append_cstr(&why, "No drawing: ");
+        ap_buf reason;
+        ap_buf_init(&reason, 1024);
+        ap_recon_say_reason(&reason, &r->no_hang);
+        ap_buf_append_str(&why, ap_buf_str(&reason));
+        ap_buf_append_cstr(&why, ".");
+        ap_figure_empty(d.figure, ap_buf_str(&why));
+        ap_buf_release(&reason);
+        ap_buf_release(&why);
+        return d.figure;
+    }
+    if (d.moved) {
+        d.hook = (point){r->hook_beyond_butt_m, r->hook_above_butt_m};
+    }
+    set_shape(&d);
+    frame(&d);
+    draw(&d);
+    return d.figure;
+}
