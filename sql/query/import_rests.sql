@@ -1,4 +1,5 @@
--- What rests on an import: its picks, and the amendments and decided second readings, findings and write-ups that name one of them.
+-- What rests on an import: its picks, and the amendments and decided second readings, findings that a person judged, and write-ups that
+-- name one of them.
 WITH taken AS (
     SELECT pick.id FROM pick
     JOIN import_file ON import_file.id = pick.file_id
@@ -10,5 +11,6 @@ SELECT
         + (SELECT count(*) FROM conflict JOIN import_file ON import_file.id = conflict.file_id
             WHERE import_file.import_id = :import AND conflict.state = 'decided'
                 AND conflict.pick_id NOT IN taken) AS amendments,
-    (SELECT count(DISTINCT finding_id) FROM finding_pick WHERE pick_id IN taken) AS findings,
+    (SELECT count(DISTINCT finding_id) FROM finding_pick JOIN finding ON finding.id = finding_id
+        WHERE pick_id IN taken AND state <> 'new') AS findings,
     (SELECT count(*) FROM writeup WHERE pick_id IN taken) AS writeups;

@@ -1,4 +1,5 @@
 #include "cli/commands.h"
+#include "cli/keep_findings.h"
 #include "cli/period.h"
 #include "page/write.h"
 #include "report/review.h"
@@ -73,7 +74,7 @@ static void say_where(ap_cli *cli, const char *folder, const ap_review *review) 
 }
 
 static ap_status write_review(ap_cli *cli, ap_review *review, const char *folder, ap_period period,
-                              const ap_roster *roster, ap_error *err) {
+                              const ap_roster *roster, ap_fail_on fail_on, ap_error *err) {
     ap_status status = ap_review_gather(review, &cli->arena, cli->book, roster, period, ap_cli_units(cli), err);
     if (status == AP_OK) {
         status = draw(cli, review, err);
@@ -86,6 +87,11 @@ static ap_status write_review(ap_cli *cli, ap_review *review, const char *folder
     if (!doc) {
         return ap_error_set(err, AP_E_MEMORY, "out of memory for the page");
     }
+    status = ap_cli_keep_findings(&review->findings_not_kept, cli, &review->findings, roster, doc, err);
+    if (status != AP_OK) {
+        return status;
+    }
+    ap_cli_judge_fail_on(cli, fail_on, &review->findings);
     ap_review_build(doc, review);
     status = ap_folder_make(folder, err);
     if (status == AP_OK) {
@@ -104,19 +110,23 @@ static ap_status write_review(ap_cli *cli, ap_review *review, const char *folder
 }
 
 static ap_status make_review(ap_cli *cli, const char *folder, ap_period period, const ap_roster *roster,
-                             ap_error *err) {
+                             ap_fail_on fail_on, ap_error *err) {
     ap_review review;
-    ap_status status = write_review(cli, &review, folder, period, roster, err);
+    ap_status status = write_review(cli, &review, folder, period, roster, fail_on, err);
     ap_review_release(&review);
     return status;
 }
 
 static ap_status run(ap_cli *cli, ap_error *err) {
     ap_period period;
+    ap_fail_on fail_on = AP_FAIL_ON_NOTHING;
     ap_roster roster = {0};
     ap_status status = ap_cli_need_words(cli, 0, 0, "nothing", err);
     if (status == AP_OK) {
         status = ap_cli_get_period(&period, cli, err);
+    }
+    if (status == AP_OK) {
+        status = ap_cli_get_fail_on(&fail_on, cli, err);
     }
     if (status == AP_OK && period.since == AP_DATE_NONE && period.until == AP_DATE_NONE) {
         status = ap_error_set(err, AP_E_USAGE, "say which month: --month 2026-10, or --since and --until");
@@ -135,7 +145,7 @@ static ap_status run(ap_cli *cli, ap_error *err) {
         status = ap_roster_load(&roster, cli->book, period.until, cli->names, err);
     }
     if (status == AP_OK) {
-        status = make_review(cli, folder.ptr, period, &roster, err);
+        status = make_review(cli, folder.ptr, period, &roster, fail_on, err);
     }
     ap_roster_release(&roster);
     return status;
@@ -144,6 +154,7 @@ static ap_status run(ap_cli *cli, ap_error *err) {
 static const ap_cli_option options[] = {
     AP_CLI_PERIOD_OPTIONS,
     {"out", "FOLDER", "where review.html, review.md and figures/ go"},
+    AP_CLI_FAIL_ON_OPTION,
     {0},
 };
 

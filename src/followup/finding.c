@@ -102,6 +102,9 @@ ap_status ap_finding_add_pick(ap_finding_list *list, ap_detector_id detector, si
 static int reading_order(const void *left, const void *right) {
     const ap_finding *a = left;
     const ap_finding *b = right;
+    if (ap_finding_is_settled(a) != ap_finding_is_settled(b)) {
+        return ap_finding_is_settled(a) ? 1 : -1;
+    }
     if (a->class != b->class) {
         return a->class < b->class ? -1 : 1;
     }

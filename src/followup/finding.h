@@ -105,7 +105,7 @@ AP_MUST_USE ap_status ap_finding_add(ap_finding_list *list, const ap_finding *fi
 /* A certain finding about one pick. */
 AP_MUST_USE ap_status ap_finding_add_pick(ap_finding_list *list, ap_detector_id detector, size_t pick, ap_date date,
                                           double value, double rank, ap_error *err);
-/* Certain before likely, then by rank, then by date: the order people read. */
+/* Certain before likely, then by rank, then by date: the order people read. What is settled comes last. */
 void ap_finding_sort(ap_finding_list *list);
 
 const char *ap_finding_class_name(ap_finding_class class); /* "certain", "likely" */

@@ -80,6 +80,33 @@ done:
     return status;
 }
 
+/* Whether a finding told already rests on nearly the same picks: a row says more plainly what a sum says too. */
+static bool told_already(const ap_finding_list *out, const ap_detect_input *in, const ap_span *span) {
+    const uint32_t *order = in->looks->order[span->group];
+    size_t count = span->to - span->from + 1;
+    for (size_t f = 0; f < out->count; f++) {
+        const ap_finding *other = &out->items[f];
+        size_t larger = other->rests_on > count ? other->rests_on : count;
+        bool over_time = other->detector == AP_DETECT_HEAVIER_RUN || other->detector == AP_DETECT_DRIFT;
+        if (!over_time || larger > AP_FINDING_PICKS_MAX) {
+            continue;
+        }
+        size_t shared = 0;
+        size_t at = 0;
+        for (size_t i = span->from; i <= span->to; i++) {
+            size_t pick = in->looks->fact[order[i]];
+            while (at < other->pick_count && other->picks[at] < pick) {
+                at++;
+            }
+            shared += at < other->pick_count && other->picks[at] == pick;
+        }
+        if (5 * shared >= 4 * larger) {
+            return true;
+        }
+    }
+    return false;
+}
+
 ap_status ap_detect_spans(ap_finding_list *out, const ap_detect_input *in, ap_span_kind kind, ap_error *err) {
     const ap_span_values values = {.z = in->looks->z, .heavy = in->looks->heavy};
     ap_span_rule rule = ap_span_rule_of(kind, in->limits);
@@ -87,7 +114,8 @@ ap_status ap_detect_spans(ap_finding_list *out, const ap_detect_input *in, ap_sp
     ap_span_list spans = {0};
     ap_status status = ap_spans_find(&spans, in->looks, &values, &rule, err);
     for (size_t i = 0; i < spans.count && status == AP_OK; i++) {
-        if (!spans.items[i].merged) {
+        bool again = spans.items[i].merged || (kind != AP_SPAN_RUN && told_already(out, in, &spans.items[i]));
+        if (!again) {
             status = report(out, in, kind, &spans.items[i], err);
         }
     }
