@@ -216,8 +216,7 @@ static ap_status add_fact(void *context, const ap_pick *pick, ap_error *err) {
     ap_fact_set(fact, pick, &roster->company);
     set_groups(load, fact, pick);
     ap_status status = ap_arena_check(&roster->arena, "the roster of picks", err);
-    if (status == AP_OK && !load->errors_only &&
-        !ap_roster_wood_set(&load->trees, fact, roster->count, pick, load->book, roster)) {
+    if (status == AP_OK && !ap_roster_wood_set(&load->trees, fact, roster->count, pick, load->book, roster)) {
         status = ap_error_set(err, AP_E_MEMORY, "out of memory at %zu picks", roster->count);
     }
     if (status == AP_OK) {

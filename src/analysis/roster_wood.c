@@ -30,7 +30,10 @@ bool ap_roster_wood_set(ap_roster_trees *trees, ap_fact *fact, size_t number, co
     if (!pick->species_id || ap_book_species_get(&given.species, book, pick->species_id, &unknown) != AP_OK) {
         given.species = NULL;
     }
-    ap_wood_work_out(&wood, pick, &given, &roster->company);
+    ap_pick piece =
+        *pick; /* reading steps of the company's settings alone: not every reader knows how a cell was written */
+    memset(piece.written, 0, sizeof piece.written);
+    ap_wood_work_out(&wood, &piece, &given, &roster->company);
     bool dimensions = !isnan(pick->length_m) && !isnan(pick->butt_diameter_m) && !isnan(pick->tip_diameter_m);
     bool stem = pick->piece == AP_PIECE_TRUNK || pick->piece == AP_PIECE_STUB;
     fact->volume_m3 = wood.volume_m3.value;

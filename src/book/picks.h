@@ -20,7 +20,8 @@ AP_MUST_USE ap_status ap_book_each_pick(ap_book *book, const ap_pick_filter *fil
                                         ap_error *err);
 
 /* The same picks in the same order for the statistics of the error, four times as fast: name, job, tree, species, date, crew,
- * estimator, crane, condition, foliage, piece, weights and capacities with what they mean, cut, toward, near miss and damage.
+ * estimator, crane, condition, foliage, piece, its dimensions and brush, weights and capacities with what they mean, cut, toward,
+ * near miss and damage.
  * Everything else is blank, also how a quantity was written. */
 AP_MUST_USE ap_status ap_book_each_pick_narrow(ap_book *book, const ap_pick_filter *filter, ap_pick_fn each,
                                                void *context, ap_error *err);

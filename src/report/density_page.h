@@ -20,6 +20,8 @@ ap_str ap_say_narrow(ap_doc *doc, const ap_density_study *study, const ap_densit
 ap_str ap_say_density_evidence(ap_doc *doc, const ap_density_species *row, const ap_reestimate_species *plans);
 /* Why picks are no evidence; none when all are. */
 ap_str ap_say_density_unused(ap_doc *doc, const size_t unused[AP_DENSITY_UNUSED_COUNT]);
+/* The accepted figures in force, with which factors must be used; none when there is none. */
+ap_str ap_say_densities_in_force(ap_doc *doc, const ap_roster *roster);
 /* The one sentence above the table. */
 ap_str ap_say_density(ap_doc *doc, const ap_density_study *study);
 

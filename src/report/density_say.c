@@ -180,3 +180,25 @@ ap_str ap_say_density(ap_doc *doc, const ap_density_study *study) {
                                  AP_STR_ARG(tail))
                  : ap_doc_printf(doc, "%.*s No change is recommended.%.*s", AP_STR_ARG(head), AP_STR_ARG(tail));
 }
+
+ap_str ap_say_densities_in_force(ap_doc *doc, const ap_roster *roster) {
+    ap_str list = AP_STR_NONE;
+    uint32_t labels = roster->species ? ap_intern_count(roster->labels[AP_BY_SPECIES]) : 0;
+    for (uint32_t label = 1; label <= labels; label++) {
+        const ap_species *info = roster->species[label];
+        const ap_assumption *held = info ? ap_assumption_in_force(&roster->assumptions, info->id, roster->until) : NULL;
+        if (held) {
+            list = ap_doc_printf(
+                doc, "%.*s%s%.*s %.*s since %.*s%s", AP_STR_ARG(list), list.len ? ", " : "", AP_STR_ARG(info->common),
+                AP_STR_ARG(ap_doc_quantity(doc, AP_DIM_DENSITY, held->density_kg_m3, false)),
+                AP_STR_ARG(ap_doc_date(doc, held->since)), held->lowers_weight ? " (LOWERS PLANNED WEIGHT)" : "");
+        }
+    }
+    return list.len ? ap_doc_printf(
+                          doc,
+                          "Pooled figures and percentages are for plans made with the accepted densities (%.*s): older "
+                          "plans by chart, table or working are counted as if made with them. Never put these "
+                          "percentages on a plan made with an older density.",
+                          AP_STR_ARG(list))
+                    : AP_STR_NONE;
+}

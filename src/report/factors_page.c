@@ -1,5 +1,7 @@
 #include "report/factors_page.h"
 
+#include "report/density_page.h"
+
 static ap_date withdraw_on(const ap_factors_sheet *sheet) {
     return ap_date_add_months(sheet->made_on, AP_FACTORS_GOOD_FOR_MONTHS);
 }
@@ -211,6 +213,10 @@ void ap_factors_page(ap_doc *doc, const ap_factors_sheet *sheet) {
     const ap_factors *factors = sheet->factors;
     ap_doc_answer(doc, say_answer(doc, &arena, sheet));
     put_head(doc, sheet);
+    ap_str in_force = ap_say_densities_in_force(doc, sheet->roster);
+    if (in_force.ptr) {
+        ap_doc_caution(doc, in_force);
+    }
     ap_str limits = ap_say_model_limits(&arena, &factors->now);
     if (limits.ptr && factors->picks) {
         ap_doc_paragraph(doc, limits);

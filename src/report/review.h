@@ -49,7 +49,7 @@ typedef struct ap_review {
     ap_movement_table moved_by_cut, moved_by_setup;
     ap_kerf_table kerf;
     ap_associations associations; /* all picks up to the period's end */
-    ap_action_list actions; /* as they stood at the period's end */
+    ap_action_list actions;       /* as they stood at the period's end */
     size_t jobs;
     ap_figure_set *figures;
     const ap_figure *figure[AP_REVIEW_FIGURE_COUNT];

@@ -1,3 +1,4 @@
+#include "report/density_page.h"
 #include "report/review.h"
 #include "report/weighing_say.h"
 #include "report/weights_page.h"
@@ -55,6 +56,10 @@ static void put_plan(ap_doc *doc, const ap_review *r) {
     ap_str limits = ap_say_model_limits(r->arena, &r->pooled_grid);
     if (limits.ptr) {
         ap_doc_paragraph(doc, limits);
+    }
+    ap_str in_force = ap_say_densities_in_force(doc, r->roster);
+    if (in_force.ptr) {
+        ap_doc_caution(doc, in_force);
     }
     ap_str suspects = ap_say_suspects(r->arena, r->roster, &r->pooled_grid);
     if (suspects.ptr) {

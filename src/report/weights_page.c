@@ -1,5 +1,7 @@
 #include "report/weights_page.h"
 
+#include "report/density_page.h"
+
 enum { FIXED_COLUMNS = 8 };
 
 /* Words of the log's vocabularies have underscores; people read blanks. Names stay as they were written. */
@@ -64,6 +66,10 @@ static void put_pooled(ap_doc *doc, ap_arena *arena, const ap_roster *roster, co
     }
     if (!pooled->level[0].fitted) {
         return;
+    }
+    ap_str in_force = ap_say_densities_in_force(doc, roster);
+    if (in_force.ptr) {
+        ap_doc_paragraph(doc, in_force);
     }
     ap_str suspects = ap_say_suspects(arena, roster, pooled);
     if (suspects.ptr) {

@@ -259,6 +259,11 @@ static bool is_narrow(const char *name) {
                                         "near_miss",
                                         "cut_capacity",
                                         "set_down_capacity",
+                                        "length",
+                                        "butt_diameter",
+                                        "mid_diameter",
+                                        "tip_diameter",
+                                        "brush_share",
                                         "damage"};
     for (size_t i = 0; i < sizeof names / sizeof *names; i++) {
         if (strcmp(names[i], name) == 0) {

@@ -3,7 +3,7 @@
  * city oak: this checks the arithmetic and the refinement. Not run where the folder is absent. */
 #include <gsl/gsl_multifit.h>
 
-#include "analysis/density.h"
+#include "analysis/density_study.h"
 #include "base/sink.h"
 #include "intake/intake.h"
 #include "support/check.h"
@@ -240,11 +240,34 @@ static void test_two_roads(void **state) {
     ap_density_release(&density);
 }
 
+/* Planned at the handbook's figure, then with the figure that the other trees give: the error of trees that had no part in
+ * it is smaller. */
+static void test_left_out(void **state) {
+    (void)state;
+    if (!it) {
+        return;
+    }
+    ap_density_study study;
+    check_ok(ap_density_study_run(&study, &it->arena, &it->roster, 0, &err), &err);
+    assert_int_equal(study.density.species_count, PINES);
+    for (size_t s = 0; s < PINES; s++) {
+        const ap_reestimate_species *plans = &study.plans.species[s];
+        const ap_held_line *before = &plans->tree.before, *after = &plans->tree.after;
+        assert_true(before->picks == after->picks && before->picks > 600);
+        assert_true(after->bias * after->bias + after->sd * after->sd <
+                    before->bias * before->bias + before->sd * before->sd);
+        assert_true(fabs(after->bias) < fabs(before->bias));
+        assert_true(after->heavier < before->heavier);
+        assert_true(plans->tree.gain_low > 0);
+        assert_int_equal(plans->verdict, AP_DENSITY_HEAVIER);
+    }
+    ap_density_study_release(&study);
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(test_before),
-        cmocka_unit_test(test_evidence),
-        cmocka_unit_test(test_two_roads),
+        cmocka_unit_test(test_before),   cmocka_unit_test(test_evidence), cmocka_unit_test(test_two_roads),
+        cmocka_unit_test(test_left_out), cmocka_unit_test(test_left_out),
     };
     return cmocka_run_group_tests(tests, setup, teardown);
 }
