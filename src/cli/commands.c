@@ -26,6 +26,7 @@ const ap_command *const ap_commands[] = {
     &ap_command_problems,
     &ap_command_amend,
     &ap_command_check,
+    &ap_command_evidence,
     NULL,
 };
 /* clang-format on */

@@ -10,6 +10,7 @@ extern const ap_command ap_command_blank_log;
 extern const ap_command ap_command_calc;
 extern const ap_command ap_command_check;
 extern const ap_command ap_command_crane;
+extern const ap_command ap_command_evidence;
 extern const ap_command ap_command_factors;
 extern const ap_command ap_command_density;
 extern const ap_command ap_command_findings;
