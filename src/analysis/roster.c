@@ -3,6 +3,7 @@
 #include "analysis/roster_wood.h"
 #include "book/cranes.h"
 #include "book/settings_store.h"
+#include "book/slings.h"
 #include "derive/person.h"
 
 static const struct {
@@ -225,6 +226,16 @@ static ap_status add_fact(void *context, const ap_pick *pick, ap_error *err) {
     return status;
 }
 
+/* A load chart is asked with radius and boom length, which the narrow reading leaves out. */
+static bool has_chart(const ap_company *company) {
+    for (size_t i = 0; i < company->crane_count; i++) {
+        if (company->cranes[i].chart_count) {
+            return true;
+        }
+    }
+    return false;
+}
+
 static ap_status load_roster(ap_roster *out, ap_book *book, ap_date until, bool names, bool errors_only,
                              ap_error *err) {
     memset(out, 0, sizeof *out);
@@ -242,14 +253,17 @@ static ap_status load_roster(ap_roster *out, ap_book *book, ap_date until, bool 
     if (status == AP_OK) {
         status = ap_book_cranes(&out->company.cranes, &out->company.crane_count, &out->arena, book, err);
     }
+    if (status == AP_OK) {
+        status = ap_book_slings(&out->company.slings, &out->company.sling_count, &out->arena, book, err);
+    }
     if (status != AP_OK) {
         return status;
     }
     loader load = {.roster = out, .book = book, .errors_only = errors_only};
     ap_buf_init(&load.text, TEXT_MAX);
     ap_pick_filter filter = {.since = AP_DATE_NONE, .until = until};
-    status = errors_only ? ap_book_each_pick_narrow(book, &filter, add_fact, &load, err)
-                         : ap_book_each_pick(book, &filter, add_fact, &load, err);
+    status = errors_only && !has_chart(&out->company) ? ap_book_each_pick_narrow(book, &filter, add_fact, &load, err)
+                                                      : ap_book_each_pick(book, &filter, add_fact, &load, err);
     ap_buf_release(&load.text);
     ap_roster_wood_end(&load.trees, out);
     if (status == AP_OK) {

@@ -20,7 +20,7 @@ const ap_command *const ap_commands[] = {
     &ap_command_set,
     &ap_command_rule,
     &ap_command_species,
-    &ap_command_crane,
+    &ap_command_crane, &ap_command_sling,
     &ap_command_profile,
     &ap_command_blank_log,
     &ap_command_problems,

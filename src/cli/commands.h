@@ -22,6 +22,7 @@ extern const ap_command ap_command_profile;
 extern const ap_command ap_command_review;
 extern const ap_command ap_command_rule;
 extern const ap_command ap_command_set;
+extern const ap_command ap_command_sling;
 extern const ap_command ap_command_species;
 extern const ap_command ap_command_trend;
 extern const ap_command ap_command_undo;

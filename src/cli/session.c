@@ -3,6 +3,7 @@
 
 #include "book/cranes.h"
 #include "book/settings_store.h"
+#include "book/slings.h"
 #include "cli/cli.h"
 #include "page/write.h"
 
@@ -62,6 +63,9 @@ ap_status ap_cli_open(ap_cli *cli, ap_book_mode mode, ap_error *err) {
     if (status == AP_OK) {
         cli->company.settings = &cli->settings;
         status = ap_book_cranes(&cli->company.cranes, &cli->company.crane_count, &cli->arena, cli->book, err);
+    }
+    if (status == AP_OK) {
+        status = ap_book_slings(&cli->company.slings, &cli->company.sling_count, &cli->arena, cli->book, err);
     }
     return status;
 }

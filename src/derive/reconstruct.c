@@ -101,11 +101,10 @@ static double off_axis(ap_recon *out, const ap_pick *pick, double at_m) {
 }
 
 /* [R5] */
-static double stiffness_of(const ap_leg *leg) {
+static double stiffness_of(int kind, double wll_kg, double length_m) {
     ap_stiffness stiffness;
     ap_error ignored;
-    return leg->wll_kg > 0 && leg->length_m > 0 &&
-                   ap_stiffness_of_leg(&stiffness, leg->kind, leg->wll_kg, leg->length_m, &ignored) == AP_OK
+    return wll_kg > 0 && length_m > 0 && ap_stiffness_of_leg(&stiffness, kind, wll_kg, length_m, &ignored) == AP_OK
                ? stiffness.most_n_m
                : NAN;
 }
@@ -121,7 +120,7 @@ static void add_leg(ap_recon *out, const ap_pick *pick, int index) {
         .wll_kg = leg->wll_kg,
         .side_m = isnan(leg->side_m) ? 0.0 : leg->side_m,
         .kind = leg->kind,
-        .stiffness_n_m = stiffness_of(leg),
+        .stiffness_n_m = stiffness_of(leg->kind, leg->wll_kg, leg->length_m),
         .hitch_factor = fmin(ap_sling_hitch_factor(leg->hitch, leg->kind), 1.0),
         .hitch_assumed = leg->hitch == 0,
         .slack_m = NAN,
@@ -139,6 +138,26 @@ static void add_leg(ap_recon *out, const ap_pick *pick, int index) {
         place--;
     }
     out->legs[place] = added;
+}
+
+/* What is entered for the slings' tags: the limit where none is logged, and the factor for hitch or knot. */
+static void use_entries(ap_recon *out, const ap_pick *pick, const ap_company *company) {
+    for (int i = 0; i < out->leg_count; i++) {
+        ap_recon_leg *leg = &out->legs[i];
+        const ap_sling_entry *entry = ap_company_sling(company, pick->legs[leg->number - 1].tag);
+        leg->wll_from = leg->wll_kg > 0 ? AP_ORIGIN_LOG : AP_ORIGIN_NONE;
+        leg->hitch_from = AP_ORIGIN_LOG;
+        if (entry && leg->wll_from == AP_ORIGIN_NONE && entry->wll_kg > 0) {
+            leg->wll_kg = entry->wll_kg;
+            leg->wll_from = AP_ORIGIN_SLING;
+            leg->stiffness_n_m = stiffness_of(leg->kind ? leg->kind : entry->kind, leg->wll_kg, leg->length_m);
+        }
+        if (entry && entry->factor > 0) {
+            leg->hitch_factor = entry->factor;
+            leg->hitch_from = AP_ORIGIN_SLING;
+            leg->hitch_assumed = false;
+        }
+    }
 }
 
 static ap_recon_reason collect_legs(ap_recon *out, const ap_pick *pick) {
@@ -417,6 +436,7 @@ void ap_reconstruct(ap_recon *out, const ap_pick *pick, const ap_recon_given *gi
     }
     ap_recon_reason balance = set_balance(out, pick, given->wood ? given->wood : &own, given->company->settings);
     out->no_hang = collect_legs(out, pick);
+    use_entries(out, pick, given->company);
     if (!out->no_hang.no) {
         out->no_hang = balance;
     }

@@ -64,9 +64,10 @@ typedef struct ap_recon_leg {
     double off_m;         /* off the axis toward the hook */
     double side_m;        /* out of the plane of the lean */
     double stiffness_n_m; /* of the stiffest of its kind; NaN when kind or limit is not logged */
-    double wll_kg;        /* NaN when not logged */
-    double hitch_factor;  /* on the working load limit, by kind and hitch; 1 when no hitch is logged */
-    bool hitch_assumed;   /* no hitch is logged: 1 stands in for it */
+    double wll_kg;        /* as logged, else as entered for the sling's tag; NaN when neither */
+    double hitch_factor;  /* on the working load limit: entered for the tag, else by hitch; 1 when no hitch is logged */
+    ap_origin_kind wll_from, hitch_from; /* LOG or SLING; NONE for no limit */
+    bool hitch_assumed;                  /* no hitch is logged: 1 stands in for it */
 
     bool tight;           /* at rest after the cut */
     double slack_m;       /* at rest after the cut */

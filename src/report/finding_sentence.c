@@ -22,10 +22,11 @@ static ap_str over_chart(ap_doc *doc, const ap_fact *fact, const ap_finding *fin
                               AP_STR_ARG(ap_doc_quantity(doc, AP_DIM_LENGTH, radius, false)),
                               AP_STR_ARG(ap_doc_quantity(doc, AP_DIM_LENGTH, fact->planned_radius_m, false)));
     }
-    return ap_doc_printf(doc, "Hook load %.*s at %s was %.*s of rated capacity (%.*s%.*s).",
+    const char *chart = fact->marks & AP_MARK_FROM_CHART ? "; a capacity from the crane's load chart" : "";
+    return ap_doc_printf(doc, "Hook load %.*s at %s was %.*s of rated capacity (%.*s%.*s%s).",
                          AP_STR_ARG(ap_doc_quantity(doc, AP_DIM_LOAD, fact->hook_kg, false)),
                          set_down ? "set-down" : "the cut", AP_STR_ARG(share_text(doc, finding->value)),
-                         AP_STR_ARG(planned), AP_STR_ARG(crept));
+                         AP_STR_ARG(planned), AP_STR_ARG(crept), chart);
 }
 
 static ap_str movement_text(ap_doc *doc, int32_t moves) {
