@@ -8,6 +8,7 @@ const ap_command *const ap_commands[] = {
     &ap_command_undo,
     &ap_command_review,
     &ap_command_findings,
+    &ap_command_writeup,
     &ap_command_action,
     &ap_command_weights,
     &ap_command_factors,

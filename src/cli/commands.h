@@ -28,5 +28,6 @@ extern const ap_command ap_command_trend;
 extern const ap_command ap_command_undo;
 extern const ap_command ap_command_weight_sheet;
 extern const ap_command ap_command_weights;
+extern const ap_command ap_command_writeup;
 
 #endif

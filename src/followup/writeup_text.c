@@ -6,6 +6,9 @@
 
 #define MARKER "<!-- afterpick "
 #define CLASH "> **afterpick: "
+#define SEVERITY "Severity settled on:"
+#define PROBABILITY "Probability settled on:"
+#define SIGNED "Signed off on:"
 
 static const struct {
     const char *name;
@@ -337,6 +340,11 @@ ap_status ap_writeup_compose(ap_buf *out, const ap_writeup_header *header, ap_st
         }
         if (layout[i].prompt) {
             ap_buf_appendf(out, "%s<!-- %s -->\n\n", part >= 0 ? "\n" : "", layout[i].prompt);
+        }
+        if (part == AP_WRITEUP_SEVERITY) {
+            ap_buf_append_cstr(out, "- " SEVERITY "\n- " PROBABILITY "\n- Because:\n");
+        } else if (i + 1 == sizeof layout / sizeof *layout) {
+            ap_buf_append_cstr(out, "- " SIGNED "\n");
         }
     }
     return ap_buf_check(out, "the write-up", err);

@@ -13,8 +13,7 @@
 #ifndef AP_FOLLOWUP_WRITEUP_TEXT_H
 #define AP_FOLLOWUP_WRITEUP_TEXT_H
 
-#include "base/arena.h"
-#include "base/calendar.h"
+#include "book/writeups.h"
 
 typedef enum ap_writeup_part {
     AP_WRITEUP_DUTIES, /* injury or damage: what comes before any write-up */
@@ -88,5 +87,10 @@ AP_MUST_USE ap_status ap_writeup_refresh(ap_buf *out, ap_writeup_refreshed state
 AP_MUST_USE ap_status ap_writeup_merge(ap_buf *out, size_t *clashes, ap_arena *arena, const ap_writeup_text *base,
                                        const ap_writeup_text *ours, const ap_writeup_text *theirs, ap_str whose,
                                        ap_error *err);
+
+/* What a person settled in the text: the title ("# ..."), "Severity settled on: ...", "Probability settled on: ..." and
+ * "Signed off on: DATE"; what is blank or gone stays open. Source of the words: MIL-STD-882E, tables I and II.
+ * Errors: AP_E_INPUT with the line for a word that is none. */
+AP_MUST_USE ap_status ap_writeup_settled(ap_writeup *out, ap_arena *arena, const ap_writeup_text *text, ap_error *err);
 
 #endif

@@ -1,0 +1,144 @@
+/* writeup render: the file as a page that prints on two or three sheets. */
+#include "cli/writeup.h"
+#include "followup/redact.h"
+#include "page/markup.h"
+
+enum { PAGE_MAX = 64 << 20, NAMES_MAX = 4096 };
+
+/* "near-miss.md" -> "near-miss.html" beside it. */
+static const char *page_path(ap_cli *cli, const char *path) {
+    ap_str given = ap_cli_get(cli, "out");
+    if (given.len) {
+        return given.ptr;
+    }
+    size_t len = strlen(path);
+    bool markdown = len > 3 && strcmp(path + len - 3, ".md") == 0;
+    return ap_arena_printf(&cli->arena, "%.*s.html", (int)(markdown ? len - 3 : len), path).ptr;
+}
+
+static void add_name(ap_str *names, size_t *count, ap_str name) {
+    name = ap_str_trim(name);
+    if (name.len && *count < NAMES_MAX) {
+        names[(*count)++] = name;
+    }
+}
+
+/* Site, crane, people and company of the picks, and every person the book knows by name. */
+static size_t collect_names(ap_str *names, const ap_cli *cli, const ap_writeup_work *work) {
+    size_t count = 0;
+    add_name(names, &count, ap_str_from(cli->settings.company));
+    for (size_t i = 0; i < work->it.count; i++) {
+        const ap_pick *pick = &work->picks[i].pick;
+        const ap_str of_pick[] = {pick->site, pick->crane, pick->crew, pick->estimator, pick->climber, pick->operator_name};
+        for (size_t k = 0; k < sizeof of_pick / sizeof *of_pick; k++) {
+            add_name(names, &count, of_pick[k]);
+        }
+    }
+    for (uint32_t i = 1; i <= ap_intern_count(work->roster.people); i++) {
+        add_name(names, &count, ap_intern_get(work->roster.people, i));
+    }
+    for (uint32_t i = 1; i <= ap_intern_count(work->roster.labels[AP_BY_CRANE]); i++) {
+        add_name(names, &count, ap_intern_get(work->roster.labels[AP_BY_CRANE], i));
+    }
+    return count;
+}
+
+static ap_status redact(ap_buf *out, ap_cli *cli, const ap_writeup_work *work, ap_str text, ap_error *err) {
+    ap_str *names = ap_arena_alloc_array(&cli->arena, NAMES_MAX, sizeof *names);
+    if (!names) {
+        return ap_error_set(err, AP_E_MEMORY, "out of memory for the names to leave out");
+    }
+    size_t taken = ap_redact(out, text, names, collect_names(names, cli, work));
+    if (!cli->quiet) {
+        ap_sink_printf(cli->out,
+                       "left out: site, crane, people, company and notes, %zu time%s in what people wrote. A name the book does not "
+                       "know may still stand there: read it before it leaves the house.\n",
+                       taken, taken == 1 ? "" : "s");
+    }
+    return ap_buf_check(out, "the page", err);
+}
+
+static ap_status write_page(ap_cli *cli, const ap_writeup_file *file, ap_str markdown, const char *path, bool redacted,
+                            ap_error *err) {
+    char today[AP_ISO_SIZE];
+    ap_buf page;
+    ap_buf_init(&page, PAGE_MAX);
+    ap_sink sink = ap_sink_to_buf(&page);
+    ap_date_to_iso(today, cli->today);
+    const ap_doc_head head = {.title = file->writeup.title,
+                              .subtitle = redacted ? AP_STR_NONE : ap_str_from(cli->settings.company),
+                              .period = ap_arena_printf(&cli->arena, "write-up %lld, revision %lld", (long long)file->writeup.id,
+                                                        (long long)file->text.header.revision),
+                              .version = AP_STR_LIT(AP_VERSION),
+                              .made_on = ap_str_from(today),
+                              .units = ap_cli_units(cli)};
+    ap_status status = ap_page_write_markup(&sink, &head, markdown, NULL, 0, err);
+    if (status == AP_OK) {
+        status = ap_file_write(path, ap_buf_str(&page), err);
+    }
+    ap_buf_release(&page);
+    return status;
+}
+
+/* The text without its header, the program's parts as they stand in the file; redacted: made anew without names. */
+static ap_status text_to_show(ap_buf *out, ap_cli *cli, const ap_writeup_file *file, ap_writeup_work *work, bool redacted,
+                              ap_error *err) {
+    ap_str parts[AP_WRITEUP_PART_COUNT];
+    ap_writeup_refreshed state[AP_WRITEUP_PART_COUNT];
+    ap_writeup_text fresh;
+    ap_buf text;
+    if (!redacted) {
+        ap_buf_append(out, file->text.text.ptr + file->text.header_end, file->text.text.len - file->text.header_end);
+        return ap_buf_check(out, "the page", err);
+    }
+    ap_buf_init(&text, AP_WRITEUP_TEXT_MAX);
+    ap_status status = ap_writeup_parts(parts, &work->it, err);
+    if (status == AP_OK) {
+        status = ap_writeup_refresh(&text, state, &file->text, parts, file->text.header.revision, err);
+    }
+    if (status == AP_OK) {
+        status = ap_writeup_parse(&fresh, ap_buf_str(&text), err);
+    }
+    if (status == AP_OK) {
+        ap_str body = {fresh.text.ptr + fresh.header_end, fresh.text.len - fresh.header_end};
+        status = redact(out, cli, work, body, err);
+    }
+    ap_buf_release(&text);
+    return status;
+}
+
+ap_status ap_writeup_render_run(ap_cli *cli, ap_error *err) {
+    ap_writeup_file file = {0};
+    ap_writeup_work work = {0};
+    ap_str names[AP_WRITEUP_PICKS_MAX];
+    size_t count = 0;
+    bool redacted = ap_cli_has(cli, "redacted");
+    const char *path = page_path(cli, cli->words[1]);
+    ap_buf markdown;
+    ap_buf_init(&markdown, 2 * AP_WRITEUP_TEXT_MAX);
+    ap_status status = ap_cli_open(cli, AP_BOOK_READ, err);
+    if (status == AP_OK) {
+        status = ap_writeup_file_read(&file, cli, cli->words[1], err);
+    }
+    if (status == AP_OK) {
+        status = ap_writeup_split_picks(names, &count, file.writeup.picks, err);
+    }
+    if (status == AP_OK) {
+        work.writeup = file.writeup;
+        work.it.redacted = redacted;
+        status = ap_writeup_work_read(&work, cli, names, count, err);
+    }
+    if (status == AP_OK) {
+        status = text_to_show(&markdown, cli, &file, &work, redacted, err);
+    }
+    if (status == AP_OK) {
+        status = write_page(cli, &file, ap_buf_str(&markdown), path, redacted, err);
+    }
+    if (status == AP_OK && !cli->quiet) {
+        ap_sink_printf(cli->out, "%s\n", path);
+    }
+    ap_writeup_work_release(&work);
+    ap_buf_release(&file.bytes);
+    ap_buf_release(&markdown);
+    return status;
+}

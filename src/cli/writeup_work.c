@@ -1,0 +1,122 @@
+#include <inttypes.h>
+
+#include "cli/period.h"
+#include "cli/whole_pick.h"
+#include "cli/writeup.h"
+#include "followup/attachments.h"
+
+static ap_status read_findings(ap_writeup_work *work, ap_cli *cli, ap_error *err) {
+    ap_date since = work->picks[0].pick.date;
+    ap_date until = since;
+    for (size_t i = 1; i < work->it.count; i++) {
+        ap_date date = work->picks[i].pick.date;
+        since = date < since ? date : since;
+        until = date > until ? date : until;
+    }
+    /* A pattern is found in the month its last pick falls in. */
+    since = ap_month_first(ap_month_index(since));
+    until = ap_month_first(ap_month_index(until) + 1) - 1;
+    ap_finding_list_init(&work->findings, &cli->arena);
+    return ap_detect_all(&work->findings, NULL, &work->roster, since, until, err);
+}
+
+static ap_status read_attached(ap_writeup_work *work, ap_cli *cli, ap_error *err) {
+    ap_attachment *files = NULL;
+    size_t count = 0;
+    ap_status status = ap_book_writeup_attachments(&files, &count, &cli->arena, cli->book, work->writeup.id, err);
+    if (status != AP_OK) {
+        return status;
+    }
+    work->attached = ap_arena_alloc_array(&cli->arena, count + 1, sizeof *work->attached);
+    if (!work->attached) {
+        return ap_error_set(err, AP_E_MEMORY, "out of memory for the attachments");
+    }
+    for (size_t i = 0; i < count; i++) {
+        ap_attachment_state state = ap_attachment_check(&cli->arena, cli->book, &files[i]);
+        work->attached[i] = (ap_writeup_attached){
+            .file = files[i], .gone = state == AP_ATTACHMENT_GONE, .changed = state == AP_ATTACHMENT_CHANGED};
+    }
+    work->it.attached = work->attached;
+    work->it.attached_count = count;
+    return AP_OK;
+}
+
+ap_status ap_writeup_work_read(ap_writeup_work *work, ap_cli *cli, const ap_str *names, size_t count, ap_error *err) {
+    ap_duty *duties = NULL;
+    ap_status status = AP_OK;
+    work->it.arena = &cli->arena;
+    work->it.units = ap_cli_units(cli);
+    work->it.picks = work->picks;
+    for (size_t i = 0; status == AP_OK && i < count; i++) {
+        work->picks[i] = (ap_whole_pick){.settings = &cli->settings, .names = cli->names};
+        status = ap_cli_read_whole(&work->picks[i], cli, names[i], err);
+        work->it.count = i + 1;
+    }
+    if (status == AP_OK) {
+        status = ap_roster_load(&work->roster, cli->book, AP_DATE_NONE, cli->names, err);
+        work->it.roster = &work->roster;
+    }
+    if (status == AP_OK) {
+        status = read_findings(work, cli, err);
+        work->it.findings = &work->findings;
+    }
+    if (status == AP_OK && work->writeup.id) {
+        status = ap_actions_read(&work->actions, &cli->arena, cli->book, &work->roster, AP_DATE_NONE, cli->today,
+                                 work->writeup.id, err);
+        work->it.actions = &work->actions;
+    }
+    if (status == AP_OK && work->writeup.id) {
+        status = read_attached(work, cli, err);
+    }
+    if (status == AP_OK) {
+        work->it.jurisdiction = ap_str_from(cli->settings.jurisdiction);
+        status = ap_book_duties(&duties, &work->it.duty_count, &cli->arena, cli->book, work->it.jurisdiction, err);
+        work->it.duties = duties;
+    }
+    return status;
+}
+
+void ap_writeup_work_release(ap_writeup_work *work) {
+    ap_roster_release(&work->roster);
+}
+
+ap_status ap_writeup_split_picks(ap_str names[AP_WRITEUP_PICKS_MAX], size_t *count, ap_str picks, ap_error *err) {
+    *count = 0;
+    for (ap_str rest = picks; rest.ptr;) {
+        ap_str name = ap_str_trim(ap_str_split(rest, ',', &rest));
+        if (name.len == 0) {
+            continue;
+        }
+        if (*count == AP_WRITEUP_PICKS_MAX) {
+            return ap_error_set(err, AP_E_LIMIT, "a write-up is about at most %d picks", (int)AP_WRITEUP_PICKS_MAX);
+        }
+        names[(*count)++] = name;
+    }
+    return *count ? AP_OK : ap_error_set(err, AP_E_INPUT, "the write-up names no pick");
+}
+
+ap_status ap_writeup_file_read(ap_writeup_file *file, ap_cli *cli, const char *path, ap_error *err) {
+    file->path = path;
+    ap_status status = ap_file_read(&file->bytes, path, AP_WRITEUP_TEXT_MAX, err);
+    if (status == AP_OK) {
+        status = ap_writeup_parse(&file->text, ap_buf_str(&file->bytes), err);
+        if (status != AP_OK) {
+            return ap_error_wrap(err, status, "unable to read '%s': ", path);
+        }
+    }
+    if (status == AP_OK) {
+        status = ap_book_writeup_get(&file->writeup, &cli->arena, cli->book, file->text.header.id, err);
+    }
+    if (status == AP_OK && !ap_str_equal(file->writeup.token, file->text.header.token)) {
+        status = ap_error_set(err, AP_E_INPUT,
+                              "'%s' is write-up %" PRId64 " of another book: open it with the book it was made with", path,
+                              file->text.header.id);
+    }
+    if (status == AP_OK && file->text.header.revision > file->writeup.revision) {
+        status = ap_error_set(err, AP_E_INPUT,
+                              "'%s' is at revision %" PRId64 ", the book at %" PRId64
+                              ": this book is an older copy; nothing is changed",
+                              path, file->text.header.revision, file->writeup.revision);
+    }
+    return status;
+}
