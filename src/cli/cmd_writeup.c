@@ -91,8 +91,8 @@ static ap_status diff(ap_cli *cli, ap_error *err) {
     if (status == AP_OK) {
         char date[AP_ISO_SIZE];
         ap_date_to_iso(date, to.stored_on);
-        ap_sink_printf(cli->out, "write-up %" PRId64 ", revision %" PRId64 " to %" PRId64 " (%s%s%.*s)\n", id, from.revision,
-                       to.revision, date, to.who.len ? ", " : "", AP_STR_ARG(to.who));
+        ap_sink_printf(cli->out, "write-up %" PRId64 ", revision %" PRId64 " to %" PRId64 " (%s%s%.*s)\n", id,
+                       from.revision, to.revision, date, to.who.len ? ", " : "", AP_STR_ARG(to.who));
         ap_sink_put(cli->out, ap_buf_str(&out));
     }
     ap_buf_release(&out);
@@ -124,8 +124,8 @@ static ap_status attach(ap_cli *cli, ap_error *err) {
     }
     status = ap_book_end(cli->book, status, err);
     if (status == AP_OK && !cli->quiet) {
-        ap_sink_printf(cli->out, "'%.*s' is attached to write-up %" PRId64 ": SHA-256 %.*s\n", AP_STR_ARG(file.name), id,
-                       AP_STR_ARG(file.sha256));
+        ap_sink_printf(cli->out, "'%.*s' is attached to write-up %" PRId64 ": SHA-256 %.*s\n", AP_STR_ARG(file.name),
+                       id, AP_STR_ARG(file.sha256));
     }
     return status;
 }
@@ -156,7 +156,8 @@ static ap_status run(ap_cli *cli, ap_error *err) {
             return status == AP_OK ? verbs[i].run(cli, err) : status;
         }
     }
-    return ap_error_set(err, AP_E_USAGE, "'afterpick writeup' knows list, new, refresh, keep, render, show, diff and attach, not '%s'",
+    return ap_error_set(err, AP_E_USAGE,
+                        "'afterpick writeup' knows list, new, refresh, keep, render, show, diff and attach, not '%s'",
                         cli->words[0]);
 }
 
@@ -175,9 +176,12 @@ const ap_command ap_command_writeup = {
     .name = "writeup",
     .group = "MONTH",
     .summary = "write up a near miss: facts, reconstruction, questions; keep and print it",
-    .usage = "[list | new PICK... | refresh FILE | keep FILE | render FILE | show N | diff N | attach N FILE --says TEXT]",
-    .about = "'new' makes a Markdown file that anybody can edit: the program's parts stand between marker lines, all the rest is\n"
-             "yours and stays as you write it. 'refresh' brings the program's parts up to date, 'keep' stores text and revision\n"
+    .usage =
+        "[list | new PICK... | refresh FILE | keep FILE | render FILE | show N | diff N | attach N FILE --says TEXT]",
+    .about = "'new' makes a Markdown file that anybody can edit: the program's parts stand between marker lines, all "
+             "the rest is\n"
+             "yours and stays as you write it. 'refresh' brings the program's parts up to date, 'keep' stores text and "
+             "revision\n"
              "in the book, 'render' makes a page to print. docs/writeup.md describes the file.",
     .example = "afterpick --book demo/demo.book writeup new J152/2 --out demo/near-miss.md",
     .options = options,

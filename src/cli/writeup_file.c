@@ -23,10 +23,11 @@ static void tell_refreshed(ap_cli *cli, const ap_writeup_file *file, const ap_wr
             ap_sink_printf(cli->out, "part '%s' is new\n", name);
         } else if (state[i] == AP_WRITEUP_BY_HAND) {
             cli->attention = true;
-            ap_sink_printf(cli->out,
-                           "part '%s' (lines %zu to %zu) was edited by hand and is left as it is: put your words outside, "
-                           "then take its lines out and refresh again\n",
-                           name, file->text.part[i].first_line, file->text.part[i].last_line);
+            ap_sink_printf(
+                cli->out,
+                "part '%s' (lines %zu to %zu) was edited by hand and is left as it is: put your words outside, "
+                "then take its lines out and refresh again\n",
+                name, file->text.part[i].first_line, file->text.part[i].last_line);
         }
     }
     if (updated == 0 && !cli->attention) {
@@ -73,13 +74,17 @@ static ap_status with_revision(ap_buf *out, const ap_writeup_text *text, int64_t
     return ap_writeup_refresh(out, state, text, none, revision, err);
 }
 
-static ap_status keep_text(int64_t *revision, ap_cli *cli, const ap_writeup_file *file, ap_str text, ap_str why,
-                           ap_error *err) {
+static ap_status keep_revision(int64_t *revision, ap_cli *cli, const ap_writeup_file *file, ap_str text, ap_str why,
+                               ap_error *err) {
+    ap_writeup_text kept;
     const ap_book_author author = ap_cli_author(cli);
     ap_writeup settled = file->writeup;
     ap_status status = ap_book_writeup_keep(revision, cli->book, file->writeup.id, text, why, &author, err);
     if (status == AP_OK) {
-        status = ap_writeup_settled(&settled, &cli->arena, &file->text, err);
+        status = ap_writeup_parse(&kept, text, err);
+    }
+    if (status == AP_OK) {
+        status = ap_writeup_settled(&settled, &cli->arena, &kept, err);
     }
     return status == AP_OK ? ap_book_writeup_settle(cli->book, &settled, err) : status;
 }
@@ -139,7 +144,7 @@ static ap_status store(int64_t *revision, ap_cli *cli, const ap_writeup_file *fi
         status = with_revision(&out, &parsed, next, err);
     }
     if (status == AP_OK) {
-        status = keep_text(revision, cli, file, ap_buf_str(&out), why, err);
+        status = keep_revision(revision, cli, file, ap_buf_str(&out), why, err);
     }
     if (status == AP_OK && *revision != next) {
         status = ap_error_set(err, AP_E_BUSY, "somebody kept this write-up just now: run keep again");
@@ -148,19 +153,25 @@ static ap_status store(int64_t *revision, ap_cli *cli, const ap_writeup_file *fi
     return status;
 }
 
-typedef struct kept {
+typedef struct kept_text {
     ap_str text;
     int64_t revision;
-    size_t clashes;
+    size_t clash_line; /* where two edits of one place stand in it; 0 = nowhere */
     bool joined;
-} kept;
+} kept_text;
 
-static ap_status keep(kept *out, ap_cli *cli, const ap_writeup_file *file, ap_error *err) {
+static ap_status keep(kept_text *out, ap_cli *cli, const ap_writeup_file *file, ap_error *err) {
     ap_buf joined;
+    ap_writeup_text parsed = {0};
+    size_t clashes = 0;
     ap_buf_init(&joined, AP_WRITEUP_TEXT_MAX);
     out->joined = file->text.header.revision < file->writeup.revision;
-    ap_status status = out->joined ? join(&joined, &out->clashes, cli, file, err) : AP_OK;
+    ap_status status = out->joined ? join(&joined, &clashes, cli, file, err) : AP_OK;
     out->text = out->joined ? ap_arena_str(&cli->arena, ap_buf_str(&joined)) : file->text.text;
+    if (status == AP_OK) {
+        status = ap_writeup_parse(&parsed, out->text, err);
+        out->clash_line = parsed.clash_line;
+    }
     if (status == AP_OK) {
         status = store(&out->revision, cli, file, out->text, ap_cli_get(cli, "why"), err);
     }
@@ -168,22 +179,29 @@ static ap_status keep(kept *out, ap_cli *cli, const ap_writeup_file *file, ap_er
     return status;
 }
 
-static void tell_kept(ap_cli *cli, const ap_writeup_file *file, const kept *done) {
-    ap_sink_printf(cli->out, "write-up %" PRId64 " is kept at revision %" PRId64 "\n", file->writeup.id, done->revision);
+static void tell_kept(ap_cli *cli, const ap_writeup_file *file, const kept_text *done) {
+    ap_sink_printf(cli->out, "write-up %" PRId64 " is kept at revision %" PRId64 "\n", file->writeup.id,
+                   done->revision);
     if (done->joined) {
-        ap_sink_printf(cli->out, "it was joined with what was kept since revision %" PRId64 "%s\n",
-                       file->text.header.revision,
-                       done->clashes ? ": where both changed the same lines both stand in the file, to be settled by you" : "");
+        ap_sink_printf(cli->out, "it was joined with what was kept since revision %" PRId64 "\n",
+                       file->text.header.revision);
+    }
+    if (done->clash_line) {
+        ap_sink_printf(
+            cli->out,
+            "line %zu: two edits of one place stand there one behind the other; settle them and keep it again\n",
+            done->clash_line);
     }
 }
 
 static ap_status read_to_keep(ap_writeup_file *file, ap_writeup_revision *last, ap_cli *cli, ap_error *err) {
     ap_status status = ap_writeup_file_read(file, cli, cli->words[1], err);
     if (status == AP_OK && file->text.clash_line) {
-        status = ap_error_set(err, AP_E_INPUT,
-                              "unable to keep '%s': line %zu: two edits of one place still stand there; keep what is right and "
-                              "take the lines with '**afterpick:' out",
-                              file->path, file->text.clash_line);
+        status = ap_error_set(
+            err, AP_E_INPUT,
+            "unable to keep '%s': line %zu: two edits of one place still stand there; keep what is right and "
+            "take the lines with '**afterpick:' out",
+            file->path, file->text.clash_line);
     }
     return status == AP_OK ? ap_book_writeup_text(last, &cli->arena, cli->book, file->writeup.id, 0, err) : status;
 }
@@ -192,7 +210,7 @@ static ap_status read_to_keep(ap_writeup_file *file, ap_writeup_revision *last, 
 ap_status ap_writeup_keep_run(ap_cli *cli, ap_error *err) {
     ap_writeup_file file = {0};
     ap_writeup_revision last = {0};
-    kept done = {0};
+    kept_text done = {0};
     ap_status status = ap_cli_open(cli, AP_BOOK_WRITE, err);
     if (status == AP_OK) {
         status = ap_book_begin(cli->book, err);
@@ -208,7 +226,7 @@ ap_status ap_writeup_keep_run(ap_cli *cli, ap_error *err) {
     status = ap_book_end(cli->book, status, err);
     if (status == AP_OK && !same) {
         status = write_back(&file, done.text, done.revision, err);
-        cli->attention = done.clashes > 0;
+        cli->attention = done.clash_line > 0;
     }
     if (status == AP_OK && !cli->quiet && same) {
         ap_sink_printf(cli->out, "it is kept already, at revision %" PRId64 "\n", last.revision);

@@ -24,7 +24,8 @@ static const char *path_of(ap_cli *cli, const ap_writeup_work *work) {
     ap_buf_append_cstr(&path, "near-miss-");
     ap_str name = work->picks[0].pick.name;
     for (size_t i = 0; i < name.len && i < 100; i++) {
-        bool plain = (name.ptr[i] >= '0' && name.ptr[i] <= '9') || ((name.ptr[i] | 32) >= 'a' && (name.ptr[i] | 32) <= 'z');
+        bool plain =
+            (name.ptr[i] >= '0' && name.ptr[i] <= '9') || ((name.ptr[i] | 32) >= 'a' && (name.ptr[i] | 32) <= 'z');
         ap_buf_append_char(&path, plain ? name.ptr[i] : '-');
     }
     ap_buf_append_cstr(&path, ".md");
@@ -42,7 +43,8 @@ static ap_status compose(ap_buf *out, ap_cli *cli, ap_writeup_work *work, const 
 }
 
 /* Opens it in the book and keeps the text as revision 1. */
-static ap_status open_writeup(ap_writeup_header *header, ap_buf *text, ap_cli *cli, ap_writeup_work *work, ap_error *err) {
+static ap_status open_writeup(ap_writeup_header *header, ap_buf *text, ap_cli *cli, ap_writeup_work *work,
+                              ap_error *err) {
     const ap_book_author author = ap_cli_author(cli);
     ap_writeup_new fresh = {.title = ap_writeup_title(&work->it), .token = header->token};
     for (size_t i = 0; i < work->it.count; i++) {
@@ -57,7 +59,8 @@ static ap_status open_writeup(ap_writeup_header *header, ap_buf *text, ap_cli *c
         status = compose(text, cli, work, header, fresh.title, err);
     }
     if (status == AP_OK) {
-        status = ap_book_writeup_keep(&header->revision, cli->book, header->id, ap_buf_str(text), AP_STR_NONE, &author, err);
+        status =
+            ap_book_writeup_keep(&header->revision, cli->book, header->id, ap_buf_str(text), AP_STR_NONE, &author, err);
     }
     return status;
 }
@@ -65,7 +68,8 @@ static ap_status open_writeup(ap_writeup_header *header, ap_buf *text, ap_cli *c
 static ap_status refuse_existing(const char *path, ap_error *err) {
     struct stat info;
     if (stat(path, &info) == 0) {
-        return ap_error_set(err, AP_E_INPUT, "'%s' is there already: name another file with --out, or move it away", path);
+        return ap_error_set(err, AP_E_INPUT, "'%s' is there already: name another file with --out, or move it away",
+                            path);
     }
     return AP_OK;
 }
@@ -113,10 +117,12 @@ ap_status ap_writeup_new_run(ap_cli *cli, ap_error *err) {
     }
     if (status == AP_OK && !cli->quiet) {
         if (ap_writeup_is_harm(&work.it)) {
-            ap_sink_puts(cli->out, "INJURY OR DAMAGE IS NOTED: this is not a near miss. Care for people, keep the scene, report: "
-                                   "the duties come first and stand on top of the file.\n");
+            ap_sink_puts(cli->out,
+                         "INJURY OR DAMAGE IS NOTED: this is not a near miss. Care for people, keep the scene, report: "
+                         "the duties come first and stand on top of the file.\n");
         }
-        ap_sink_printf(cli->out, "write-up %" PRId64 ": %s\nwrite in it, then 'afterpick writeup keep %s'\n", header.id, path, path);
+        ap_sink_printf(cli->out, "write-up %" PRId64 ": %s\nwrite in it, then 'afterpick writeup keep %s'\n", header.id,
+                       path, path);
     }
     ap_writeup_work_release(&work);
     ap_buf_release(&text);

@@ -29,7 +29,8 @@ static size_t collect_names(ap_str *names, const ap_cli *cli, const ap_writeup_w
     add_name(names, &count, ap_str_from(cli->settings.company));
     for (size_t i = 0; i < work->it.count; i++) {
         const ap_pick *pick = &work->picks[i].pick;
-        const ap_str of_pick[] = {pick->site, pick->crane, pick->crew, pick->estimator, pick->climber, pick->operator_name};
+        const ap_str of_pick[] = {pick->site,      pick->crane,   pick->crew,
+                                  pick->estimator, pick->climber, pick->operator_name};
         for (size_t k = 0; k < sizeof of_pick / sizeof *of_pick; k++) {
             add_name(names, &count, of_pick[k]);
         }
@@ -51,7 +52,8 @@ static ap_status redact(ap_buf *out, ap_cli *cli, const ap_writeup_work *work, a
     size_t taken = ap_redact(out, text, names, collect_names(names, cli, work));
     if (!cli->quiet) {
         ap_sink_printf(cli->out,
-                       "left out: site, crane, people, company and notes, %zu time%s in what people wrote. A name the book does not "
+                       "left out: site, crane, people, company and notes, %zu time%s in what people wrote. A name the "
+                       "book does not "
                        "know may still stand there: read it before it leaves the house.\n",
                        taken, taken == 1 ? "" : "s");
     }
@@ -67,8 +69,9 @@ static ap_status write_page(ap_cli *cli, const ap_writeup_file *file, ap_str mar
     ap_date_to_iso(today, cli->today);
     const ap_doc_head head = {.title = file->writeup.title,
                               .subtitle = redacted ? AP_STR_NONE : ap_str_from(cli->settings.company),
-                              .period = ap_arena_printf(&cli->arena, "write-up %lld, revision %lld", (long long)file->writeup.id,
-                                                        (long long)file->text.header.revision),
+                              .period =
+                                  ap_arena_printf(&cli->arena, "write-up %lld, revision %lld",
+                                                  (long long)file->writeup.id, (long long)file->text.header.revision),
                               .version = AP_STR_LIT(AP_VERSION),
                               .made_on = ap_str_from(today),
                               .units = ap_cli_units(cli)};
@@ -81,8 +84,8 @@ static ap_status write_page(ap_cli *cli, const ap_writeup_file *file, ap_str mar
 }
 
 /* The text without its header, the program's parts as they stand in the file; redacted: made anew without names. */
-static ap_status text_to_show(ap_buf *out, ap_cli *cli, const ap_writeup_file *file, ap_writeup_work *work, bool redacted,
-                              ap_error *err) {
+static ap_status text_to_show(ap_buf *out, ap_cli *cli, const ap_writeup_file *file, ap_writeup_work *work,
+                              bool redacted, ap_error *err) {
     ap_str parts[AP_WRITEUP_PART_COUNT];
     ap_writeup_refreshed state[AP_WRITEUP_PART_COUNT];
     ap_writeup_text fresh;

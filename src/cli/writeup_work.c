@@ -4,6 +4,7 @@
 #include "cli/whole_pick.h"
 #include "cli/writeup.h"
 #include "followup/attachments.h"
+#include "nearmiss/detect.h"
 
 static ap_status read_findings(ap_writeup_work *work, ap_cli *cli, ap_error *err) {
     ap_date since = work->picks[0].pick.date;
@@ -16,8 +17,19 @@ static ap_status read_findings(ap_writeup_work *work, ap_cli *cli, ap_error *err
     /* A pattern is found in the month its last pick falls in. */
     since = ap_month_first(ap_month_index(since));
     until = ap_month_first(ap_month_index(until) + 1) - 1;
+    ap_limits limits;
+    ap_hung_list hung = {0};
+    const ap_detect_given given = {&work->roster, &limits, &hung};
     ap_finding_list_init(&work->findings, &cli->arena);
-    return ap_detect_all(&work->findings, NULL, &work->roster, since, until, err);
+    ap_status status = ap_limits_read(&limits, cli->book, err);
+    if (status == AP_OK) {
+        status = ap_hung_load(&hung, cli->book, &work->roster, since, until, err);
+    }
+    if (status == AP_OK) {
+        status = ap_detect_all(&work->findings, NULL, &given, since, until, err);
+    }
+    ap_hung_release(&hung);
+    return status;
 }
 
 static ap_status read_attached(ap_writeup_work *work, ap_cli *cli, ap_error *err) {
@@ -109,8 +121,8 @@ ap_status ap_writeup_file_read(ap_writeup_file *file, ap_cli *cli, const char *p
     }
     if (status == AP_OK && !ap_str_equal(file->writeup.token, file->text.header.token)) {
         status = ap_error_set(err, AP_E_INPUT,
-                              "'%s' is write-up %" PRId64 " of another book: open it with the book it was made with", path,
-                              file->text.header.id);
+                              "'%s' is write-up %" PRId64 " of another book: open it with the book it was made with",
+                              path, file->text.header.id);
     }
     if (status == AP_OK && file->text.header.revision > file->writeup.revision) {
         status = ap_error_set(err, AP_E_INPUT,

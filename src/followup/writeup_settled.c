@@ -26,9 +26,10 @@ static ap_status settle_severity(ap_str *out, ap_str value, size_t line, ap_erro
             return AP_OK;
         }
     }
-    return ap_error_set(err, AP_E_INPUT,
-                        "line %zu: severity '%.*s': write catastrophic, critical, marginal or negligible, or leave it open",
-                        line, AP_STR_ARG(value));
+    return ap_error_set(
+        err, AP_E_INPUT,
+        "line %zu: severity '%.*s': write catastrophic, critical, marginal or negligible, or leave it open", line,
+        AP_STR_ARG(value));
 }
 
 static ap_status settle_probability(ap_str *out, ap_str value, size_t line, ap_error *err) {
@@ -39,15 +40,16 @@ static ap_status settle_probability(ap_str *out, ap_str value, size_t line, ap_e
             return AP_OK;
         }
     }
-    return ap_error_set(err, AP_E_INPUT, "line %zu: probability '%.*s': write a letter from A to F, or leave it open", line,
-                        AP_STR_ARG(value));
+    return ap_error_set(err, AP_E_INPUT, "line %zu: probability '%.*s': write a letter from A to F, or leave it open",
+                        line, AP_STR_ARG(value));
 }
 
 static ap_status settle_state(ap_str *out, ap_str value, size_t line, ap_error *err) {
     ap_date date;
     if (!ap_date_from_iso(&date, value)) {
-        return ap_error_set(err, AP_E_INPUT, "line %zu: signed off on '%.*s': write a date as 2026-10-31, or leave it open",
-                            line, AP_STR_ARG(value));
+        return ap_error_set(err, AP_E_INPUT,
+                            "line %zu: signed off on '%.*s': write a date as 2026-10-31, or leave it open", line,
+                            AP_STR_ARG(value));
     }
     *out = AP_STR_LIT("signed off");
     return AP_OK;

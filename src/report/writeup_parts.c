@@ -4,6 +4,7 @@
 
 #include "page/write.h"
 #include "report/findings_page.h"
+#include "report/similar_page.h"
 
 enum { PART_MAX = 1 << 20 };
 
@@ -91,11 +92,11 @@ static void put_group(ap_doc *doc, const ap_writeup_case *it, const ap_whole_pic
             (note && it->redacted)) {
             continue;
         }
-        says = ap_doc_printf(doc, "%.*s%s%s %.*s", AP_STR_ARG(says), says.len ? "; " : "", ap_field_get(i)->label,
+        says = ap_doc_printf(doc, "%.*s%s%s: %.*s", AP_STR_ARG(says), says.len ? "; " : "", ap_field_get(i)->label,
                              AP_STR_ARG(ap_say_field(doc, whole, i)));
     }
     if (says.len) {
-        ap_doc_list_item(doc, ap_doc_printf(doc, "%s: %.*s", heading, AP_STR_ARG(says)));
+        ap_doc_list_item(doc, ap_doc_printf(doc, "%s. %.*s", heading, AP_STR_ARG(says)));
     }
 }
 
@@ -116,17 +117,24 @@ static void put_compared(ap_doc *doc, const ap_whole_pick *whole) {
     ap_arena_release(&arena);
 }
 
+/* "leg 1: kind of sling" -> "kind of sling" */
+static const char *label_of(int column) {
+    const char *label = ap_field_get(column)->label;
+    const char *colon = strstr(label, ": ");
+    return colon ? colon + 2 : label;
+}
+
 static void put_leg(ap_doc *doc, const ap_whole_pick *whole, int leg) {
     ap_str says = AP_STR_NONE;
     for (int i = 0; i < AP_LF_COUNT; i++) {
         int column = AP_F_COUNT + leg * AP_LF_COUNT + i;
         if (!ap_pick_field_is_blank(&whole->pick, column)) {
-            says = ap_doc_printf(doc, "%.*s%s%s %.*s", AP_STR_ARG(says), says.len ? "; " : "",
-                                 ap_field_get(column)->label, AP_STR_ARG(ap_say_field(doc, whole, column)));
+            says = ap_doc_printf(doc, "%.*s%s%s: %.*s", AP_STR_ARG(says), says.len ? "; " : "", label_of(column),
+                                 AP_STR_ARG(ap_say_field(doc, whole, column)));
         }
     }
     if (says.len) {
-        ap_doc_list_item(doc, ap_doc_printf(doc, "Leg %d: %.*s", leg + 1, AP_STR_ARG(says)));
+        ap_doc_list_item(doc, ap_doc_printf(doc, "Leg %d. %.*s", leg + 1, AP_STR_ARG(says)));
     }
 }
 
@@ -334,4 +342,46 @@ ap_status ap_writeup_parts(ap_str parts[AP_WRITEUP_PART_COUNT], const ap_writeup
         status = build(&parts[builders[i].part], it, builders[i].put, err);
     }
     return status;
+}
+
+void ap_writeup_put_similar(ap_doc *doc, const ap_writeup_case *it) {
+    for (size_t p = 0; p < it->count; p++) {
+        ap_similar similar;
+        size_t fact = it->roster ? ap_roster_find(it->roster, it->picks[p].pick.name) : SIZE_MAX;
+        if (it->count > 1) {
+            ap_doc_section(doc, 3, it->picks[p].pick.name, it->picks[p].pick.name);
+        }
+        if (fact == SIZE_MAX || ap_similar_find(&similar, it->roster, fact, NULL) != AP_OK) {
+            ap_doc_paragraph(doc, AP_STR_LIT("No picks of the book can be set beside it."));
+        } else {
+            ap_similar_put(doc, it->roster, fact, &similar);
+        }
+    }
+}
+
+/* The categories to choose from: MIL-STD-882E, tables I and II; the words here are ours. */
+void ap_writeup_put_severity(ap_doc *doc, const ap_writeup_case *it) {
+    static const char *const severities[] = {
+        "catastrophic: death, permanent total disability, or the loss of the crane",
+        "critical: permanent partial disability, or hurt or illness that puts three or more people in hospital",
+        "marginal: hurt or illness with a day or more away from work",
+        "negligible: hurt or illness without a day away from work",
+    };
+    static const char *const levels[] = {
+        "A frequent: likely to occur often in a crew's life",
+        "B probable: will occur several times",
+        "C occasional: likely to occur sometime",
+        "D remote: unlikely, but possible to occur",
+        "E improbable: so unlikely that it may be taken not to",
+        "F eliminated: cannot occur any more",
+    };
+    (void)it;
+    ap_doc_paragraph(doc, AP_STR_LIT("Severity of the worst that could have come of it (MIL-STD-882E, table I):"));
+    for (size_t i = 0; i < sizeof severities / sizeof *severities; i++) {
+        ap_doc_list_item(doc, ap_str_from(severities[i]));
+    }
+    ap_doc_paragraph(doc, AP_STR_LIT("Probability that it comes to that, as the work is done now (table II):"));
+    for (size_t i = 0; i < sizeof levels / sizeof *levels; i++) {
+        ap_doc_list_item(doc, ap_str_from(levels[i]));
+    }
 }
