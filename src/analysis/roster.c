@@ -5,6 +5,7 @@
 #include "book/settings_store.h"
 #include "book/slings.h"
 #include "derive/person.h"
+#include "derive/reconstruct.h"
 
 static const struct {
     const char *name;
@@ -166,6 +167,20 @@ static uint8_t marks_of(const ap_derived *d) {
     return (uint8_t)marks;
 }
 
+/* By the closed form alone, under a microsecond a pick; set-ups that want the general solver have no number here. */
+static void set_movement(ap_fact *fact, const ap_pick *pick, const ap_derived *derived, const ap_company *company) {
+    fact->butt_up_m = NAN;
+    fact->way_m = NAN;
+    if (pick->leg_count > 0) {
+        ap_recon recon;
+        ap_recon_given given = AP_RECON_GIVEN(derived, company);
+        given.closed_form_only = true;
+        ap_reconstruct(&recon, pick, &given);
+        fact->butt_up_m = (float)recon.butt_up_m;
+        fact->way_m = (float)fmax(recon.butt_move_m, recon.tip_move_m);
+    }
+}
+
 void ap_fact_set(ap_fact *fact, const ap_pick *pick, const ap_company *company) {
     ap_derived derived;
     ap_derive(&derived, pick, company);
@@ -190,6 +205,7 @@ void ap_fact_set(ap_fact *fact, const ap_pick *pick, const ap_company *company) 
     fact->kerf = (uint8_t)pick->kerf;
     fact->weighed_by = (uint8_t)pick->weighed_by;
     fact->slings = ap_derive_slings(pick);
+    set_movement(fact, pick, &derived, company);
     fact->lean_deg = (float)pick->lean_deg;
     fact->re_rigs = (int8_t)(pick->re_rigs > INT8_MAX ? INT8_MAX : pick->re_rigs);
     fact->over_chart = derived.over_chart;

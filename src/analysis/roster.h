@@ -43,6 +43,7 @@ typedef struct ap_fact {
     uint32_t group[AP_BY_COUNT]; /* label numbers per grouping, 0 = blank */
     float rigging_kg;            /* block, slings and stowed gear of this pick */
     float lean_deg;              /* NaN when blank */
+    float butt_up_m, way_m;      /* by the reconstruction: rise of the butt; the longer way of butt and tip; NaN */
     ap_date date;
     uint16_t movement;  /* set of AP_MOVE_BIT() */
     uint8_t compared;   /* ap_compared */

@@ -465,6 +465,7 @@ void ap_recon_say_reason(ap_buf *out, const ap_recon_reason *reason) {
         [AP_RECON_NO_LEAN] = "the lean before the cut is not logged",
         [AP_RECON_NO_STATE] = "whether the legs were tight before the cut is not logged",
         [AP_RECON_NONE_TIGHT] = "no leg was tight before the cut: where the hook stood is not known",
+        [AP_RECON_IN_SPACE] = "three legs or more, or one to the side: not worked out here",
         [AP_RECON_PRELOAD_BELOW] = "the logged preload is below the weight of block and slings",
     };
     ap_buf_clear(out);

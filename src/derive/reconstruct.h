@@ -41,6 +41,7 @@ typedef enum ap_recon_no {
     AP_RECON_NO_STATE,      /* of a leg at the cut */
     AP_RECON_NONE_TIGHT,    /* no leg was tight: the hook's place is not known */
     AP_RECON_PRELOAD_BELOW, /* the preload is below the weight of block and slings */
+    AP_RECON_IN_SPACE,      /* wants the general solver, and only the closed form was asked for */
     AP_RECON_NO_COUNT
 } ap_recon_no;
 
@@ -143,6 +144,7 @@ typedef struct ap_recon_given {
     const ap_derived *derived; /* of the same pick */
     const ap_company *company;
     const ap_wood *wood;            /* of the same pick; NULL: worked out here, without species and learnt brush */
+    bool closed_form_only;          /* for many picks at once: what wants the general solver has no number */
     struct ap_space_solver *solver; /* mech/hang_space.h, for many picks; NULL: made where one is needed */
 } ap_recon_given;
 #define AP_RECON_GIVEN(of_derived, of_company) ((ap_recon_given){.derived = (of_derived), .company = (of_company)})

@@ -11,5 +11,6 @@
 #define AP_PLOT_MOVEMENT "movement"
 #define AP_PLOT_DENSITY "density"
 #define AP_PLOT_PICK_SIDE "pick_side"
+#define AP_PLOT_PREDICTED "predicted"
 
 #endif

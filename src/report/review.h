@@ -5,6 +5,7 @@
 #include "analysis/associations.h"
 #include "analysis/density_study.h"
 #include "analysis/movement.h"
+#include "analysis/predicted.h"
 #include "analysis/pooled.h"
 #include "analysis/quality.h"
 #include "analysis/trend_months.h"
@@ -24,6 +25,7 @@ typedef enum ap_review_figure {
     AP_REVIEW_FIGURE_CAPACITY,
     AP_REVIEW_FIGURE_MOVEMENT,
     AP_REVIEW_FIGURE_DENSITY,
+    AP_REVIEW_FIGURE_PREDICTED,
     AP_REVIEW_FIGURE_COUNT
 } ap_review_figure;
 
@@ -48,6 +50,7 @@ typedef struct ap_review {
     ap_quality quality;
     ap_movement_table moved_by_cut, moved_by_setup;
     ap_kerf_table kerf;
+    ap_predicted predicted; /* all picks up to the period's end */
     ap_associations associations; /* all picks up to the period's end */
     ap_action_list actions;       /* as they stood at the period's end */
     size_t jobs;
@@ -77,6 +80,10 @@ void ap_section_density(ap_doc *doc, const ap_review *review);
 void ap_section_quality(ap_doc *doc, const ap_review *review);
 void ap_section_actions(ap_doc *doc, const ap_review *review);
 void ap_section_method(ap_doc *doc, const ap_review *review);
+
+/* Movement worked out against movement seen: a part of the section on separations, and its figure. */
+void ap_predicted_put(ap_doc *doc, const ap_review *review);
+void ap_predicted_describe(ap_figure *figure, const ap_review *review);
 
 /* A figure's place in the document, drawn or with the reason why not. */
 void ap_review_put_figure(ap_doc *doc, const ap_review *review, ap_review_figure which);

@@ -129,6 +129,9 @@ ap_status ap_review_gather(ap_review *out, ap_arena *arena, ap_book *book, const
     }
     if (status == AP_OK) {
         ap_movement_kerf(&out->kerf, roster, out->first, out->end);
+        status = ap_predicted_count(&out->predicted, arena, roster, 0, out->end, err);
+    }
+    if (status == AP_OK) {
         status = ap_associations_find(&out->associations, arena, roster, 0, out->end, err);
     }
     if (status == AP_OK) {

@@ -215,6 +215,16 @@ static void density(ap_review *r) {
     ap_density_describe(figure, &r->wood, r->units);
 }
 
+static void predicted(ap_review *r) {
+    ap_figure *figure =
+        add(r, AP_REVIEW_FIGURE_PREDICTED, AP_PLOT_PREDICTED, "fig-predicted",
+            "Movement worked out against movement logged",
+            AP_STR_LIT(
+                "One mark a pick of all picks: how far the butt was to go up or down by the mechanics, and how far it "
+                "was logged to go; on the broken line both are the same."));
+    ap_predicted_describe(figure, r);
+}
+
 void ap_review_describe_figures(ap_review *review) {
     review->figures = ap_figure_set_new(review->arena, AP_FIGURE_SVG);
     if (!review->figures) {
@@ -229,4 +239,5 @@ void ap_review_describe_figures(ap_review *review) {
     capacity(review);
     movement(review);
     density(review);
+    predicted(review);
 }

@@ -55,7 +55,7 @@ static void put_kerf(ap_doc *doc, const ap_review *r) {
     }
 }
 
-void ap_section_separations(ap_doc *doc, const ap_review *r) {
+static void put_period(ap_doc *doc, const ap_review *r) {
     size_t logged = 0;
     size_t still = 0;
     for (size_t g = 0; g < r->moved_by_cut.count; g++) {
@@ -75,4 +75,9 @@ void ap_section_separations(ap_doc *doc, const ap_review *r) {
     ap_doc_paragraph(doc, ap_doc_printf(doc, "These are counts of this period. Over all picks up to its end: %.*s",
                                         AP_STR_ARG(ap_associations_answer(doc, &r->associations))));
     ap_associations_put(doc, "associations", &r->associations, ROWS_SHOWN);
+}
+
+void ap_section_separations(ap_doc *doc, const ap_review *r) {
+    put_period(doc, r);
+    ap_predicted_put(doc, r);
 }
