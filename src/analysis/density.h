@@ -120,7 +120,9 @@ typedef struct ap_density_species {
     size_t picks, trees;           /* all evidence */
     size_t bare_picks, bare_trees; /* not butts: what the figure rests on */
     size_t above_ceiling;
-    double prior_sd;
+    double prior_sd; /* of the handbook, around it */
+    size_t outside;  /* D7: companies whose evidence counts in */
+    int64_t outside_trees;
     double shift, sd, low, high; /* ln against the handbook: what is carried (D5) */
     double own, own_se;          /* what the picks alone say; NaN when they say nothing */
     double apart;                /* own against the handbook, in standard deviations */
@@ -158,6 +160,8 @@ AP_MUST_USE ap_status ap_density_judge(ap_density *density, ap_arena *arena, con
 
 /* What the picks alone say about an effect, the prior taken off: normal. False (NaN) when they say nothing. */
 bool ap_density_own(double *own, double *se, const ap_density_effect *effect);
+/* ln shift that the species' picks and the handbook's prior alone give, without the evidence of others. */
+double ap_density_alone(const ap_density_species *row);
 /* ln shift of a species' figure against the handbook; 0 (the handbook) where there is no evidence. */
 double ap_density_shift(const ap_density *density, uint32_t label);
 /* The same without one tree's picks, from means that ap_posterior_leave_out() gave. */

@@ -48,6 +48,14 @@ bool ap_density_own(double *own, double *se, const ap_density_effect *effect) {
     return says;
 }
 
+double ap_density_alone(const ap_density_species *row) {
+    if (isnan(row->own)) {
+        return 0;
+    }
+    double picks = 1 / (row->own_se * row->own_se);
+    return row->own * picks / (picks + 1 / (row->prior_sd * row->prior_sd));
+}
+
 static ap_status set_figures(ap_density *density, ap_density_species *row, ap_error *err) {
     const ap_density_effect *effect = &density->effects[row->effect];
     ap_interval interval;
@@ -59,6 +67,8 @@ static ap_status set_figures(ap_density *density, ap_density_species *row, ap_er
     row->picks = effect->picks;
     row->trees = effect->trees;
     row->prior_sd = effect->handbook_sd;
+    row->outside = effect->outside;
+    row->outside_trees = effect->outside_trees;
     row->shift = effect->mean;
     row->sd = effect->sd;
     row->low = interval.low;

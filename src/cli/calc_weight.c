@@ -1,23 +1,44 @@
+#include "book/assumptions.h"
 #include "cli/amount.h"
 #include "cli/calc_wood.h"
 #include "report/calc_wood.h"
 
-/* The density: --density, else the species' by the handbook. */
+/* The figure the company of a book that was named has accepted; NaN and no words when there is none. */
+static ap_status get_accepted(ap_wood_given *given, ap_str *from, ap_cli *cli, ap_error *err) {
+    ap_assumptions all;
+    if (!cli->company.settings) { /* no book was named */
+        return AP_OK;
+    }
+    ap_status status = ap_book_assumptions_read(&all, &cli->arena, cli->book, err);
+    const ap_assumption *held = status == AP_OK ? ap_assumption_in_force(&all, given->species->id, cli->today) : NULL;
+    if (held) {
+        char day[AP_ISO_SIZE];
+        ap_date_to_iso(day, held->since);
+        given->accepted_kg_m3 = held->density_kg_m3;
+        *from = ap_arena_printf(&cli->arena, "%.*s, your own figure since %s%s", AP_STR_ARG(given->species->common),
+                                day, held->lowers_weight ? ", LOWERS PLANNED WEIGHT" : "");
+    }
+    return status;
+}
+
+/* The density: --density, else the company's accepted figure, else the handbook's. */
 static ap_status get_density(ap_wood_given *given, ap_str *from, ap_cli *cli, ap_error *err) {
     ap_status status = ap_cli_get_quantity(&given->accepted_kg_m3, NULL, cli, "density", AP_DIM_DENSITY, false, err);
+    bool stated = status == AP_OK && !isnan(given->accepted_kg_m3);
     *from = AP_STR_LIT("as given");
-    if (status == AP_OK && !isnan(given->accepted_kg_m3) && !(given->accepted_kg_m3 > 0)) {
+    if (stated && !(given->accepted_kg_m3 > 0)) {
         return ap_error_set(err, AP_E_USAGE, "--density must be above zero");
     }
     if (status == AP_OK && cli->word_count) {
         status = ap_calc_get_species(&given->species, cli, err);
-    } else if (status == AP_OK && isnan(given->accepted_kg_m3)) {
+    } else if (status == AP_OK && !stated) {
         status =
             ap_error_set(err, AP_E_USAGE, "a weight needs a species or --density; see 'afterpick calc weight --help'");
     }
-    if (status == AP_OK && isnan(given->accepted_kg_m3)) {
+    if (status == AP_OK && !stated) {
         *from =
             ap_arena_printf(&cli->arena, "%.*s, green with bark, by the handbook", AP_STR_ARG(given->species->common));
+        status = get_accepted(given, from, cli, err);
     }
     return status;
 }
@@ -81,7 +102,8 @@ const ap_command ap_calc_topic_weight = {
     .group = "LOOK",
     .summary = "weight of a piece from its dimensions and species or density",
     .usage = "[SPECIES] --butt 12in --tip 10in [--mid 11in] --length 16ft [--density D] [--brush 20%] [--butt-piece]",
-    .about = NULL,
+    .about = "With --book (or AFTERPICK_BOOK) local names and the densities that company has accepted are used, and "
+             "said so.",
     .example = "afterpick calc weight 'white oak' --butt 12in --tip 10in --length 16ft",
     .options = options,
     .run = run,

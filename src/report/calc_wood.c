@@ -238,7 +238,7 @@ ap_status ap_calc_weight(ap_calc *out, ap_arena *arena, ap_unit_system units, co
             AP_STR_ARG(density_text(arena, units, wood->density_kg_m3.value)), AP_STR_ARG(density_from),
             wood->brush_allowance.value, AP_STR_ARG(weight_text(arena, units, net->value))),
         .source =
-            AP_STR_LIT("Briggs 1994, Table 2-1 (volume); US Forest Service FIA REF_SPECIES (density, unless given)."),
+            AP_STR_LIT("Briggs 1994, Table 2-1 (volume); US Forest Service FIA REF_SPECIES (density by the handbook)."),
         .caution =
             AP_STR_LIT("Not a planned weight and not a load chart: add your planning factor ('afterpick factors') "
                        "and the rigging, weigh the pick, look at the crane's chart, ask the operator."),

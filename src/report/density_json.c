@@ -67,6 +67,8 @@ static void put_species(ap_json *json, const ap_density_study *study, size_t num
     ap_json_put_int(json, "picks_not_butts", (int64_t)row->bare_picks);
     ap_json_put_int(json, "trees_not_butts", (int64_t)row->bare_trees);
     ap_json_put_int(json, "picks_above_ceiling", (int64_t)row->above_ceiling);
+    ap_json_put_int(json, "others", (int64_t)row->outside);
+    ap_json_put_int(json, "others_trees", row->outside_trees);
     ap_json_put_bool(json, "conflict", row->conflict);
     ap_json_put_text(json, "verdict", ap_str_from(verdict_word(plans->verdict)));
     ap_json_put_bool(json, "lowers_planned_weight", plans->change < -AP_SAME_FIGURE_LOG);

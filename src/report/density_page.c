@@ -191,6 +191,10 @@ void ap_density_page(ap_doc *doc, const ap_density_study *study) {
         }
     }
     put_questioned(doc, study);
+    ap_str origins = ap_say_density_origins(doc, study->roster);
+    if (origins.ptr) {
+        ap_doc_paragraph(doc, origins);
+    }
     ap_str unused = ap_say_density_unused(doc, study->picks.unused);
     if (unused.ptr) {
         ap_doc_paragraph(doc, unused);

@@ -18,6 +18,10 @@ ap_str ap_say_verdict(ap_doc *doc, const ap_density_study *study, const ap_densi
 ap_str ap_say_narrow(ap_doc *doc, const ap_density_study *study, const ap_density_species *row);
 /* What the figure rests on, for the book of assumptions: no pick, site or person in it. */
 ap_str ap_say_density_evidence(ap_doc *doc, const ap_density_species *row, const ap_reestimate_species *plans);
+/* How far others' evidence moves the figure of a species; none when there is none. */
+ap_str ap_say_density_outside(ap_doc *doc, const ap_density_species *row);
+/* Whose evidence counts in; none when nobody's does. */
+ap_str ap_say_density_origins(ap_doc *doc, const ap_roster *roster);
 /* Why picks are no evidence; none when all are. */
 ap_str ap_say_density_unused(ap_doc *doc, const size_t unused[AP_DENSITY_UNUSED_COUNT]);
 /* The accepted figures in force, with which factors must be used; none when there is none. */

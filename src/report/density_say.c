@@ -133,10 +133,39 @@ ap_str ap_say_narrow(ap_doc *doc, const ap_density_study *study, const ap_densit
     return says;
 }
 
+ap_str ap_say_density_outside(ap_doc *doc, const ap_density_species *row) {
+    return row->outside ? ap_doc_printf(doc,
+                                        "Evidence of %zu other%s counts in (%lld trees of theirs); by your own pieces "
+                                        "and the handbook's prior alone it would be %.*s.",
+                                        row->outside, row->outside == 1 ? "" : "s", (long long)row->outside_trees,
+                                        AP_STR_ARG(density(doc, row, ap_density_alone(row))))
+                        : AP_STR_NONE;
+}
+
+ap_str ap_say_density_origins(ap_doc *doc, const ap_roster *roster) {
+    ap_str list = AP_STR_NONE;
+    size_t count = 0;
+    const ap_evidence *evidence = &roster->evidence;
+    for (size_t i = 0; i < evidence->set_count; i++) {
+        bool counts = false;
+        for (size_t k = 0; k < evidence->item_count && !counts; k++) {
+            counts = evidence->items[k].set_id == evidence->sets[i].id;
+        }
+        if (counts) {
+            list = ap_doc_printf(doc, "%.*s%s%.*s", AP_STR_ARG(list), count++ ? "; " : "",
+                                 AP_STR_ARG(evidence->sets[i].origin));
+        }
+    }
+    return count
+               ? ap_doc_printf(doc, "Evidence of others counts in: %.*s ('afterpick evidence list').", AP_STR_ARG(list))
+               : AP_STR_NONE;
+}
+
 ap_str ap_say_density_evidence(ap_doc *doc, const ap_density_species *row, const ap_reestimate_species *plans) {
-    return ap_doc_printf(doc, "%zu weighed pieces above the butt on %zu trees (%zu pieces in all); %.*s: %.*s.",
+    ap_str others = ap_say_density_outside(doc, row);
+    return ap_doc_printf(doc, "%zu weighed pieces above the butt on %zu trees (%zu pieces in all); %.*s: %.*s.%s%.*s",
                          row->bare_picks, row->bare_trees, row->picks, AP_STR_ARG(say_change(doc, plans)),
-                         AP_STR_ARG(say_held_out(doc, NULL, &plans->tree)));
+                         AP_STR_ARG(say_held_out(doc, NULL, &plans->tree)), others.ptr ? " " : "", AP_STR_ARG(others));
 }
 
 ap_str ap_say_density_unused(ap_doc *doc, const size_t unused[AP_DENSITY_UNUSED_COUNT]) {

@@ -152,6 +152,10 @@ void ap_density_species_page(ap_doc *doc, const ap_density_study *study, uint32_
                           AP_STR_ARG(ap_doc_quantity(doc, AP_DIM_DENSITY, ap_density_of(row->info, row->own), false))));
     }
     put_figures(doc, row, plans);
+    ap_str outside = ap_say_density_outside(doc, row);
+    if (outside.ptr) {
+        ap_doc_paragraph(doc, outside);
+    }
     ap_doc_paragraph(doc, ap_say_narrow(doc, study, row));
     ap_held_out_table(doc, "density-held-out", study, plans);
     put_factors(doc, row, plans);

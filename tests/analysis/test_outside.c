@@ -122,11 +122,36 @@ static void ones_own_part_is_told_apart(void **state) {
     end(&s);
 }
 
+/* What is said of the figure without the others is what a fit without them gives. */
+static void the_figure_without_others_is_the_fit_without_them(void **state) {
+    (void)state;
+    scene s;
+    start(&s);
+    ap_error err;
+    ap_evidence_item item = {
+        .kind = AP_EVIDENCE_SPECIES, .species_id = 833, .log_shift = -0.2, .se_log = 0.05, .trees = 20, .picks = 50};
+    add_trees(&s, 10, 0.04);
+    double without = fit(&s)->mean;
+    ap_density_release(&s.density);
+    ap_density_picks_release(&s.picks);
+    s.roster.evidence = (ap_evidence){.items = &item, .item_count = 1};
+    (void)fit(&s);
+    check_ok(ap_density_judge(&s.density, &s.arena, &s.picks, &ap_density_priors_default, &err), &err);
+    const ap_density_species *row = ap_density_find(&s.density, 1);
+    assert_non_null(row);
+    assert_int_equal(row->outside, 1);
+    check_close(ap_density_alone(row), without, 1e-9, source);
+    assert_true(row->shift < without);
+    check_close(row->prior_sd, 0.12, 0, "against the handbook, as without them");
+    end(&s);
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(the_prior_takes_each_company_with_the_variance_between_companies),
         cmocka_unit_test(a_foreign_figure_does_not_overrule_ones_own),
         cmocka_unit_test(ones_own_part_is_told_apart),
+        cmocka_unit_test(the_figure_without_others_is_the_fit_without_them),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
