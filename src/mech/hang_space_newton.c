@@ -84,7 +84,7 @@ static void value_and_slope(const gsl_vector *x, void *params, double *f, gsl_ve
 ap_v3 ap_space_descend(ap_space_solver *solver, ap_v3 from, double steepest) {
     gsl_multimin_function_fdf target = {value_only, slope_only, value_and_slope, 3, &solver->problem};
     to_vector(solver->start, from);
-    int code = gsl_multimin_fdfminimizer_set(solver->minimiser, &target, solver->start, 0.05, 0.1);
+    int code = gsl_multimin_fdfminimizer_set(solver->minimiser, &target, solver->start, 0.2, 0.1);
     for (int step = 0; step < DESCENT_STEPS_MAX && code == GSL_SUCCESS; step++) {
         code = gsl_multimin_fdfminimizer_iterate(solver->minimiser);
         if (code == GSL_SUCCESS && gsl_multimin_test_gradient(solver->minimiser->gradient, steepest) == GSL_SUCCESS)

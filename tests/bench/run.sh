@@ -83,5 +83,6 @@ echo "the same file again: $wall s, nothing added"
 echo "start-up, median of 50: afterpick --version $(cat "$work/start") ms, true $(cat "$work/true") ms"
 BUILD="$BUILD" ROWS="$ROWS" TIMES="$TIMES" sh tests/bench/units.sh || bad=1
 BUILD="$BUILD" sh tests/bench/profile.sh || bad=1
+[ "$ROWS" -lt 1000000 ] || BUILD="$BUILD" sh tests/bench/hang.sh || bad=1
 [ "$ROWS" -lt 1000000 ] || BUILD="$BUILD" sh tests/bench/error.sh || bad=1
 exit $bad
