@@ -162,6 +162,13 @@ static void put_others(ap_doc *doc, const ap_hang_worked *worked) {
     }
 }
 
+/* The last digits differ from machine to machine and tell nothing. */
+static ap_str left_over(ap_arena *arena, const ap_hang_said *said) {
+    double share = said->residual_n / said->weight_n;
+    return share <= 1e-9 ? AP_STR_LIT("less than a billionth of the weight")
+                         : ap_arena_printf(arena, "%.1e of the weight", share);
+}
+
 /* The legs nearer the butt first, as the formula has them. */
 static ap_str closed_working(ap_arena *arena, const ap_hang_ask *ask, const ap_hang_worked *worked) {
     const ap_hang_said *said = &worked->said;
@@ -169,8 +176,8 @@ static ap_str closed_working(ap_arena *arena, const ap_hang_ask *ask, const ap_h
         return ap_arena_printf(
             arena,
             "One leg: hook, attach point and centre of gravity in one plumb line; the leg carries the "
-            "weight, %.6g N. What the tensions leave of it: %.1e N.",
-            ask->weight_n, said->residual_n);
+            "weight, %.6g N. The tensions leave %.*s.",
+            ask->weight_n, AP_STR_ARG(left_over(arena, said)));
     }
     int first = ask->legs[1].at_m < ask->legs[0].at_m ? 1 : 0;
     const ap_hang_ask_leg *a = &ask->legs[first];
@@ -180,13 +187,13 @@ static ap_str closed_working(ap_arena *arena, const ap_hang_ask *ask, const ap_h
         arena,
         "In metres and newtons: attach points x1 = %.3f and x2 = %.3f from the butt, L1 = %.3f, L2 = %.3f, centre of "
         "gravity c = %.3f, W = %.6g. %s hook %.3f along, %.3f across; the hook hangs above c: inclination = atan2(hook "
-        "along - c, hook across) = %.2f°. %s: %.6g N and %.6g N. What they leave of the weight: %.1e N.",
+        "along - c, hook across) = %.2f°. %s: %.6g N and %.6g N. They leave %.*s.",
         a->at_m, b->at_m, a->length_m, b->length_m, ask->cg_m, ask->weight_n,
         slack ? "With both legs straight one would have to push: it is slack and the piece hangs from the other,"
               : "Hook at x1 + (L1² - L2² + s²) / 2s along, s = x2 - x1:",
         said->hook_x_m, said->hook_y_m, said->inclination_deg,
         slack ? "Tensions" : "Tensions from the weight resolved along the legs", said->legs[first].tension_n,
-        said->legs[1 - first].tension_n, said->residual_n);
+        said->legs[1 - first].tension_n, AP_STR_ARG(left_over(arena, said)));
 }
 
 static ap_str springs_working(ap_arena *arena, const ap_hang_ask *ask, const ap_hang_worked *worked) {
@@ -200,8 +207,8 @@ static ap_str springs_working(ap_arena *arena, const ap_hang_ask *ask, const ap_
         "%.*s. Least potential energy over position and rotation by a quasi-Newton minimiser from several starts, then "
         "Newton's method on the equilibrium of the legs that carry; slack legs are found, not assumed. Force and "
         "moment "
-        "left over: %.1e N of %.6g N.%s",
-        AP_STR_ARG(text), worked->said.residual_n, ask->weight_n,
+        "left over: %.*s.%s",
+        AP_STR_ARG(text), AP_STR_ARG(left_over(arena, &worked->said)),
         worked->rolls_freely ? " Attach points and centre of gravity lie in one line: it may roll about it." : "");
 }
 
