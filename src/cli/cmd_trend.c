@@ -1,3 +1,4 @@
+#include "analysis/people.h"
 #include "cli/commands.h"
 #include "cli/period.h"
 #include "figure/plots.h"
@@ -87,7 +88,10 @@ static ap_status run(ap_cli *cli, ap_error *err) {
         size_t first;
         size_t end;
         ap_roster_slice(&work.roster, work.period.since, work.period.until, &first, &end);
-        status = ap_trend_work_out(&work.trend, &cli->arena, &work.roster, first, end, work.by, work.by_count, err);
+        status = ap_people_merge(&work.roster, first, end, work.by, work.by_count, err);
+        if (status == AP_OK) {
+            status = ap_trend_work_out(&work.trend, &cli->arena, &work.roster, first, end, work.by, work.by_count, err);
+        }
     }
     if (status == AP_OK) {
         status = write_trend(cli, &work, err);

@@ -30,6 +30,12 @@ static ap_status write_table(ap_cli *cli, const job *work, ap_error *err) {
         uint32_t key[AP_WEIGHTS_BY_MAX];
         ap_status status =
             ap_explain_find(key, &work->roster, work->by, work->by_count, ap_cli_get(cli, "explain"), err);
+        const ap_pooled_cell *cell = status == AP_OK ? ap_pooled_find(&pooled->level[0], key) : NULL;
+        if (cell && ap_people_hides(&work->roster, &pooled->level[0], cell)) {
+            status = ap_error_set(err, AP_E_NOT_FOUND,
+                                  "fewer than %d weighed picks are not shown by person; --names shows them",
+                                  AP_PEOPLE_FEWEST);
+        }
         if (status != AP_OK) {
             return status;
         }
@@ -48,10 +54,7 @@ static ap_status work_out(ap_cli *cli, job *work, ap_error *err) {
     size_t end;
     ap_pooled_picks picks = {0};
     ap_roster_slice(&work->roster, work->period.since, work->period.until, &first, &end);
-    ap_status status = ap_weights(&work->table, &cli->arena, &work->roster, first, end, work->by, work->by_count, err);
-    if (status == AP_OK) {
-        status = ap_weighing_read(&work->weighing, &work->roster, first, end, err);
-    }
+    ap_status status = ap_weighing_read(&work->weighing, &work->roster, first, end, err);
     if (status == AP_OK && work->knows) {
         status = ap_pooled_picks_take(&picks, &work->roster, 0, end, err);
     }
@@ -59,7 +62,12 @@ static ap_status work_out(ap_cli *cli, job *work, ap_error *err) {
         status = ap_pooled_fit(&work->pooled, &cli->arena, &picks, work->by, work->by_count, err);
     }
     ap_pooled_picks_release(&picks);
-    return status;
+    if (status == AP_OK) {
+        status = ap_people_merge(&work->roster, first, end, work->by, work->by_count, err);
+    }
+    return status == AP_OK
+               ? ap_weights(&work->table, &cli->arena, &work->roster, first, end, work->by, work->by_count, err)
+               : status;
 }
 
 static ap_status read_options(ap_cli *cli, job *work, ap_error *err) {

@@ -126,13 +126,21 @@ static void add_use(ap_record_list *list, const ap_record_given *given, const ap
         "choker 0.75: rigging handouts, a round sling 0.80: EN 1492; other hitches common practice"};
     ap_record *record = add_leg_value(list, leg, &use, leg->use);
     ap_record_from(record, "tension", AP_DIM_FORCE, leg->tension_n);
-    ap_record_cell(record, given->pick, leg_column(leg, AP_LF_wll));
+    if (leg->wll_from == AP_ORIGIN_SLING) {
+        ap_record_value(record, "working load limit", AP_DIM_LOAD, leg->wll_kg, AP_ORIGIN_SLING, "");
+    } else {
+        ap_record_cell(record, given->pick, leg_column(leg, AP_LF_wll));
+    }
     ap_record_cell(record, given->pick, leg_column(leg, AP_LF_hitch));
-    ap_record_value(record, "hitch factor", AP_DIM_NONE, leg->hitch_factor, AP_ORIGIN_SETTING,
-                    leg->hitch_assumed ? "no hitch is logged: 1" : "built in: a cautious default");
+    if (leg->hitch_from == AP_ORIGIN_SLING) {
+        ap_record_value(record, "hitch factor", AP_DIM_NONE, leg->hitch_factor, AP_ORIGIN_SLING, "");
+    } else {
+        ap_record_value(record, "hitch factor", AP_DIM_NONE, leg->hitch_factor, AP_ORIGIN_SETTING,
+                        leg->hitch_assumed ? "no hitch is logged: 1" : "built in: a cautious default");
+    }
     if (isnan(leg->use)) {
         ap_record_why(record, list,
-                      isnan(leg->wll_kg) ? "no working load limit is logged" : "its tension is not known");
+                      isnan(leg->wll_kg) ? "no working load limit is logged or entered" : "its tension is not known");
     }
 }
 

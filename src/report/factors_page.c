@@ -102,6 +102,9 @@ static void put_factors(ap_doc *doc, ap_arena *arena, const ap_factors_sheet *sh
     const ap_pooled_cell **cells = ap_pooled_rank(arena, sheet->roster, level);
     for (size_t c = 0; cells && c < level->cell_count; c++) {
         const ap_pooled_cell *cell = cells[c];
+        if (ap_people_hides(sheet->roster, level, cell)) {
+            continue;
+        }
         ap_table_row(table);
         put_cell_names(table, sheet->roster, level, cell->key);
         ap_table_text(table, ap_say_add(arena, cell->bound));
@@ -112,6 +115,10 @@ static void put_factors(ap_doc *doc, ap_arena *arena, const ap_factors_sheet *sh
         ap_table_text(table, means(doc, arena, sheet, cell));
     }
     ap_table_empty(table, AP_STR_LIT("No weighed pick up to this day."));
+    ap_str hidden = ap_say_people_hidden(arena, sheet->roster, level);
+    if (hidden.ptr) {
+        ap_doc_paragraph(doc, hidden);
+    }
 }
 
 static void put_proof(ap_doc *doc, ap_arena *arena, const ap_factors_sheet *sheet) {
@@ -137,7 +144,8 @@ static void put_proof(ap_doc *doc, ap_arena *arena, const ap_factors_sheet *shee
         const ap_proof_group *group = ap_proof_find(proof, cells[c]->key);
         ap_interval interval;
         double share;
-        if (!group || !ap_proof_coverage(&share, &interval, &group->rolling)) {
+        if (!group || ap_people_hides(sheet->roster, level, cells[c]) ||
+            !ap_proof_coverage(&share, &interval, &group->rolling)) {
             continue;
         }
         ap_table_row(table);
@@ -312,9 +320,12 @@ void ap_factors_json(ap_json *json, const ap_factors_sheet *sheet) {
     ap_json_array_begin(json);
     const ap_pooled_cell **cells = ap_pooled_rank(&arena, sheet->roster, level);
     for (size_t c = 0; cells && c < level->cell_count; c++) {
-        put_json_group(json, sheet, cells[c]);
+        if (!ap_people_hides(sheet->roster, level, cells[c])) {
+            put_json_group(json, sheet, cells[c]);
+        }
     }
     ap_json_array_end(json);
+    ap_json_put_int(json, "groups_not_shown", (int64_t)ap_people_hidden(sheet->roster, level));
     ap_json_object_end(json);
     ap_arena_release(&arena);
 }

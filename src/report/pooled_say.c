@@ -150,15 +150,22 @@ static void put_row(ap_table *table, ap_arena *arena, const ap_roster *roster, c
     ap_table_text(table, ap_say_carried(arena, roster, pooled, cell));
 }
 
-void ap_pooled_table(ap_doc *doc, const char *id, const char *caption, const ap_roster *roster, const ap_pooled *pooled,
-                     size_t fewest) {
+ap_str ap_say_people_hidden(ap_arena *arena, const ap_roster *roster, const ap_pooled_level *level) {
+    size_t hidden = ap_people_hidden(roster, level);
+    return hidden ? ap_arena_printf(arena,
+                                    "%zu group%s of fewer than %d weighed picks %s not shown by person (--names shows "
+                                    "them); the factor of the larger group holds for them.",
+                                    hidden, hidden == 1 ? "" : "s", AP_PEOPLE_FEWEST, hidden == 1 ? "is" : "are")
+                  : AP_STR_NONE;
+}
+
+void ap_pooled_table(ap_doc *doc, const char *id, const char *caption, const ap_roster *roster,
+                     const ap_pooled *pooled) {
     enum { FIXED = 10 };
     const ap_pooled_level *level = &pooled->level[0];
     ap_column columns[AP_WEIGHTS_BY_MAX + FIXED];
     size_t count = 0;
-    bool person = false;
     for (; count < level->by_count; count++) {
-        person = person || level->by[count] == AP_BY_ESTIMATOR;
         columns[count] = (ap_column){.key = ap_str_from(ap_by_name(level->by[count])),
                                      .label = ap_str_from(ap_by_label(level->by[count])),
                                      .kind = AP_CELL_TEXT};
@@ -181,11 +188,13 @@ void ap_pooled_table(ap_doc *doc, const char *id, const char *caption, const ap_
     ap_table *table = ap_doc_table(doc, ap_str_from(id), ap_str_from(caption), columns, count + FIXED);
     const ap_pooled_cell **cells = ap_pooled_rank(&arena, roster, level);
     for (size_t c = 0; cells && c < level->cell_count; c++) {
-        if (!person || cells[c]->count >= fewest) {
+        if (!ap_people_hides(roster, level, cells[c])) {
             put_row(table, &arena, roster, pooled, cells[c]);
         }
     }
-    ap_table_empty(table, AP_STR_LIT("No weighed pick."));
+    ap_table_empty(table, ap_people_hidden(roster, level)
+                              ? AP_STR_LIT("No group is large enough to be shown by person.")
+                              : AP_STR_LIT("No weighed pick."));
     ap_arena_release(&arena);
 }
 

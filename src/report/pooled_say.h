@@ -2,7 +2,7 @@
 #ifndef AP_REPORT_POOLED_SAY_H
 #define AP_REPORT_POOLED_SAY_H
 
-#include "analysis/pooled.h"
+#include "analysis/people.h"
 #include "page/json.h"
 #include "report/sentences.h"
 
@@ -19,9 +19,11 @@ ap_str ap_say_model(ap_arena *arena, const ap_pooled_level *level);
 /* Suspects as a sentence with their picks; none when there are none. */
 ap_str ap_say_suspects(ap_arena *arena, const ap_roster *roster, const ap_pooled *pooled);
 
-/* One row a cell, most picks first. `fewest` (0: none) hides cells of an estimator with fewer picks. */
-void ap_pooled_table(ap_doc *doc, const char *id, const char *caption, const ap_roster *roster, const ap_pooled *pooled,
-                     size_t fewest);
+/* One row a cell, most picks first; cells of few picks are not shown by person. */
+void ap_pooled_table(ap_doc *doc, const char *id, const char *caption, const ap_roster *roster,
+                     const ap_pooled *pooled);
+/* "2 groups of fewer than 5 weighed picks are not shown by person ..."; none when all are shown. */
+ap_str ap_say_people_hidden(ap_arena *arena, const ap_roster *roster, const ap_pooled_level *level);
 /* How the pooled figures were worked out, inside an open working part. */
 void ap_pooled_working(ap_doc *doc, const ap_pooled *pooled);
 

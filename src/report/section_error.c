@@ -81,7 +81,7 @@ static void put_doubts(ap_doc *doc, const ap_review *r) {
 
 static void put_pooled(ap_doc *doc, const ap_review *r, const ap_pooled *pooled, const char *id, const char *caption) {
     if (pooled->level[0].fitted) {
-        ap_pooled_table(doc, id, caption, r->roster, pooled, 0);
+        ap_pooled_table(doc, id, caption, r->roster, pooled);
     }
 }
 

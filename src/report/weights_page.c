@@ -75,7 +75,11 @@ static void put_pooled(ap_doc *doc, ap_arena *arena, const ap_roster *roster, co
     if (suspects.ptr) {
         ap_doc_paragraph(doc, suspects);
     }
-    ap_pooled_table(doc, "pooled", "Pooled: measured / planned, and what to plan with", roster, pooled, 0);
+    ap_pooled_table(doc, "pooled", "Pooled: measured / planned, and what to plan with", roster, pooled);
+    ap_str hidden = ap_say_people_hidden(arena, roster, &pooled->level[0]);
+    if (hidden.ptr) {
+        ap_doc_paragraph(doc, hidden);
+    }
     ap_doc_caution(doc, ap_str_from(ap_say_not_a_chart));
 }
 

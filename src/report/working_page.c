@@ -37,6 +37,8 @@ static ap_str origin_of(ap_arena *arena, const ap_working *working, const ap_rec
                                  : ap_arena_printf(arena, "default (setting %s)", note);
     case AP_ORIGIN_CRANE:
         return note[0] ? ap_arena_printf(arena, "the crane's entry: %s", note) : AP_STR_LIT("the crane's entry");
+    case AP_ORIGIN_SLING:
+        return AP_STR_LIT("the sling's entry");
     case AP_ORIGIN_HANDBOOK:
         return ap_arena_printf(arena, "handbook: %s", note);
     case AP_ORIGIN_ACCEPTED:
