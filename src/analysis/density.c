@@ -172,7 +172,8 @@ static ap_status fit_variances(ap_density *out, const ap_density_picks *picks, s
     out->rest_variance = AP_DENSITY_REST_SD * AP_DENSITY_REST_SD;
     out->df = (double)(count > 1 ? count - 1 : 1);
     out->assumed = true;
-    if (status == AP_OK && ap_mixed_fit(&fit, data, &why) == AP_OK && fit.rest_variance > 0) {
+    if (status == AP_OK && count >= AP_DENSITY_PICKS_LEAST && ap_mixed_fit(&fit, data, &why) == AP_OK &&
+        fit.trees >= AP_DENSITY_TREES_LEAST && fit.rest_variance > 0) {
         out->assumed = false;
         out->converged = fit.converged;
         out->tree_variance = fit.tree_told_apart ? fit.tree_variance : 0; /* a pick a tree: all of it is in the rest */

@@ -15,7 +15,8 @@
  *   D5 Picks above the density ceiling are questioned, not dropped: the figure with and without them, the heavier carried.
  *   D7 Evidence of other companies (book/evidence.h) moves the prior of the effect it speaks of, each company's with the
  *      between-company variance on top of its own: however many trees it rests on, it cannot overrule one's own.
- *   D6 With too few picks for the mixed model, the variances of AP_DENSITY_TREE_SD and AP_DENSITY_REST_SD stand in.
+ *   D6 Below AP_DENSITY_PICKS_LEAST picks or AP_DENSITY_TREES_LEAST trees the mixed model tells too little: AP_DENSITY_TREE_SD
+ *      and AP_DENSITY_REST_SD stand in for its variances.
  *
  * Source   Gelman et al. 2013, Bayesian Data Analysis 3rd ed., 3.3 and 14.8; Searle, Casella & McCulloch 1992. The priors'
  *          widths, D3, D4, D6 and the width of D7 are choices of ours: no source. */
@@ -31,7 +32,12 @@
 #define AP_DENSITY_CONFLICT_SD 3. /* own wood against the handbook */
 #define AP_DENSITY_TREE_SD 0.08
 #define AP_DENSITY_REST_SD 0.10
-enum { AP_DENSITY_MORE_PICKS = 5, AP_DENSITY_BRUSH_CLASSES = 6 * 4 * 3 };
+enum {
+    AP_DENSITY_MORE_PICKS = 5,
+    AP_DENSITY_PICKS_LEAST = 10,
+    AP_DENSITY_TREES_LEAST = 5,
+    AP_DENSITY_BRUSH_CLASSES = 6 * 4 * 3
+};
 
 typedef struct ap_density_priors {
     double species_sd;

@@ -38,7 +38,7 @@ static ap_status set_places(ap_density_evidence *out, const ap_roster *roster, a
     }
     for (size_t i = 0; i < out->count; i++) {
         uint32_t tree = out->rows[i].pick->tree;
-        out->rows[i].place = all[tree] < 3 ? 0 : (uint8_t)(1 + 3 * before[tree] / all[tree]);
+        out->rows[i].place = (uint8_t)(all[tree] < 3 ? 0 : 1 + 3 * before[tree] / all[tree]);
         before[tree]++;
     }
     free(all);

@@ -3,7 +3,7 @@
 #include "analysis/reestimate.h"
 #include "stats/summary.h"
 
-enum { FOLDS_MOST = 30, SCRATCH_MAX = 96 << 20 };
+enum { FOLDS_LEAST = 5, FOLDS_MOST = 30, FOLD_EFFORT = 600000, SCRATCH_MAX = 96 << 20 };
 
 typedef struct guard_run {
     const ap_roster *roster;
@@ -95,14 +95,16 @@ static ap_status judge_fold(guard_run *g, uint32_t fold, ap_error *err) {
 
 /* Trees with a plan of the species that moves, dealt out to the folds in order of appearance. */
 static uint32_t deal_folds(guard_run *g) {
+    size_t effort = FOLD_EFFORT / (g->all.count + 1);
+    uint32_t folds = effort > FOLDS_MOST ? FOLDS_MOST : effort < FOLDS_LEAST ? FOLDS_LEAST : (uint32_t)effort;
     uint32_t trees = 0;
     for (size_t i = 0; i < g->all.count; i++) {
         const ap_pooled_pick *pick = &g->all.items[i];
         if (moves(g, pick) && g->fold[pick->tree] == 0) {
-            g->fold[pick->tree] = 1 + trees++ % FOLDS_MOST;
+            g->fold[pick->tree] = 1 + trees++ % folds;
         }
     }
-    return trees < FOLDS_MOST ? trees : FOLDS_MOST;
+    return trees < folds ? trees : folds;
 }
 
 static ap_status prepare(guard_run *g, ap_error *err) {

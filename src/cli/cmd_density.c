@@ -53,10 +53,11 @@ static ap_status no_figure(const job *work, ap_error *err) {
     for (int why = 2; why < AP_DENSITY_UNUSED_COUNT; why++) {
         most = unused[why] > unused[most] ? why : most;
     }
-    return ap_error_set(err, AP_E_NOT_FOUND,
-                        "no pick of %.*s says what its wood weighs: %zu are %s; it takes a net weight, a length, a butt "
-                        "and a tip diameter",
-                        AP_STR_ARG(name), unused[most], ap_density_unused_text((ap_density_unused)most));
+    return ap_error_set(
+        err, AP_E_NOT_FOUND,
+        "no pick of %.*s says what its wood weighs: %zu are %s; it takes a net weight, a length, a butt "
+        "and a tip diameter",
+        AP_STR_ARG(name), unused[most], ap_density_unused_text((ap_density_unused)most));
 }
 
 static ap_status write_figure(ap_cli *cli, const job *work, ap_error *err) {
@@ -247,7 +248,7 @@ static ap_status change(ap_cli *cli, bool accept, ap_error *err) {
     if (status != AP_OK) {
         return status;
     }
-    status = work_out(&work, cli, 1, AP_DATE_NONE, err);
+    status = work_out(&work, cli, 1, cli->today, err); /* what is dated later proves nothing today */
     if (status == AP_OK) {
         doc = ap_cli_doc(cli, "Density", AP_STR_NONE);
         status = doc ? AP_OK : ap_error_set(err, AP_E_MEMORY, "out of memory for the page");

@@ -42,12 +42,13 @@ void ap_density_table(ap_doc *doc, const char *id, const ap_density_study *study
         if (changed) {
             ap_table_value(table, ap_density_of(row->info, plans->in_force));
         }
-        ap_table_value(table, ap_density_of(row->info, row->shift));
-        ap_table_value(table, ap_density_of(row->info, row->low));
-        ap_table_value(table, ap_density_of(row->info, row->high));
+        double told = plans->verdict == AP_DENSITY_ONLY_BUTTS ? NAN : 0; /* no figure from butts alone */
+        ap_table_value(table, ap_density_of(row->info, row->shift + told));
+        ap_table_value(table, ap_density_of(row->info, row->low + told));
+        ap_table_value(table, ap_density_of(row->info, row->high + told));
         ap_table_value(table, (double)row->bare_trees);
         ap_table_value(table, (double)row->picks);
-        ap_table_text(table, change_text(&arena, plans));
+        ap_table_text(table, isnan(told) ? AP_STR_NONE : change_text(&arena, plans));
         ap_table_text(table, ap_say_verdict_short(plans->verdict));
         if (row->conflict) {
             ap_table_row_mark(table, AP_STR_LIT("far from the handbook"));
@@ -217,7 +218,8 @@ void ap_density_describe(ap_figure *figure, const ap_density_study *study, ap_un
     for (size_t s = 0; s < d->species_count && s < SPECIES_MOST; s++) {
         const ap_density_species *row = &d->species[s];
         double wide = 1.6449 * row->prior_sd;
-        const double shift[6] = {0, -wide, wide, row->shift, row->low, row->high};
+        double told = row->bare_trees ? 0 : NAN;
+        const double shift[6] = {0, -wide, wide, row->shift + told, row->low + told, row->high + told};
         double values[7];
         for (size_t k = 0; k < 6; k++) {
             values[k] = ap_unit_from_si(unit, ap_density_of(row->info, shift[k]));

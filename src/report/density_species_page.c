@@ -58,27 +58,31 @@ static void put_figures(ap_doc *doc, const ap_density_species *row, const ap_ree
         const char *what;
         double shift;
     } lines[] = {{"handbook", 0}, {"in use now", plans->in_force}, {"your own wood", row->shift}};
-    for (size_t i = 0; i < 3; i++) {
+    bool none = plans->verdict == AP_DENSITY_ONLY_BUTTS;
+    for (size_t i = 0; i < (none ? 2 : 3); i++) {
         ap_doc_list_item(doc, ap_doc_printf(doc, "%s: %.*s%s", lines[i].what,
                                             AP_STR_ARG(ap_doc_quantity(
                                                 doc, AP_DIM_DENSITY, ap_density_of(row->info, lines[i].shift), false)),
                                             i == 0 && row->info->placeholder ? " (a group's value: weak)" : ""));
     }
-    ap_doc_list_item(
-        doc,
-        ap_doc_printf(doc, "90 %% range of the own figure: %.*s to %.*s, from %zu pieces above the butt on %zu trees",
-                      AP_STR_ARG(ap_doc_quantity(doc, AP_DIM_DENSITY, ap_density_of(row->info, row->low), false)),
-                      AP_STR_ARG(ap_doc_quantity(doc, AP_DIM_DENSITY, ap_density_of(row->info, row->high), false)),
-                      row->bare_picks, row->bare_trees));
+    if (!none) {
+        ap_doc_list_item(
+            doc,
+            ap_doc_printf(doc, "90 %% range of the own figure: %.*s to %.*s, from %.*s above the butt on %.*s",
+                          AP_STR_ARG(ap_doc_quantity(doc, AP_DIM_DENSITY, ap_density_of(row->info, row->low), false)),
+                          AP_STR_ARG(ap_doc_quantity(doc, AP_DIM_DENSITY, ap_density_of(row->info, row->high), false)),
+                          AP_STR_ARG(ap_say_count(doc, row->bare_picks, "piece")),
+                          AP_STR_ARG(ap_say_count(doc, row->bare_trees, "tree"))));
+    }
     ap_doc_list_item(doc,
                      ap_doc_printf(doc, "no sound wood of it is heavier than %.*s",
                                    AP_STR_ARG(ap_doc_quantity(doc, AP_DIM_DENSITY, row->info->ceiling_kg_m3, false))));
-    if (row->above_ceiling) {
+    if (row->above_ceiling && !none) {
         ap_doc_list_item(
             doc,
             ap_doc_printf(
-                doc, "without the %zu pieces above that ceiling it would be %.*s; the heavier figure is carried",
-                row->above_ceiling,
+                doc, "without what is above that ceiling (%.*s) it would be %.*s; the heavier figure is carried",
+                AP_STR_ARG(ap_say_count(doc, row->above_ceiling, "piece")),
                 AP_STR_ARG(ap_doc_quantity(doc, AP_DIM_DENSITY, ap_density_of(row->info, row->shift_without), false))));
     }
 }

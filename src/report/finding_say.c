@@ -128,8 +128,8 @@ ap_str ap_say_chance(ap_doc *doc, const ap_chance *chance, const ap_limits *limi
     return ap_doc_printf(doc,
                          "Chance alone would make %s%.*s of the likely findings here if nothing were wrong, over "
                          "everything looked at (%.*s); at most %.*s is let through%s.",
-                         chance->expected < 0.05 ? "" : "about ",
-                         AP_STR_ARG(few(doc, chance->expected)), AP_STR_ARG(spread),
+                         chance->expected < 0.05 ? "" : "about ", AP_STR_ARG(few(doc, chance->expected)),
+                         AP_STR_ARG(spread),
                          AP_STR_ARG(ap_doc_number(doc, limits->expected_most, limits->expected_most < 10)),
                          risen ? ", and limits rose for that" : "");
 }

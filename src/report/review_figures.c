@@ -94,11 +94,43 @@ static void grid(ap_review *r) {
     }
 }
 
+/* Accepted densities in the months that the trend shows: a dated line each. */
+static void mark_densities(ap_figure *figure, const ap_review *r, const ap_trend_series *series) {
+    bool begun = false;
+    int first = series->months[0].month;
+    int last = series->months[series->month_count - 1].month;
+    for (size_t i = 0; i < r->roster->assumptions.count; i++) {
+        const ap_assumption *one = &r->roster->assumptions.items[i];
+        int month = ap_month_index(one->since);
+        bool held = r->period.until == AP_DATE_NONE || one->since <= r->period.until;
+        if (month < first || month > last || !held) {
+            continue;
+        }
+        if (!begun) {
+            ap_figure_block(figure, "changes");
+            begun = true;
+        }
+        ap_str name = AP_STR_LIT("a species");
+        for (uint32_t label = 1; label <= r->wood.picks.labels; label++) {
+            const ap_species *info = r->wood.picks.species[label];
+            name = info && info->id == one->species_id ? info->common : name;
+        }
+        const double place = 1 + month - first + (one->since - ap_month_first(month)) / 31.0;
+        ap_figure_row_label(figure, &place, 1,
+                            ap_arena_printf(r->arena, "density of %.*s accepted%s", AP_STR_ARG(name),
+                                            one->lowers_weight ? ": LOWERS PLANNED WEIGHT" : ""));
+    }
+}
+
 static void trend(ap_review *r) {
     ap_figure *figure =
         add(r, AP_REVIEW_FIGURE_TREND, AP_PLOT_TREND_MONTHS, "fig-trend", "Estimate error by month",
             AP_STR_LIT("Median error of each month with its interval, and the limits that chance keeps."));
-    ap_trend_describe(figure, r->trend.count ? &r->trend.series[0] : NULL);
+    const ap_trend_series *series = r->trend.count ? &r->trend.series[0] : NULL;
+    ap_trend_describe(figure, series);
+    if (series && series->month_count) {
+        mark_densities(figure, r, series);
+    }
 }
 
 static void mark_kinds(const ap_review *r, uint8_t *kind) {
