@@ -66,8 +66,8 @@ static ap_status show(ap_cli *cli, ap_error *err) {
 static ap_status diff(ap_cli *cli, ap_error *err) {
     int64_t id;
     ap_writeup writeup;
-    ap_writeup_revision from;
-    ap_writeup_revision to;
+    ap_writeup_revision from = {0};
+    ap_writeup_revision to = {0};
     ap_buf out;
     ap_buf_init(&out, 2 * AP_WRITEUP_TEXT_MAX);
     ap_status status = read_number(&id, ap_str_from(cli->words[1]), "a write-up", err);
