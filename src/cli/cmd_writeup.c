@@ -137,7 +137,7 @@ static const struct {
     ap_status (*run)(ap_cli *cli, ap_error *err);
 } verbs[] = {
     {"list", 1, 1, "no word more", list},
-    {"new", 2, 1 + AP_WRITEUP_PICKS_MAX, "the picks it is about", ap_writeup_new_run},
+    {"new", 1, 1 + AP_WRITEUP_PICKS_MAX, "the picks it is about", ap_writeup_new_run},
     {"refresh", 2, 2, "the write-up's file", ap_writeup_refresh_run},
     {"keep", 2, 2, "the write-up's file", ap_writeup_keep_run},
     {"render", 2, 2, "the write-up's file", ap_writeup_render_run},
@@ -163,6 +163,7 @@ static ap_status run(ap_cli *cli, ap_error *err) {
 
 static const ap_cli_option options[] = {
     {"out", "FILE", "new: the Markdown file to make; render: the page to make"},
+    {"finding", "N", "new: about the picks this finding rests on"},
     {"redacted", NULL, "render: without site, people, crane and company, for sharing outside"},
     {"says", "TEXT", "attach: what the file shows"},
     {"revision", "N", "show: an earlier text"},
@@ -176,8 +177,8 @@ const ap_command ap_command_writeup = {
     .name = "writeup",
     .group = "MONTH",
     .summary = "write up a near miss: facts, reconstruction, questions; keep and print it",
-    .usage =
-        "[list | new PICK... | refresh FILE | keep FILE | render FILE | show N | diff N | attach N FILE --says TEXT]",
+    .usage = "[list | new PICK... | new --finding N | refresh FILE | keep FILE | render FILE | show N | diff N | "
+             "attach N FILE --says TEXT]",
     .about = "'new' makes a Markdown file that anybody can edit: the program's parts stand between marker lines, all "
              "the rest is\n"
              "yours and stays as you write it. 'refresh' brings the program's parts up to date, 'keep' stores text and "

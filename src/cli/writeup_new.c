@@ -2,6 +2,7 @@
 #include <inttypes.h>
 #include <sys/stat.h>
 
+#include "book/findings.h"
 #include "cli/writeup.h"
 
 /* Which book's write-up it is, beside its number: from the book's file, the day and the picks. */
@@ -74,32 +75,82 @@ static ap_status refuse_existing(const char *path, ap_error *err) {
     return AP_OK;
 }
 
-static ap_status read_picks(ap_writeup_work *work, ap_cli *cli, ap_error *err) {
+static ap_status add_name(ap_str *names, size_t *count, ap_str name, ap_error *err) {
+    if (*count == AP_WRITEUP_PICKS_MAX) {
+        return ap_error_set(err, AP_E_USAGE, "a write-up is about at most %d picks", (int)AP_WRITEUP_PICKS_MAX);
+    }
+    for (size_t k = 0; k < *count; k++) {
+        if (ap_str_equal(names[k], name)) {
+            return ap_error_set(err, AP_E_USAGE, "'%.*s' is named twice", AP_STR_ARG(name));
+        }
+    }
+    names[(*count)++] = name;
+    return AP_OK;
+}
+
+/* --finding N: the picks it rests on, the first ones of a long one. */
+static ap_status picks_of_finding(ap_str *names, size_t *count, int64_t *finding, ap_cli *cli, ap_error *err) {
+    ap_finding_row row;
+    ap_str *picks = NULL;
+    bool *there = NULL;
+    size_t found = 0;
+    ap_str text = ap_cli_get(cli, "finding");
+    if (!ap_str_to_int64(finding, text) || *finding <= 0) {
+        return ap_error_set(err, AP_E_USAGE, "--finding '%.*s' is not the number of a finding", AP_STR_ARG(text));
+    }
+    ap_status status = ap_book_finding_get(&row, &cli->arena, cli->book, *finding, err);
+    if (status == AP_OK) {
+        status = ap_book_finding_picks(&picks, &there, &found, &cli->arena, cli->book, *finding, err);
+    }
+    for (size_t i = 0; status == AP_OK && i < found && *count < AP_WRITEUP_PICKS_MAX; i++) {
+        if (there[i]) {
+            status = add_name(names, count, picks[i], err);
+        }
+    }
+    if (status == AP_OK && *count == 0) {
+        status =
+            ap_error_set(err, AP_E_NOT_FOUND, "the picks of finding %" PRId64 " are no longer in the book", *finding);
+    }
+    return status;
+}
+
+static ap_status read_picks(ap_writeup_work *work, int64_t *finding, ap_cli *cli, ap_error *err) {
     ap_str names[AP_WRITEUP_PICKS_MAX];
     size_t count = 0;
-    for (size_t i = 1; i < cli->word_count; i++) {
-        if (count == AP_WRITEUP_PICKS_MAX) {
-            return ap_error_set(err, AP_E_USAGE, "a write-up is about at most %d picks", (int)AP_WRITEUP_PICKS_MAX);
-        }
-        for (size_t k = 0; k < count; k++) {
-            if (ap_str_equal_word(names[k], cli->words[i])) {
-                return ap_error_set(err, AP_E_USAGE, "'%s' is named twice", cli->words[i]);
-            }
-        }
-        names[count++] = ap_str_from(cli->words[i]);
+    ap_status status = AP_OK;
+    for (size_t i = 1; status == AP_OK && i < cli->word_count; i++) {
+        status = add_name(names, &count, ap_str_from(cli->words[i]), err);
     }
-    return ap_writeup_work_read(work, cli, names, count, err);
+    if (status == AP_OK && ap_cli_has(cli, "finding")) {
+        status = picks_of_finding(names, &count, finding, cli, err);
+    }
+    if (status == AP_OK && count == 0) {
+        status = ap_error_set(err, AP_E_USAGE, "say what it is about: 'afterpick writeup new PICK', or --finding N");
+    }
+    return status == AP_OK ? ap_writeup_work_read(work, cli, names, count, err) : status;
+}
+
+static ap_status take_up(ap_cli *cli, int64_t writeup, int64_t finding, ap_error *err) {
+    const ap_book_author author = ap_cli_author(cli);
+    if (!finding) {
+        return AP_OK;
+    }
+    ap_str why = ap_arena_printf(&cli->arena, "write-up %" PRId64, writeup);
+    ap_status status = ap_book_writeup_take_up(cli->book, writeup, finding, err);
+    return status == AP_OK ? ap_book_finding_set_state(cli->book, finding, AP_STR_LIT("written up"), why, &author, err)
+                           : status;
 }
 
 ap_status ap_writeup_new_run(ap_cli *cli, ap_error *err) {
     ap_writeup_work work = {0};
     ap_writeup_header header = {.revision = 1, .opened = cli->today};
+    int64_t finding = 0;
     const char *path = NULL;
     ap_buf text;
     ap_buf_init(&text, AP_WRITEUP_TEXT_MAX);
     ap_status status = ap_cli_open(cli, AP_BOOK_WRITE, err);
     if (status == AP_OK) {
-        status = read_picks(&work, cli, err);
+        status = read_picks(&work, &finding, cli, err);
     }
     if (status == AP_OK) {
         path = path_of(cli, &work);
@@ -110,7 +161,11 @@ ap_status ap_writeup_new_run(ap_cli *cli, ap_error *err) {
         status = ap_book_begin(cli->book, err);
     }
     if (status == AP_OK) {
-        status = ap_book_end(cli->book, open_writeup(&header, &text, cli, &work, err), err);
+        status = open_writeup(&header, &text, cli, &work, err);
+        if (status == AP_OK) {
+            status = take_up(cli, header.id, finding, err);
+        }
+        status = ap_book_end(cli->book, status, err);
     }
     if (status == AP_OK) {
         status = ap_file_write(path, ap_buf_str(&text), err);

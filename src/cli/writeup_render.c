@@ -2,8 +2,9 @@
 #include "cli/writeup.h"
 #include "followup/redact.h"
 #include "page/markup.h"
+#include "report/pick_figure.h"
 
-enum { PAGE_MAX = 64 << 20, NAMES_MAX = 4096 };
+enum { PAGE_MAX = 64 << 20, NAMES_MAX = 4096, DEADLINE_MS = 60000 };
 
 /* "near-miss.md" -> "near-miss.html" beside it. */
 static const char *page_path(ap_cli *cli, const char *path) {
@@ -60,22 +61,54 @@ static ap_status redact(ap_buf *out, ap_cli *cli, const ap_writeup_work *work, a
     return ap_buf_check(out, "the page", err);
 }
 
-static ap_status write_page(ap_cli *cli, const ap_writeup_file *file, ap_str markdown, const char *path, bool redacted,
-                            ap_error *err) {
+/* One drawing a pick, named as the text names it. */
+static ap_status draw(ap_markup_figure *figures, ap_cli *cli, const ap_writeup_work *work, ap_error *err) {
+    const ap_figure *drawn[AP_WRITEUP_PICKS_MAX];
+    ap_str trouble = AP_STR_NONE;
+    ap_figure_set *set = ap_figure_set_new(&cli->arena, AP_FIGURE_SVG);
+    for (size_t i = 0; set && i < work->it.count; i++) {
+        char id[AP_WRITEUP_FIGURE_ID_SIZE];
+        const ap_recon_view view = {.pick = &work->picks[i].pick, .recon = &work->picks[i].recon};
+        ap_writeup_figure_id(id, i);
+        drawn[i] = ap_pick_figure(set, work->it.units, id, &view);
+    }
+    ap_status status = set ? ap_figure_set_draw(&trouble, set, DEADLINE_MS, err)
+                           : ap_error_set(err, AP_E_MEMORY, "out of memory for the drawing");
+    for (size_t i = 0; status == AP_OK && i < work->it.count; i++) {
+        ap_str id = ap_figure_id(drawn[i]);
+        figures[i] = (ap_markup_figure){.href = ap_arena_printf(&cli->arena, "figures/%.*s.svg", AP_STR_ARG(id)),
+                                        .title = ap_figure_title(drawn[i]),
+                                        .description = ap_figure_description(drawn[i]),
+                                        .svg = ap_figure_output(drawn[i]),
+                                        .missing = ap_figure_missing(drawn[i])};
+    }
+    if (status == AP_OK && trouble.len) {
+        cli->machine_trouble = true;
+        ap_sink_printf(cli->notes, "afterpick: figures: %.*s; the page is written without them\n", AP_STR_ARG(trouble));
+    }
+    return status;
+}
+
+static ap_status write_page(ap_cli *cli, const ap_writeup_file *file, const ap_writeup_work *work, ap_str markdown,
+                            const char *path, ap_error *err) {
+    ap_markup_figure figures[AP_WRITEUP_PICKS_MAX];
     char today[AP_ISO_SIZE];
     ap_buf page;
     ap_buf_init(&page, PAGE_MAX);
     ap_sink sink = ap_sink_to_buf(&page);
     ap_date_to_iso(today, cli->today);
     const ap_doc_head head = {.title = file->writeup.title,
-                              .subtitle = redacted ? AP_STR_NONE : ap_str_from(cli->settings.company),
+                              .subtitle = work->it.redacted ? AP_STR_NONE : ap_str_from(cli->settings.company),
                               .period =
                                   ap_arena_printf(&cli->arena, "write-up %lld, revision %lld",
                                                   (long long)file->writeup.id, (long long)file->text.header.revision),
                               .version = AP_STR_LIT(AP_VERSION),
                               .made_on = ap_str_from(today),
                               .units = ap_cli_units(cli)};
-    ap_status status = ap_page_write_markup(&sink, &head, markdown, NULL, 0, err);
+    ap_status status = draw(figures, cli, work, err);
+    if (status == AP_OK) {
+        status = ap_page_write_markup(&sink, &head, markdown, figures, work->it.count, err);
+    }
     if (status == AP_OK) {
         status = ap_file_write(path, ap_buf_str(&page), err);
     }
@@ -135,7 +168,7 @@ ap_status ap_writeup_render_run(ap_cli *cli, ap_error *err) {
         status = text_to_show(&markdown, cli, &file, &work, redacted, err);
     }
     if (status == AP_OK) {
-        status = write_page(cli, &file, ap_buf_str(&markdown), path, redacted, err);
+        status = write_page(cli, &file, &work, ap_buf_str(&markdown), path, err);
     }
     if (status == AP_OK && !cli->quiet) {
         ap_sink_printf(cli->out, "%s\n", path);

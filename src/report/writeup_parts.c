@@ -19,13 +19,11 @@ bool ap_writeup_is_harm(const ap_writeup_case *it) {
 
 ap_str ap_writeup_title(const ap_writeup_case *it) {
     const ap_pick *pick = &it->picks[0].pick;
-    char date[AP_ISO_SIZE];
-    ap_date_to_iso(date, pick->date);
     const char *piece = ap_word_get(AP_VOC_PIECE, pick->piece);
-    return ap_arena_printf(it->arena, "%s on %.*s%s: %.*s%s%s%s%s",
+    return ap_arena_printf(it->arena, "%s on %.*s%s: %.*s%s%s",
                            ap_writeup_is_harm(it) ? "Injury or damage" : "Near miss", AP_STR_ARG(pick->name),
                            it->count > 1 ? " and others" : "", AP_STR_ARG(pick->species_common), piece ? " " : "",
-                           piece ? piece : "", date[0] ? ", " : "", date);
+                           piece ? piece : "");
 }
 
 /* Says when: an hour limit from the moment it is known, a day limit as a date from the pick's. */
@@ -165,6 +163,22 @@ void ap_writeup_put_facts(ap_doc *doc, const ap_writeup_case *it) {
     }
 }
 
+void ap_writeup_figure_id(char out[AP_WRITEUP_FIGURE_ID_SIZE], size_t index) {
+    snprintf(out, AP_WRITEUP_FIGURE_ID_SIZE, "side-%zu", index + 1);
+}
+
+/* The text names the drawing; the page draws it. */
+static void name_figure(ap_doc *doc, const ap_whole_pick *whole, size_t index) {
+    char id[AP_WRITEUP_FIGURE_ID_SIZE];
+    if (whole->recon.no_hang.no) {
+        return;
+    }
+    ap_writeup_figure_id(id, index);
+    ap_doc_figure(doc, ap_str_from(id),
+                  ap_doc_printf(doc, "%.*s from the side, before the cut and at rest", AP_STR_ARG(whole->pick.name)),
+                  AP_STR_NONE, AP_STR_LIT("on the page"), AP_STR_NONE);
+}
+
 void ap_writeup_put_reconstruction(ap_doc *doc, const ap_writeup_case *it) {
     for (size_t p = 0; p < it->count; p++) {
         const ap_whole_pick *whole = &it->picks[p];
@@ -172,6 +186,7 @@ void ap_writeup_put_reconstruction(ap_doc *doc, const ap_writeup_case *it) {
         if (it->count > 1) {
             ap_doc_section(doc, 3, whole->pick.name, whole->pick.name);
         }
+        name_figure(doc, whole, p);
         ap_recon_put(doc, &view);
     }
     ap_doc_caution(

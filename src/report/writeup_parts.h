@@ -34,8 +34,12 @@ typedef struct ap_writeup_case {
 bool ap_writeup_is_harm(const ap_writeup_case *it);
 /* parts[i] = none where there is nothing to say; they live in the arena. Errors: AP_E_MEMORY, AP_E_LIMIT. */
 AP_MUST_USE ap_status ap_writeup_parts(ap_str parts[AP_WRITEUP_PART_COUNT], const ap_writeup_case *it, ap_error *err);
-/* "Near miss on J231/17: silver maple top, 2026-10-05", or "Injury or damage on ...". */
+/* "Near miss on J231/17: silver maple top", or "Injury or damage on ...". */
 ap_str ap_writeup_title(const ap_writeup_case *it);
+
+/* The drawing of pick `index`: its id in a figure set, and how the text names it ("figures/side-1.svg"). */
+enum { AP_WRITEUP_FIGURE_ID_SIZE = 32 };
+void ap_writeup_figure_id(char out[AP_WRITEUP_FIGURE_ID_SIZE], size_t index);
 
 /* The parts, one function each. */
 void ap_writeup_put_duties(ap_doc *doc, const ap_writeup_case *it);
