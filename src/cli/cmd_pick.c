@@ -34,7 +34,7 @@ static ap_status write_json(ap_cli *cli, const ap_whole_pick *whole, const ap_wo
     ap_json json;
     ap_json_init(&json, cli->out, true);
     ap_json_object_begin(&json);
-    ap_pick_json(&json, &cli->arena, whole);
+    ap_pick_json(&json, &cli->arena, ap_cli_doc(cli, "Pick", whole->pick.name), whole);
     if (working->records) {
         ap_working_json(&json, &cli->arena, working);
     }
@@ -78,7 +78,19 @@ static ap_status show_pick(ap_cli *cli, ap_error *err) {
         status = ap_pick_suppose(&supposed, &whole, cli, err);
         whole.supposed = &supposed;
     }
-    return status == AP_OK ? write_pick(cli, &whole, err) : status;
+    if (status != AP_OK) {
+        return status;
+    }
+    ap_pick_among among = {0};
+    if (cli->format != AP_CLI_CSV && !ap_cli_has(cli, "working")) {
+        status = ap_pick_among_read(&among, &cli->arena, cli->book, whole.pick.name, whole.pick.date, cli->names, err);
+        whole.among = &among;
+    }
+    if (status == AP_OK) {
+        status = write_pick(cli, &whole, err);
+    }
+    ap_pick_among_release(&among);
+    return status;
 }
 
 static ap_status check_options(ap_cli *cli, ap_error *err) {

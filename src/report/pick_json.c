@@ -148,7 +148,7 @@ static void put_changes(ap_json *json, ap_arena *arena, const ap_whole_pick *who
     ap_json_array_end(json);
 }
 
-void ap_pick_json(ap_json *json, ap_arena *arena, const ap_whole_pick *whole) {
+void ap_pick_json(ap_json *json, ap_arena *arena, ap_doc *doc, const ap_whole_pick *whole) {
     ap_json_put_text(json, "pick", whole->pick.name);
     ap_json_put_text(json, "species_common", whole->pick.species_common);
     put_logged(json, arena, whole);
@@ -159,6 +159,9 @@ void ap_pick_json(ap_json *json, ap_arena *arena, const ap_whole_pick *whole) {
         ap_json_object_begin(json);
         ap_recon_json(json, &whole->supposed->recon);
         ap_json_object_end(json);
+    }
+    if (whole->among) {
+        ap_pick_among_json(json, doc, whole->among);
     }
     put_source(json, &whole->source);
     put_changes(json, arena, whole);

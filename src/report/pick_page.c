@@ -315,6 +315,9 @@ void ap_pick_page(ap_doc *doc, const ap_whole_pick *whole) {
     put_group(doc, whole, AP_GROUP_HAPPENED, "happened", "What happened");
     put_derived(doc, whole);
     put_recon(doc, whole);
+    if (whole->among) {
+        ap_pick_among_put(doc, whole->among);
+    }
     put_source(doc, whole);
     if (whole->history) {
         put_history(doc, whole);

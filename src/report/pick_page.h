@@ -4,6 +4,7 @@
 
 #include "book/pick_history.h"
 #include "book/problems.h"
+#include "report/pick_among.h"
 #include "report/recon_page.h"
 #include "report/weights_page.h"
 
@@ -27,6 +28,7 @@ typedef struct ap_whole_pick {
     ap_wood wood;
     ap_recon recon;
     const ap_supposed *supposed; /* NULL: nothing is supposed */
+    const ap_pick_among *among;  /* NULL: not looked up */
     const ap_settings *settings;
     ap_pick_source source;
     ap_change_list changes;
@@ -39,8 +41,8 @@ typedef struct ap_whole_pick {
 void ap_pick_page(ap_doc *doc, const ap_whole_pick *whole);
 /* One row a recorded field, for a spreadsheet. */
 void ap_pick_table(ap_doc *doc, const ap_whole_pick *whole);
-/* Its keys in the open object. */
-void ap_pick_json(ap_json *json, ap_arena *arena, const ap_whole_pick *whole);
+/* Its keys in the open object; `doc` makes the sentences of findings, may be NULL without `among`. */
+void ap_pick_json(ap_json *json, ap_arena *arena, ap_doc *doc, const ap_whole_pick *whole);
 
 /* A field's value in the page's units, people as roles unless `names`; none when blank. */
 ap_str ap_say_field(ap_doc *doc, const ap_whole_pick *whole, int column);
