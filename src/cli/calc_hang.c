@@ -239,8 +239,9 @@ const ap_command ap_calc_topic_hang = {
     .group = "LOOK",
     .summary = "how a piece hangs on 1 to 4 legs, what each carries, how it turns",
     .usage = "--lengths L,L --at X,X --cg X --weight W [--lean DEG] ...",
-    .about = "A value for each leg in one order, with commas between (semicolons when a value has a comma); one value\n"
-             "stands for all. Any unit. Legs straight before the cut unless --states says otherwise.",
+    .about = "A value for each leg in one order, with commas between (semicolons when a\n"
+             "value has a comma); one value stands for all. Any unit. The legs are straight\n"
+             "before the cut unless --states says otherwise.",
     .example = "afterpick calc hang --lengths 6m,8m --at 0m,10m --cg 5m --weight 1000N --lean 20 --piece 12m",
     .options = options,
     .run = run,

@@ -15,7 +15,8 @@
  * Accuracy 1e-12 relative until the legs are within 1e-6 of a straight line, which is refused.
  * Errors  AP_E_DOMAIN; the message gives the clashing numbers; *out is untouched.
  *
- * Why not springs: two fixed legs are determinate. Three and four legs, and legs of unequal stiffness, are not covered here. */
+ * Why not springs: two fixed legs are determinate. Three and four legs, legs off to the side and legs that stretch are in
+ * hang_space.h. */
 #ifndef AP_MECH_HANG_H
 #define AP_MECH_HANG_H
 

@@ -18,8 +18,9 @@
  *         [S3] A rest is stable when no small change lowers U (least eigenvalue of its second derivative); an
  *         unstable one is left along its falling direction. Rests in which the legs would pass through the piece
  *         (hook on the far side of the axis) are dropped. What is left is told apart and sorted, the deepest first.
- * Source  statics; checked in three dimensions by sums of force and moment, against the closed form of hang.h at the
- *         stretched lengths, exact three-leg cases, and a general-purpose minimiser over all six unknowns.
+ * Source  statics; checked in three dimensions by sums of force and moment, by shifts and turns in all six unknowns
+ *         that may not lower U, by a blind search over hooks, against the closed form of hang.h at the stretched
+ *         lengths, and on exact three-leg cases.
  * Accuracy residual_n is the largest of the sum of forces and the sum of moments over the piece's scale; below 1e-9
  *         W.
  * Errors  AP_E_DOMAIN with the clashing numbers; *out is untouched. AP_E_MEMORY from _new only.
