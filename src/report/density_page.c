@@ -4,6 +4,12 @@ static ap_str change_text(ap_arena *arena, const ap_reestimate_species *plans) {
     return ap_say_signed(arena, exp(plans->change));
 }
 
+bool ap_density_lowers(const ap_density_study *study, const ap_density_species *row) {
+    const ap_assumption *held =
+        ap_assumption_in_force(&study->roster->assumptions, row->info->id, study->roster->until);
+    return held && held->lowers_weight;
+}
+
 void ap_density_table(ap_doc *doc, const char *id, const ap_density_study *study) {
     enum { IN_USE = 2, ALL = 10 };
     const ap_column all[ALL] = {
@@ -49,10 +55,9 @@ void ap_density_table(ap_doc *doc, const char *id, const ap_density_study *study
         ap_table_value(table, (double)row->bare_trees);
         ap_table_value(table, (double)row->picks);
         ap_table_text(table, isnan(told) ? AP_STR_NONE : change_text(&arena, plans));
-        ap_table_text(table, ap_say_verdict_short(plans->verdict));
-        if (row->conflict) {
-            ap_table_row_mark(table, AP_STR_LIT("far from the handbook"));
-        }
+        ap_table_text(table, ap_doc_printf(doc, "%.*s%s%s", AP_STR_ARG(ap_say_verdict_short(plans->verdict)),
+                                           ap_density_lowers(study, row) ? "; in use LOWERS PLANNED WEIGHT" : "",
+                                           row->conflict ? "; far from the handbook" : ""));
     }
     ap_table_empty(table, AP_STR_LIT("No weighed pick with a species and dimensions."));
     ap_arena_release(&arena);

@@ -9,6 +9,8 @@
 
 extern const char ap_say_lowers[]; /* LOWERS PLANNED WEIGHT: wherever such a figure is shown */
 
+/* Whether the figure in use is an accepted one that made plans lighter. */
+bool ap_density_lowers(const ap_density_study *study, const ap_density_species *row);
 /* "recommended: plans become heavier": a few words for a table. */
 ap_str ap_say_verdict_short(ap_density_verdict verdict);
 /* Why it is or is not recommended, with its numbers; what to do next. */

@@ -53,7 +53,8 @@ static void put_evidence(ap_doc *doc, const ap_density_study *study, const ap_de
     }
 }
 
-static void put_figures(ap_doc *doc, const ap_density_species *row, const ap_reestimate_species *plans) {
+static void put_figures(ap_doc *doc, const ap_density_study *study, const ap_density_species *row,
+                        const ap_reestimate_species *plans) {
     const struct {
         const char *what;
         double shift;
@@ -63,7 +64,9 @@ static void put_figures(ap_doc *doc, const ap_density_species *row, const ap_ree
         ap_doc_list_item(doc, ap_doc_printf(doc, "%s: %.*s%s", lines[i].what,
                                             AP_STR_ARG(ap_doc_quantity(
                                                 doc, AP_DIM_DENSITY, ap_density_of(row->info, lines[i].shift), false)),
-                                            i == 0 && row->info->placeholder ? " (a group's value: weak)" : ""));
+                                            i == 0 && row->info->placeholder          ? " (a group's value: weak)"
+                                            : i == 1 && ap_density_lowers(study, row) ? ": LOWERS PLANNED WEIGHT"
+                                                                                      : ""));
     }
     if (!none) {
         ap_doc_list_item(
@@ -155,7 +158,7 @@ void ap_density_species_page(ap_doc *doc, const ap_density_study *study, uint32_
                           "name of the species before you take it.",
                           AP_STR_ARG(ap_doc_quantity(doc, AP_DIM_DENSITY, ap_density_of(row->info, row->own), false))));
     }
-    put_figures(doc, row, plans);
+    put_figures(doc, study, row, plans);
     ap_str outside = ap_say_density_outside(doc, row);
     if (outside.ptr) {
         ap_doc_paragraph(doc, outside);

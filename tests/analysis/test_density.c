@@ -325,6 +325,32 @@ static void test_not_better(void **state) {
     wood_release(&w);
 }
 
+/* Rolling origin: later jobs are planned from earlier ones only. Heavy wood in the first month, as in the handbook in the
+ * second: the figure of all of it helps on trees left out, but what the first month taught would have made the second worse. */
+static void test_later_jobs(void **state) {
+    (void)state;
+    enum { FIRST = 80 };
+    wood w;
+    wood_init(&w, 15);
+    add_trees(&w, "oak", 1, 20, 4, 1.25);
+    add_trees(&w, "oak", 21, 20, 4, 1.0);
+    for (size_t i = 0; i < w.roster.count; i++) {
+        w.roster.facts[i].date = i < FIRST ? 20030 : 20065; /* 2024-11-03, 2024-12-08 */
+    }
+    work_out(&w, NULL);
+    const ap_reestimate_species *plans = plans_of(&w, "oak");
+    ap_density earlier;
+    check_ok(ap_density_fit(&earlier, &w.arena, &w.study.picks, FIRST, &ap_density_priors_default, &err), &err);
+    assert_int_equal(plans->rolling.before.picks, w.roster.count - FIRST);
+    check_close(plans->rolling.after.bias, plans->rolling.before.bias - ap_density_shift(&earlier, label_of(&w, "oak")),
+                1e-12, "a fit of the first month alone");
+    assert_true(plans->tree.gain_low > 0);
+    assert_true(plans->rolling.gain < 0);
+    assert_int_equal(plans->verdict, AP_DENSITY_NOT_LATER);
+    ap_density_release(&earlier);
+    wood_release(&w);
+}
+
 /* Beyond three standard deviations of prior and picks together: flagged. The weak row's prior is wider. */
 static void test_conflict(void **state) {
     (void)state;
@@ -419,6 +445,7 @@ int main(void) {
         cmocka_unit_test(test_one_tree),
         cmocka_unit_test(test_by_eye),
         cmocka_unit_test(test_not_better),
+        cmocka_unit_test(test_later_jobs),
         cmocka_unit_test(test_conflict),
         cmocka_unit_test(test_ceiling),
         cmocka_unit_test(test_kinds_apart),
