@@ -1,11 +1,13 @@
 #include "analysis/own_evidence.h"
 
+#include "book/species.h"
+
 static bool describe(ap_evidence_item *item, const ap_density_effect *effect, const ap_density_picks *picks) {
     switch (effect->kind) {
     case AP_DENSITY_SPECIES:
         item->kind = AP_EVIDENCE_SPECIES;
         item->species_id = picks->species[effect->key]->id;
-        return true;
+        return item->species_id < AP_SPECIES_OWN_FIRST; /* a name of one's own means nothing to others */
     case AP_DENSITY_BUTT:
         item->kind = AP_EVIDENCE_BUTT;
         return true;

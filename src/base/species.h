@@ -10,7 +10,7 @@ typedef struct ap_species {
     ap_str scientific;
     ap_str symbol; /* USDA PLANTS symbol */
     bool hardwood;
-    bool placeholder; /* the table's value stands for a group: a weak prior */
+    bool placeholder; /* a weak prior: the table's value stands for a group, or the company entered it */
     double gravity;   /* specific gravity, green volume */
     double moisture_pct;
     double bark_volume_pct; /* of the wood volume */
@@ -24,5 +24,13 @@ typedef struct ap_species {
     bool moisture_recalled; /* the two above are from memory, to be confirmed; else read in the table */
     ap_str source;
 } ap_species;
+
+/* Species of the company's own have numbers from here on; the source table's are below. */
+#define AP_SPECIES_OWN_FIRST INT64_C(1000000)
+
+/* Why a figure is a weak one; "" when it is not. */
+static inline const char *ap_species_weak_text(const ap_species *species) {
+    return !species->placeholder ? "" : species->id >= AP_SPECIES_OWN_FIRST ? "entered by hand" : "a group's value";
+}
 
 #endif

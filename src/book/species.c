@@ -392,3 +392,53 @@ ap_status ap_book_species_teach(ap_book *book, ap_str name, const ap_species *sp
     ap_book_species_release(book); /* read again when next asked for: `species` lives in the book's texts until then */
     return status;
 }
+
+/* A name that is free: nothing is found by it, and it can be a key. */
+static ap_status check_free(ap_book *book, ap_str name, ap_error *err) {
+    species_key key;
+    const ap_species *means = NULL;
+    ap_error already;
+    if (!make_key(&key, name)) {
+        return ap_error_set(err, AP_E_INPUT, "'%.*s' is no name: write letters, %d at most", AP_STR_ARG(shown(name)),
+                            KEY_MAX);
+    }
+    ap_status found = ap_book_species_find(&means, book, name, &already);
+    if (found == AP_E_NOT_FOUND) {
+        return AP_OK;
+    }
+    return found == AP_OK || found == AP_E_AMBIGUOUS
+               ? ap_error_set(err, AP_E_AMBIGUOUS, "'%.*s' means %.*s already; choose a name of its own",
+                              AP_STR_ARG(shown(name)),
+                              AP_STR_ARG(found == AP_OK ? means->common : AP_STR_LIT("more than one species")))
+               : ap_error_set(err, found, "%s", already.text);
+}
+
+ap_status ap_book_species_add(ap_book *book, const ap_species *given, ap_str why, const ap_book_author *author,
+                              ap_error *err) {
+    const ap_species *added = NULL;
+    ap_query *query = NULL;
+    ap_status status = check_free(book, given->common, err);
+    if (status == AP_OK) {
+        status = ap_query_open(&query, book, "species_add", err);
+    }
+    if (status != AP_OK) {
+        return status;
+    }
+    ap_query_bind_int(query, ":first", AP_SPECIES_OWN_FIRST);
+    ap_query_bind_text(query, ":common", given->common);
+    ap_query_bind_text(query, ":scientific", given->scientific.ptr ? given->scientific : given->common);
+    ap_query_bind_int(query, ":hardwood", given->hardwood);
+    ap_query_bind_real(query, ":gravity", given->gravity);
+    ap_query_bind_real(query, ":moisture", given->moisture_pct);
+    ap_query_bind_real(query, ":density", given->density_kg_m3);
+    ap_query_bind_real(query, ":ceiling", given->ceiling_kg_m3);
+    ap_query_bind_text(query, ":source", given->source);
+    status = ap_query_run(query, err);
+    int64_t id = ap_book_last_row(book);
+    ap_query_close(query);
+    ap_book_species_release(book);
+    if (status == AP_OK) {
+        status = ap_book_species_get(&added, book, id, err);
+    }
+    return status == AP_OK ? ap_book_species_teach(book, given->common, added, why, author, err) : status;
+}

@@ -21,4 +21,10 @@ AP_MUST_USE ap_status ap_book_species_aliases(ap_buf *out, ap_book *book, int64_
 AP_MUST_USE ap_status ap_book_species_teach(ap_book *book, ap_str name, const ap_species *species, ap_str why,
                                             const ap_book_author *author, ap_error *err);
 
+/* Adds a species of the company's own: common and scientific name, hardwood, gravity, moisture, density_kg_m3 and ceiling of
+ * `given`; it counts as a weak figure (placeholder) without bark. Errors: AP_E_INPUT for a name that is none, AP_E_AMBIGUOUS
+ * for one that means something already. Inside a transaction. */
+AP_MUST_USE ap_status ap_book_species_add(ap_book *book, const ap_species *given, ap_str why,
+                                          const ap_book_author *author, ap_error *err);
+
 #endif

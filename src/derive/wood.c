@@ -128,8 +128,7 @@ static ap_wood_value handbook_of(const ap_species *species, const char *remark) 
     if (isnan(species->density_kg_m3)) {
         return none("the handbook has no figure for this species");
     }
-    return known(species->density_kg_m3, AP_ORIGIN_HANDBOOK,
-                 remark[0] || !species->placeholder ? remark : "the value of a group of species");
+    return known(species->density_kg_m3, AP_ORIGIN_HANDBOOK, remark[0] ? remark : ap_species_weak_text(species));
 }
 
 static void set_density(ap_wood *out, const ap_wood_given *given) {

@@ -191,15 +191,14 @@ ap_status ap_calc_density(ap_calc *out, ap_arena *arena, ap_unit_system units, c
         return status;
     }
     const ap_species *species = wood->species;
+    const char *weak = species && !f.own ? ap_species_weak_text(species) : "";
     ap_str name = species ? species->common : AP_STR_LIT("wood of that gravity and moisture");
     *out = (ap_calc){
-        .answer = ap_arena_printf(arena, "%.*s: %.*s green%s; no sound wood of it is heavier than %.*s.%s",
+        .answer = ap_arena_printf(arena, "%.*s: %.*s green%s; no sound wood of it is heavier than %.*s.%s%s%s",
                                   AP_STR_ARG(name), AP_STR_ARG(density_text(arena, units, f.whole)),
                                   f.with_bark ? ", with bark" : ", without bark",
-                                  AP_STR_ARG(density_text(arena, units, f.ceiling)),
-                                  species && species->placeholder && !f.own
-                                      ? " The table's value stands for a group of species: a weak figure."
-                                      : ""),
+                                  AP_STR_ARG(density_text(arena, units, f.ceiling)), weak[0] ? " A weak figure: " : "",
+                                  weak, weak[0] ? "." : ""),
         .working = density_working(arena, species, f.gravity, f.moisture_pct, f.wood, f.whole),
         .source = density_source(arena, wood, f.own),
         .caution = AP_STR_LIT("An average of sound green wood: trees differ, and dead, decayed or hollow wood is none. "

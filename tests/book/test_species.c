@@ -211,6 +211,40 @@ static void test_heartwood_and_sapwood(void **state) {
     fixture_remove(&it);
 }
 
+static void test_species_of_ones_own(void **state) {
+    (void)state;
+    book_fixture it;
+    ap_error err;
+    fixture_make(&it);
+    ap_book_author author = fixture_author();
+    ap_error_clear(&err);
+    ap_species given = {.common = AP_STR_LIT("Norfolk pine"),
+                        .gravity = 0.42,
+                        .moisture_pct = 95,
+                        .density_kg_m3 = 819, /* Eq 4-14: 1000 x 0.42 x 1.95 */
+                        .ceiling_kg_m3 = 1147.3,
+                        .source = AP_STR_LIT("invented")};
+    check_ok(ap_book_begin(it.book, &err), &err);
+    check_ok(ap_book_species_add(it.book, &given, AP_STR_LIT("none in the table"), &author, &err), &err);
+    const ap_species *species = find(&it, "norfolk-PINE");
+    assert_int_equal(species->id, AP_SPECIES_OWN_FIRST);
+    assert_true(species->placeholder && !species->hardwood && isnan(species->bark_density_kg_m3));
+    check_close(species->density_kg_m3, 819, 1e-9, handbook);
+    assert_string_equal(ap_species_weak_text(species), "entered by hand");
+    check_refused(ap_book_species_add(it.book, &given, AP_STR_LIT("x"), &author, &err), AP_E_AMBIGUOUS, &err,
+                  "already");
+    given.common = AP_STR_LIT("cedar");
+    check_refused(ap_book_species_add(it.book, &given, AP_STR_LIT("x"), &author, &err), AP_E_AMBIGUOUS, &err,
+                  "already");
+    given.common = AP_STR_LIT(" - ");
+    check_refused(ap_book_species_add(it.book, &given, AP_STR_LIT("x"), &author, &err), AP_E_INPUT, &err, "no name");
+    given.common = AP_STR_LIT("holm");
+    check_ok(ap_book_species_add(it.book, &given, AP_STR_LIT("x"), &author, &err), &err);
+    assert_int_equal(find(&it, "holm")->id, AP_SPECIES_OWN_FIRST + 1);
+    check_ok(ap_book_commit(it.book, &err), &err);
+    fixture_remove(&it);
+}
+
 /* The species without a book are those of a new book. */
 static void test_seed_without_a_book(void **state) {
     (void)state;
@@ -230,6 +264,7 @@ int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(test_all_130),
         cmocka_unit_test(test_heartwood_and_sapwood),
+        cmocka_unit_test(test_species_of_ones_own),
         cmocka_unit_test(test_seed_without_a_book),
         cmocka_unit_test(test_names),
         cmocka_unit_test(test_never_chosen_in_silence),
