@@ -1,11 +1,47 @@
 #include "analysis/factors.h"
 
+#include <assert.h>
+
+#include "analysis/pooled_private.h"
+
+/* The picks rise in date: the proof's months first, then the month before, then all, in one go. */
+static ap_status work_out(ap_factors *out, ap_arena *arena, const ap_roster *roster, const pooled_plan *plan,
+                          ap_error *err) {
+    pooled_sums sums;
+    const ap_pooled_picks *picks = plan->picks;
+    ap_status status = pooled_sums_make(&sums, plan, err);
+    if (status == AP_OK) {
+        status = proof_run_on(&out->proof, arena, roster, &sums, err);
+    }
+    if (status == AP_OK && out->until != AP_DATE_NONE) {
+        size_t before = 0;
+        out->before_until = ap_month_first(ap_month_index(out->until)) - 1;
+        while (before < picks->count && roster->facts[picks->items[before].fact].date <= out->before_until) {
+            before++;
+        }
+        assert(before >= sums.count); /* the proof's last refit is at the first day of a month that has picks */
+        status = pooled_sums_extend(&sums, before, err);
+        if (status == AP_OK) {
+            status = pooled_fit(&out->before, arena, &sums, err);
+        }
+    }
+    if (status == AP_OK) {
+        status = pooled_sums_extend(&sums, picks->count, err);
+    }
+    if (status == AP_OK) {
+        status = pooled_fit(&out->now, arena, &sums, err);
+    }
+    pooled_sums_release(&sums);
+    return status;
+}
+
 ap_status ap_factors_work_out(ap_factors *out, ap_arena *arena, const ap_roster *roster, ap_date until, const ap_by *by,
                               size_t by_count, ap_error *err) {
     *out = (ap_factors){.until = until};
     size_t first;
     size_t end;
     ap_pooled_picks picks = {0};
+    pooled_plan plan = {0};
     ap_roster_slice(roster, AP_DATE_NONE, until, &first, &end);
     if (until == AP_DATE_NONE && end > 0) {
         out->until = roster->facts[end - 1].date;
@@ -13,19 +49,12 @@ ap_status ap_factors_work_out(ap_factors *out, ap_arena *arena, const ap_roster 
     ap_status status = ap_pooled_picks_take(&picks, roster, 0, end, err);
     if (status == AP_OK) {
         out->picks = picks.count;
-        status = ap_pooled_fit(&out->now, arena, &picks, by, by_count, err);
-    }
-    if (status == AP_OK && out->until != AP_DATE_NONE) {
-        out->before_until = ap_month_first(ap_month_index(out->until)) - 1;
-        ap_pooled_picks before = {picks.items, 0, picks.cut_labels};
-        while (before.count < picks.count && roster->facts[picks.items[before.count].fact].date <= out->before_until) {
-            before.count++;
-        }
-        status = ap_pooled_fit(&out->before, arena, &before, by, by_count, err);
+        status = pooled_plan_make(&plan, &picks, by, by_count, err);
     }
     if (status == AP_OK) {
-        status = ap_proof_run(&out->proof, arena, roster, &picks, by, by_count, err);
+        status = work_out(out, arena, roster, &plan, err);
     }
+    pooled_plan_release(&plan);
     ap_pooled_picks_release(&picks);
     return status;
 }

@@ -46,72 +46,126 @@ static double suspect_z(const ap_pooled_level *level, const ap_pooled_cell *cell
     return off / sqrt((prior * pooled2 + fmax(0, squares - off * off)) / df);
 }
 
-/* Marks the level's suspects; returns how many there are. */
-static size_t mark_suspects(bool *mark, double *z, const ap_pooled_level *level, const ap_pooled_picks *picks,
-                            const pooled_order *order) {
-    size_t count = 0;
-    for (size_t i = 0; level->fitted && i < picks->count; i++) {
-        ap_pooled_cell *cell = &level->cells[order->cell[i]];
-        z[i] = cell->named && cell->scale > 0 ? suspect_z(level, cell, picks->items[i].e) : 0;
-        if (fabs(z[i]) > AP_POOLED_SUSPECT_Z || picks->items[i].above_ceiling) {
-            mark[i] = true;
-            cell->suspects++;
-            count++;
-        }
+/* How far from the pooled mean a pick is looked at: a little inside of where it becomes a suspect. suspect_z() grows with
+ * the distance, so that z^2 df = limit^2 (prior + squares - off^2) gives the distance. */
+static double looked_at_from(const ap_pooled_level *level, const ap_pooled_cell *cell) {
+    double prior = cell->scale_df - cell->own_scale_df;
+    double pooled2 = prior * (level->tree_variance + level->rest_variance);
+    double squares = cell->own_scale_df > 0 ? cell->own_scale2 * cell->own_scale_df : 0;
+    double df = fmax(prior, cell->scale_df - 1);
+    double z2 = AP_POOLED_SUSPECT_Z * AP_POOLED_SUSPECT_Z;
+    double off2 = z2 * (pooled2 + squares) / (df + z2);
+    if (off2 > squares) {
+        off2 = z2 * pooled2 / df;
     }
-    return count;
+    return sqrt(off2) * (1 - 1e-6);
 }
 
-static ap_status list_suspects(ap_pooled *out, ap_arena *arena, const ap_pooled_picks *picks, const bool *mark,
-                               const double *z, size_t count, ap_error *err) {
-    out->suspects = ap_arena_alloc_array(arena, count + 1, sizeof *out->suspects);
-    for (size_t i = 0; out->suspects && i < picks->count; i++) {
-        if (mark[i]) {
-            out->suspects[out->suspect_count++] = (ap_suspect){
-                picks->items[i].fact, picks->items[i].above_ceiling ? AP_SUSPECT_CEILING : AP_SUSPECT_FAR, z[i]};
+typedef struct watch {
+    ap_pooled_cell *cell;
+    double at;
+    double far;
+    bool known; /* has a scale: else only what is impossible is suspect */
+} watch;
+
+/* Marks the level's suspects by place; *count of them. */
+static bool mark_suspects(bool *mark, size_t *count, ap_pooled_level *level, size_t number, const pooled_sums *sums) {
+    const pooled_plan *plan = sums->plan;
+    watch *cells = calloc(plan->cells[number].count + 1, sizeof *cells);
+    for (size_t c = 0; cells && c < plan->cells[number].count; c++) {
+        uint32_t at = 0;
+        if (ap_key_map_find(&level->map, plan->cells[number].keys[c], &at)) {
+            ap_pooled_cell *cell = &level->cells[at];
+            bool known = cell->named && cell->scale > 0;
+            cells[c] = (watch){cell, cell->pooled_log - plan->shift, known ? looked_at_from(level, cell) : 0, known};
         }
+    }
+    for (size_t at = 0; cells && at < plan->picks->count; at++) {
+        const watch *in = &cells[plan->kind[plan->kind_of[at]].cell[number]];
+        bool far = in->known && !(fabs(plan->e[at] - in->at) < in->far);
+        if (!in->cell || (!far && !plan->above_ceiling[at]) || !pooled_has(sums, at)) {
+            continue;
+        }
+        double z = far ? suspect_z(level, in->cell, plan->picks->items[plan->pick[at]].e) : 0;
+        if (fabs(z) > AP_POOLED_SUSPECT_Z || plan->above_ceiling[at]) {
+            mark[at] = true;
+            in->cell->suspects++;
+            (*count)++;
+        }
+    }
+    free(cells);
+    return cells != NULL;
+}
+
+static int in_pick_order(const void *left, const void *right) {
+    const ap_suspect *a = left;
+    const ap_suspect *b = right;
+    return (a->fact > b->fact) - (a->fact < b->fact);
+}
+
+static ap_status list_suspects(ap_pooled *out, ap_arena *arena, const pooled_plan *plan, const bool *mark, size_t count,
+                               ap_error *err) {
+    out->suspects = ap_arena_alloc_array(arena, count + 1, sizeof *out->suspects);
+    for (size_t at = 0; out->suspects && count && at < plan->picks->count; at++) {
+        if (mark[at]) {
+            const ap_pooled_pick *pick = &plan->picks->items[plan->pick[at]];
+            const ap_pooled_cell *cell =
+                ap_pooled_find(&out->level[0], plan->cells[0].keys[plan->kind[plan->kind_of[at]].cell[0]]);
+            double z = cell->named && cell->scale > 0 ? suspect_z(&out->level[0], cell, pick->e) : 0;
+            out->suspects[out->suspect_count++] =
+                (ap_suspect){pick->fact, pick->above_ceiling ? AP_SUSPECT_CEILING : AP_SUSPECT_FAR, z};
+        }
+    }
+    if (out->suspects) {
+        qsort(out->suspects, out->suspect_count, sizeof *out->suspects, in_pick_order);
     }
     return ap_arena_check(arena, "the suspects", err);
 }
 
-/* P4: the level once more without the suspects; each cell keeps that bound beside its own. */
-static ap_status fit_without(ap_pooled_level *level, ap_arena *arena, const ap_pooled_picks *picks,
-                             const pooled_order *order, const bool *mark, ap_error *err) {
-    ap_pooled_level other = *level;
-    ap_status status = pooled_level_fit(&other, arena, picks, order, mark, err);
-    for (size_t c = 0; status == AP_OK && c < level->cell_count; c++) {
-        level->cells[c].has_without = other.cells[c].has_own;
-        level->cells[c].without = other.cells[c].own_bound;
+static ap_status unmark(pooled_sums *sums, const bool *mark, bool back, ap_error *err) {
+    const pooled_plan *plan = sums->plan;
+    ap_status status = AP_OK;
+    for (size_t t = 0; status == AP_OK && t < plan->trees; t++) {
+        bool any = false;
+        for (size_t at = plan->start[t]; !any && at < plan->start[t + 1]; at++) {
+            any = mark[at];
+        }
+        status = any ? pooled_sums_unmark(sums, t, mark, back, err) : AP_OK;
     }
     return status;
 }
 
-static ap_status fit_level(ap_pooled *out, size_t number, ap_arena *arena, const ap_pooled_picks *picks,
-                           ap_error *err) {
-    ap_pooled_level *level = &out->level[number];
-    pooled_order order = {0};
-    bool *mark = calloc(picks->count + 1, sizeof *mark);
-    double *z = calloc(picks->count + 1, sizeof *z);
-    ap_status status = mark && z ? pooled_order_make(&order, &level->map, picks, level->by, level->by_count, err)
-                                 : ap_error_set(err, AP_E_MEMORY, "out of memory for the suspects");
-    if (status == AP_OK && !ap_key_map_settle(&level->map, arena)) {
-        status = ap_arena_check(arena, "the cells of the grouping", err);
-    }
+/* P4: the level once more without the suspects; each cell keeps that bound beside its own. */
+static ap_status fit_without(ap_pooled_level *level, ap_arena *arena, size_t number, pooled_sums *sums,
+                             const bool *mark, ap_error *err) {
+    ap_pooled_level other = *level;
+    ap_status status = unmark(sums, mark, false, err);
     if (status == AP_OK) {
-        status = pooled_level_fit(level, arena, picks, &order, NULL, err);
-    } else {
-        ap_key_map_release(&level->map);
+        status = pooled_level_fit(&other, arena, number, sums, mark, err);
     }
-    size_t suspects = status == AP_OK ? mark_suspects(mark, z, level, picks, &order) : 0;
+    for (size_t c = 0; status == AP_OK && c < level->cell_count; c++) {
+        level->cells[c].has_without = other.cells[c].has_own;
+        level->cells[c].without = other.cells[c].own_bound;
+    }
+    return status == AP_OK ? unmark(sums, mark, true, err) : status;
+}
+
+static ap_status fit_level(ap_pooled *out, size_t number, ap_arena *arena, pooled_sums *sums, ap_error *err) {
+    ap_pooled_level *level = &out->level[number];
+    size_t suspects = 0;
+    bool *mark = calloc(sums->plan->picks->count + 1, sizeof *mark);
+    ap_status status = mark ? pooled_level_fit(level, arena, number, sums, NULL, err)
+                            : ap_error_set(err, AP_E_MEMORY, "out of memory for the suspects");
+    if (status == AP_OK && level->fitted && !mark_suspects(mark, &suspects, level, number, sums)) {
+        status = ap_error_set(err, AP_E_MEMORY, "out of memory for the suspects");
+    }
     if (status == AP_OK && suspects) {
-        status = fit_without(level, arena, picks, &order, mark, err);
+        status = fit_without(level, arena, number, sums, mark, err);
     }
     if (status == AP_OK && number == 0) {
-        status = list_suspects(out, arena, picks, mark, z, suspects, err);
+        status = list_suspects(out, arena, sums->plan, mark, suspects, err);
     }
     free(mark);
-    free(z);
-    pooled_order_release(&order);
     return status;
 }
 
@@ -164,19 +218,16 @@ static void carry_bounds(ap_pooled *pooled) {
     }
 }
 
-ap_status ap_pooled_fit(ap_pooled *out, ap_arena *arena, const ap_pooled_picks *picks, const ap_by *by, size_t by_count,
-                        ap_error *err) {
+ap_status pooled_fit(ap_pooled *out, ap_arena *arena, pooled_sums *sums, ap_error *err) {
+    const pooled_plan *plan = sums->plan;
     *out = (ap_pooled){0};
-    if (!ap_pooled_knows(by, by_count)) {
-        return ap_error_set(err, AP_E_DOMAIN, "the model of the error knows species, cut and estimator only");
-    }
     ap_status status = AP_OK;
-    for (size_t l = 0; status == AP_OK && l <= by_count; l++) {
+    for (size_t l = 0; status == AP_OK && l <= plan->by_count; l++) {
         ap_pooled_level *level = &out->level[l];
-        level->by_count = by_count - l;
-        memcpy(level->by, by, level->by_count * sizeof *by);
+        level->by_count = plan->by_count - l;
+        memcpy(level->by, plan->by, level->by_count * sizeof *level->by);
         out->level_count++;
-        status = fit_level(out, l, arena, picks, err);
+        status = fit_level(out, l, arena, sums, err);
         if (status == AP_OK) {
             status = find_biased(level, err);
         }
@@ -184,5 +235,25 @@ ap_status ap_pooled_fit(ap_pooled *out, ap_arena *arena, const ap_pooled_picks *
     if (status == AP_OK) {
         carry_bounds(out);
     }
+    return status;
+}
+
+ap_status ap_pooled_fit(ap_pooled *out, ap_arena *arena, const ap_pooled_picks *picks, const ap_by *by, size_t by_count,
+                        ap_error *err) {
+    pooled_plan plan;
+    pooled_sums sums = {0};
+    *out = (ap_pooled){0};
+    ap_status status = pooled_plan_make(&plan, picks, by, by_count, err);
+    if (status == AP_OK) {
+        status = pooled_sums_make(&sums, &plan, err);
+    }
+    if (status == AP_OK) {
+        status = pooled_sums_add_but(&sums, NULL, err);
+    }
+    if (status == AP_OK) {
+        status = pooled_fit(out, arena, &sums, err);
+    }
+    pooled_sums_release(&sums);
+    pooled_plan_release(&plan);
     return status;
 }

@@ -2,35 +2,7 @@
 #include "analysis/pooled_private.h"
 #include "stats/tolerance.h"
 
-/* What the picks of one tree in this cell add up to. */
-typedef struct tree_sum {
-    double n;
-    double mean;     /* of e */
-    double adjusted; /* of e without the estimators' and instruments' effects */
-    double m2;       /* squares about `adjusted` */
-} tree_sum;
-
-typedef struct view {
-    const ap_mixed *fit;
-    const ap_pooled_level *level;
-    const int *factor_of;
-    const ap_pooled_picks *picks;
-    const uint32_t *order;
-    size_t count;
-    const bool *skip;
-} view;
-
-static double effect(const view *v, ap_pooled_term term, uint32_t number) {
-    double value = 0;
-    double se = 0;
-    if (number && v->factor_of[term] >= 0 && v->level->variance[term] > 0) {
-        bool had = ap_mixed_effect(&value, &se, v->fit, (size_t)v->factor_of[term], number);
-        value = had ? value : 0;
-    }
-    return value;
-}
-
-static bool estimator_is_named(const ap_pooled_level *level) {
+bool pooled_estimator_is_named(const ap_pooled_level *level) {
     for (size_t k = 0; k < level->by_count; k++) {
         if (level->by[k] == AP_BY_ESTIMATOR) {
             return true;
@@ -39,85 +11,69 @@ static bool estimator_is_named(const ap_pooled_level *level) {
     return false;
 }
 
-/* The next tree's picks from order[*at] on; *at moves behind them. A pick without a tree is one of its own. */
-static tree_sum take_tree(const view *v, size_t *at, bool estimator_named) {
-    tree_sum sum = {0};
-    uint32_t tree = v->picks->items[v->order[*at]].tree;
-    do {
-        uint32_t number = v->order[(*at)++];
-        const ap_pooled_pick *pick = &v->picks->items[number];
-        if (v->skip && v->skip[number]) {
-            continue;
-        }
-        double adjusted = pick->e - effect(v, AP_TERM_INSTRUMENT, pick->instrument);
-        adjusted -= estimator_named ? 0 : effect(v, AP_TERM_ESTIMATOR, pick->estimator);
-        sum.n += 1;
-        sum.mean += (pick->e - sum.mean) / sum.n;
-        double apart = adjusted - sum.adjusted;
-        sum.adjusted += apart / sum.n;
-        sum.m2 += apart * (adjusted - sum.adjusted);
-    } while (tree && *at < v->count && v->picks->items[v->order[*at]].tree == tree);
-    return sum;
+static double effect(const pooled_view *view, ap_pooled_term term, uint32_t number) {
+    double value = 0;
+    double se = 0;
+    if (number && view->factor_of[term] >= 0 && view->level->variance[term] > 0) {
+        bool had = ap_mixed_effect(&value, &se, view->fit, (size_t)view->factor_of[term], number);
+        value = had ? value : 0;
+    }
+    return value;
+}
+
+/* The effects that a new piece does not carry: of the instrument, and of the estimator unless the grouping names him. */
+static double beside(const pooled_view *view, const pooled_entry *entry) {
+    const pooled_kind *kind = &view->plan->kind[entry->kind];
+    double off = effect(view, AP_TERM_INSTRUMENT, kind->term[AP_TERM_INSTRUMENT]);
+    return off + (view->estimator_named ? 0 : effect(view, AP_TERM_ESTIMATOR, kind->term[AP_TERM_ESTIMATOR]));
 }
 
 typedef struct cell_sum {
     double n;
+    double trees;
     double weight;   /* sum over trees of 1 / (tree + rest / n) */
-    double mean;     /* weighted */
-    double adjusted; /* weighted */
+    double mean;     /* weighted, of e less the plan's shift */
+    double adjusted; /* weighted, without the effects beside */
     double square;   /* sum over trees of the squares of the covariance matrix: for the degrees of freedom */
 } cell_sum;
 
-static double tree_weight(const ap_pooled_level *level, double n) {
-    return 1 / (level->tree_variance + level->rest_variance / n);
+/* Weight of one pick of a tree that has n picks in the cell. */
+static double pick_weight(const ap_pooled_level *level, double n) {
+    return 1 / (level->tree_variance * n + level->rest_variance);
 }
 
-static cell_sum sum_trees(ap_pooled_cell *cell, const view *v, bool estimator_named, double *weight) {
+static cell_sum sum_entries(const pooled_view *view, const pooled_entry *const *entry, size_t count) {
     cell_sum sum = {0};
-    double tree2 = v->level->tree_variance;
-    double rest2 = v->level->rest_variance;
-    for (size_t at = 0; at < v->count;) {
-        size_t first = at;
-        tree_sum tree = take_tree(v, &at, estimator_named);
-        if (tree.n == 0) {
-            continue;
-        }
-        double w = tree_weight(v->level, tree.n);
-        for (size_t i = first; i < at; i++) {
-            weight[v->order[i]] = w / tree.n;
-        }
-        sum.n += tree.n;
-        sum.weight += w;
-        sum.mean += w * (tree.mean - sum.mean) / sum.weight;
-        sum.adjusted += w * (tree.adjusted - sum.adjusted) / sum.weight;
-        sum.square += tree.n * rest2 * rest2 + 2 * tree.n * rest2 * tree2 + tree.n * tree.n * tree2 * tree2;
-        cell->trees++;
+    double tree2 = view->level->tree_variance;
+    double rest2 = view->level->rest_variance;
+    for (size_t i = 0; i < count; i++) {
+        double n = entry[i]->n;
+        double w = pick_weight(view->level, n);
+        sum.n += entry[i]->count;
+        sum.trees += entry[i]->count / n;
+        sum.weight += w * entry[i]->count;
+        sum.mean += w * entry[i]->e;
+        sum.adjusted += w * (entry[i]->e - entry[i]->count * beside(view, entry[i]));
+        sum.square += entry[i]->count * (rest2 * rest2 + 2 * rest2 * tree2 + n * tree2 * tree2);
     }
-    cell->count = (size_t)sum.n;
+    sum.mean /= sum.weight;
+    sum.adjusted /= sum.weight;
     return sum;
 }
 
 /* Sum of the squares of the shares of weight that each level has: 1 when one estimator planned all. */
-static ap_status concentration(double *out, const view *v, const double *weight, double total, bool instrument,
-                               ap_error *err) {
-    uint32_t most = 0;
-    for (size_t i = 0; i < v->count; i++) {
-        const ap_pooled_pick *pick = &v->picks->items[v->order[i]];
-        uint32_t number = instrument ? pick->instrument : pick->estimator;
-        most = number > most ? number : most;
-    }
-    double *share = calloc((size_t)most + 1, sizeof *share);
+static ap_status concentration(double *out, const pooled_view *view, const pooled_entry *const *entry, size_t count,
+                               double total, ap_pooled_term term, ap_error *err) {
+    double *share = calloc((size_t)view->plan->levels[term] + 1, sizeof *share);
     if (!share) {
         return ap_error_set(err, AP_E_MEMORY, "out of memory for the estimators of a cell");
     }
-    for (size_t i = 0; i < v->count; i++) {
-        const ap_pooled_pick *pick = &v->picks->items[v->order[i]];
-        if (!v->skip || !v->skip[v->order[i]]) {
-            share[instrument ? pick->instrument : pick->estimator] += weight[v->order[i]] / total;
-        }
+    for (size_t i = 0; i < count; i++) {
+        uint32_t number = view->plan->kind[entry[i]->kind].term[term];
+        share[number] += pick_weight(view->level, entry[i]->n) * entry[i]->count / total;
     }
     *out = 0;
-    for (uint32_t k = 1; k <= most; k++) {
+    for (size_t k = 1; k <= view->plan->levels[term]; k++) {
         *out += share[k] * share[k];
     }
     free(share);
@@ -125,50 +81,51 @@ static ap_status concentration(double *out, const view *v, const double *weight,
 }
 
 /* P1: the cell's own scale^2, unbiased about its weighted mean, with its degrees of freedom, shrunk to the pooled one. */
-static void set_scale(ap_pooled_cell *cell, const view *v, const cell_sum *sum, bool estimator_named) {
-    double pooled2 = v->level->tree_variance + v->level->rest_variance;
+static void set_scale(ap_pooled_cell *cell, const pooled_view *view, const pooled_entry *const *entry, size_t count,
+                      const cell_sum *sum) {
+    const ap_pooled_level *level = view->level;
+    double pooled2 = level->tree_variance + level->rest_variance;
     double lost = 1 / (sum->weight * pooled2); /* share of scale^2 that the mean takes */
     double squares = 0;
-    for (size_t at = 0; at < v->count;) {
-        tree_sum tree = take_tree(v, &at, estimator_named);
-        double off = tree.adjusted - sum->adjusted;
-        squares += tree.m2 + tree.n * off * off;
+    for (size_t i = 0; i < count; i++) {
+        double about = sum->adjusted + beside(view, entry[i]);
+        double mean = entry[i]->count > 0 ? entry[i]->e / entry[i]->count : 0;
+        squares += fmax(0, entry[i]->square - entry[i]->e * mean) + entry[i]->count * (mean - about) * (mean - about);
     }
     double df = sum->n * sum->n * pooled2 * pooled2 / sum->square * (1 - lost);
     cell->own_scale_df = cell->count > 1 && lost < 1 - 1e-9 ? df : 0;
     cell->own_scale2 = cell->own_scale_df > 0 ? squares / (sum->n * (1 - lost)) : NAN;
     double own = cell->own_scale_df > 0 ? cell->own_scale2 : 0;
-    double others = cell->own_scale_df > 0 ? fmax(0, v->level->scale_df - df) : v->level->scale_df;
+    double others = cell->own_scale_df > 0 ? fmax(0, level->scale_df - df) : level->scale_df;
     double prior = fmin(AP_POOLED_PRIOR_DF, others);
     double scale2 = (prior * pooled2 + cell->own_scale_df * own) / (prior + cell->own_scale_df);
     cell->scale = sqrt(scale2);
     cell->scale_df = prior + cell->own_scale_df;
 }
 
-ap_status pooled_cell_own(ap_pooled_cell *cell, const ap_mixed *fit, const ap_pooled_level *level, const int *factor_of,
-                          const ap_pooled_picks *picks, const uint32_t *order, size_t count, const bool *skip,
-                          double *weight, ap_error *err) {
-    const view v = {fit, level, factor_of, picks, order, count, skip};
-    bool estimator_named = estimator_is_named(level);
-    cell->count = cell->trees = 0;
-    cell_sum sum = sum_trees(cell, &v, estimator_named, weight);
+ap_status pooled_cell_own(ap_pooled_cell *cell, const pooled_view *view, const pooled_entry *const *entry, size_t count,
+                          ap_error *err) {
+    const ap_pooled_level *level = view->level;
+    cell_sum sum = sum_entries(view, entry, count);
+    cell->count = (size_t)llround(sum.n);
+    cell->trees = (size_t)llround(sum.trees);
     if (cell->count == 0) {
         return AP_OK;
     }
     double by_estimator = 0;
     double by_instrument = 0;
     ap_status status = AP_OK;
-    if (!estimator_named && level->variance[AP_TERM_ESTIMATOR] > 0) {
-        status = concentration(&by_estimator, &v, weight, sum.weight, false, err);
+    if (!view->estimator_named && level->variance[AP_TERM_ESTIMATOR] > 0) {
+        status = concentration(&by_estimator, view, entry, count, sum.weight, AP_TERM_ESTIMATOR, err);
     }
     if (status == AP_OK && level->variance[AP_TERM_INSTRUMENT] > 0) {
-        status = concentration(&by_instrument, &v, weight, sum.weight, true, err);
+        status = concentration(&by_instrument, view, entry, count, sum.weight, AP_TERM_INSTRUMENT, err);
     }
-    cell->own_log = sum.mean;
+    cell->own_log = sum.mean + view->plan->shift;
     cell->own_se = sqrt(1 / sum.weight + level->variance[AP_TERM_ESTIMATOR] * by_estimator +
                         level->variance[AP_TERM_INSTRUMENT] * by_instrument);
     cell->t = cell->own_log / cell->own_se;
-    set_scale(cell, &v, &sum, estimator_named);
+    set_scale(cell, view, entry, count, &sum);
     return status;
 }
 
@@ -183,7 +140,7 @@ bool pooled_cell_bound(ap_pooled_bound *out, const ap_pooled_level *level, const
         return false;
     }
     double scale2 = cell->scale * cell->scale;
-    double estimator = estimator_is_named(level) ? 0 : level->variance[AP_TERM_ESTIMATOR];
+    double estimator = pooled_estimator_is_named(level) ? 0 : level->variance[AP_TERM_ESTIMATOR];
     double total = scale2 + estimator + level->variance[AP_TERM_INSTRUMENT];
     double share = scale2 / total;
     double lost = share * share / cell->scale_df + loss(level, AP_TERM_INSTRUMENT, total);

@@ -18,45 +18,26 @@ static bool names(const ap_pooled_level *level, ap_by by) {
     return false;
 }
 
-static void choose_terms(ap_pooled_level *level) {
-    level->used[AP_TERM_SPECIES] = names(level, AP_BY_SPECIES);
-    level->used[AP_TERM_CUT] = names(level, AP_BY_CUT);
-    level->used[AP_TERM_SPECIES_CUT] = level->used[AP_TERM_SPECIES] && level->used[AP_TERM_CUT];
-    level->used[AP_TERM_ESTIMATOR] = true;
-    level->used[AP_TERM_INSTRUMENT] = true;
-}
-
-/* Level numbers of the terms in use; what is blank has none. */
-static void term_levels(uint32_t *to, const ap_pooled_level *level, uint32_t species, uint32_t cut, uint32_t estimator,
-                        uint32_t instrument, uint32_t cut_labels) {
-    const uint32_t all[AP_TERM_COUNT] = {
-        [AP_TERM_SPECIES] = species,
-        [AP_TERM_CUT] = cut,
-        [AP_TERM_SPECIES_CUT] = species && cut ? species * (cut_labels + 1) + cut : 0,
-        [AP_TERM_ESTIMATOR] = estimator,
-        [AP_TERM_INSTRUMENT] = instrument,
-    };
-    size_t count = 0;
-    for (int term = 0; term < AP_TERM_COUNT; term++) {
-        if (level->used[term]) {
-            to[count++] = all[term];
-        }
-    }
-}
-
-static ap_status fit_terms(ap_mixed *fit, const ap_pooled_level *level, const ap_pooled_picks *picks, const bool *skip,
+/* The model of the level's own terms from the picks themselves: for groupings with more levels than one model takes. */
+static ap_status fit_apart(ap_mixed *fit, const ap_pooled_level *level, const pooled_sums *sums, const bool *mark,
                            ap_error *err) {
-    size_t terms = 0;
+    const pooled_plan *plan = sums->plan;
+    size_t factors = 0;
     for (int term = 0; term < AP_TERM_COUNT; term++) {
-        terms += level->used[term];
+        factors += level->used[term];
     }
-    ap_mixed_data *data = ap_mixed_data_new(terms);
+    ap_mixed_data *data = ap_mixed_data_new(factors);
     ap_status status = data ? AP_OK : ap_error_set(err, AP_E_MEMORY, "out of memory for the model of the error");
-    for (size_t i = 0; status == AP_OK && i < picks->count; i++) {
-        const ap_pooled_pick *pick = &picks->items[i];
+    for (size_t at = 0; status == AP_OK && at < plan->picks->count; at++) {
         uint32_t levels[AP_MIXED_FACTORS_MAX] = {0};
-        if (!skip || !skip[i]) {
-            term_levels(levels, level, pick->species, pick->cut, pick->estimator, pick->instrument, picks->cut_labels);
+        size_t count = 0;
+        for (int term = 0; term < AP_TERM_COUNT; term++) {
+            if (level->used[term]) {
+                levels[count++] = plan->kind[plan->kind_of[at]].term[term];
+            }
+        }
+        if (pooled_has(sums, at) && !(mark && mark[at])) {
+            const ap_pooled_pick *pick = &plan->picks->items[plan->pick[at]];
             status = ap_mixed_add(data, pick->tree, levels, pick->e, err);
         }
     }
@@ -67,17 +48,50 @@ static ap_status fit_terms(ap_mixed *fit, const ap_pooled_level *level, const ap
     return status;
 }
 
+static bool errors_differ(const pooled_sums *sums, const bool *mark) {
+    const pooled_plan *plan = sums->plan;
+    const double *first = NULL;
+    for (size_t at = 0; at < plan->picks->count; at++) {
+        if (pooled_has(sums, at) && !(mark && mark[at])) {
+            const double *e = &plan->picks->items[plan->pick[at]].e;
+            if (first && *e != *first) {
+                return true;
+            }
+            first = first ? first : e;
+        }
+    }
+    return !first;
+}
+
+static ap_status fit_shared(ap_mixed *fit, const ap_pooled_level *level, const pooled_sums *sums, const bool *mark,
+                            ap_error *err) {
+    bool used[AP_MIXED_FACTORS_MAX] = {false};
+    size_t count = 0;
+    for (int term = 0; term < AP_TERM_COUNT; term++) {
+        if (sums->plan->used[term]) {
+            used[count++] = level->used[term];
+        }
+    }
+    if (!errors_differ(sums, mark)) {
+        return ap_error_set(err, AP_E_DOMAIN, "a mixed model needs errors that differ");
+    }
+    return ap_mixed_fit_sums(fit, sums->model, used, sums->plan->shift, err);
+}
+
 /* Too many kinds for the model: the terms that only stand beside the grouping go first. */
-static ap_status fit_model(ap_mixed *fit, ap_pooled_level *level, const ap_pooled_picks *picks, const bool *skip,
+static ap_status fit_model(ap_mixed *fit, ap_pooled_level *level, const pooled_sums *sums, const bool *mark,
                            ap_error *err) {
-    ap_status status = fit_terms(fit, level, picks, skip, err);
+    if (sums->model) {
+        return fit_shared(fit, level, sums, mark, err);
+    }
+    ap_status status = fit_apart(fit, level, sums, mark, err);
     if (status == AP_E_LIMIT && !names(level, AP_BY_ESTIMATOR)) {
         level->used[AP_TERM_ESTIMATOR] = false;
-        status = fit_terms(fit, level, picks, skip, err);
+        status = fit_apart(fit, level, sums, mark, err);
     }
     if (status == AP_E_LIMIT) {
         level->used[AP_TERM_INSTRUMENT] = false;
-        status = fit_terms(fit, level, picks, skip, err);
+        status = fit_apart(fit, level, sums, mark, err);
     }
     return status;
 }
@@ -145,20 +159,17 @@ double pooled_mean_df(const ap_pooled_level *level, double variance, double rest
     return 1 / (lost + left * left / rest_df);
 }
 
-static uint32_t key_of(const ap_pooled_level *level, const ap_pooled_cell *cell, ap_by by) {
-    for (size_t k = 0; k < level->by_count; k++) {
-        if (level->by[k] == by) {
-            return cell->key[k];
+static ap_status pool_cell(ap_pooled_cell *cell, const pooled_view *view, ap_error *err) {
+    const ap_pooled_level *level = view->level;
+    const ap_mixed *fit = view->fit;
+    uint32_t term[AP_TERM_COUNT];
+    uint32_t levels[AP_MIXED_FACTORS_MAX] = {0};
+    pooled_term_levels(term, view->plan, level->by, level->by_count, cell->key);
+    for (int t = 0; t < AP_TERM_COUNT; t++) {
+        if (view->factor_of[t] >= 0) {
+            levels[view->factor_of[t]] = term[t];
         }
     }
-    return 0;
-}
-
-static ap_status pool_cell(ap_pooled_cell *cell, const ap_pooled_level *level, const ap_mixed *fit, uint32_t cut_labels,
-                           ap_error *err) {
-    uint32_t levels[AP_MIXED_FACTORS_MAX] = {0};
-    term_levels(levels, level, key_of(level, cell, AP_BY_SPECIES), key_of(level, cell, AP_BY_CUT),
-                key_of(level, cell, AP_BY_ESTIMATOR), 0, cut_labels);
     ap_mixed_predict(&cell->pooled_log, &cell->pooled_se, NULL, fit, levels);
     double own2 = cell->own_se * cell->own_se;
     double df = between_df(level);
@@ -179,68 +190,124 @@ static ap_status pool_cell(ap_pooled_cell *cell, const ap_pooled_level *level, c
     return status;
 }
 
-static ap_status work_out_cells(ap_pooled_level *level, const ap_mixed *fit, const int *factor_of,
-                                const ap_pooled_picks *picks, const pooled_order *order, const bool *skip,
-                                ap_error *err) {
-    double *weight = calloc(picks->count + 1, sizeof *weight);
-    if (!weight) {
-        return ap_error_set(err, AP_E_MEMORY, "out of memory for the cells of %zu picks", picks->count);
+/* The level's entries by cell: entry[start[c] .. start[c + 1]). */
+static bool sort_entries(const pooled_entry ***entry, size_t **start, const pooled_sums *sums, size_t number) {
+    const pooled_table *table = &sums->level[number];
+    size_t cells = sums->plan->cells[number].count;
+    *entry = calloc(table->count + 1, sizeof **entry);
+    *start = calloc(cells + 2, sizeof **start);
+    if (!*entry || !*start) {
+        return false;
     }
-    ap_status status = AP_OK;
-    for (size_t c = 0; status == AP_OK && c < level->cell_count; c++) {
-        ap_pooled_cell *cell = &level->cells[c];
-        status = pooled_cell_own(cell, fit, level, factor_of, picks, order->order + order->start[c],
-                                 order->start[c + 1] - order->start[c], skip, weight, err);
-        if (status == AP_OK && cell->count && cell->named) {
-            status = pool_cell(cell, level, fit, picks->cut_labels, err);
-            cell->has_own = status == AP_OK && pooled_cell_bound(&cell->own_bound, level, cell);
-        }
+    for (size_t i = 0; i < table->count; i++) {
+        (*start)[sums->plan->kind[table->entry[i].kind].cell[number] + 2]++;
     }
-    free(weight);
-    return status;
+    for (size_t c = 2; c < cells + 2; c++) {
+        (*start)[c] += (*start)[c - 1];
+    }
+    for (size_t i = 0; i < table->count; i++) {
+        (*entry)[(*start)[sums->plan->kind[table->entry[i].kind].cell[number] + 1]++] = &table->entry[i];
+    }
+    return true;
 }
 
-static ap_status make_cells(ap_pooled_level *level, ap_arena *arena, ap_error *err) {
-    level->cell_count = level->map.count;
-    level->cells = ap_arena_alloc_array(arena, level->cell_count + 1, sizeof *level->cells);
-    for (size_t c = 0; level->cells && c < level->cell_count; c++) {
-        ap_pooled_cell *cell = &level->cells[c];
-        memcpy(cell->key, level->map.keys[c], sizeof cell->key);
-        cell->named = true;
-        for (size_t k = 0; k < level->by_count; k++) {
-            cell->named = cell->named && cell->key[k] != 0;
+static double count_of(const pooled_entry *const *entry, size_t count) {
+    double sum = 0;
+    for (size_t i = 0; i < count; i++) {
+        sum += entry[i]->count;
+    }
+    return sum;
+}
+
+static void clear_cell(ap_pooled_cell *cell, const uint32_t *key, size_t by_count) {
+    *cell = (ap_pooled_cell){.named = true};
+    memcpy(cell->key, key, sizeof cell->key);
+    for (size_t k = 0; k < by_count; k++) {
+        cell->named = cell->named && cell->key[k] != 0;
+    }
+    cell->own_log = cell->own_se = cell->pooled_log = cell->pooled_se = NAN;
+    cell->pooled_low = cell->pooled_high = cell->shrink = cell->own_scale2 = NAN;
+    cell->scale = cell->scale_df = cell->t = cell->p_value = cell->q_value = NAN;
+}
+
+/* The cells that have picks, in order of first appearance. When the level is fitted without its suspects, its cells stay. */
+static ap_status make_cells(ap_pooled_level *level, ap_arena *arena, const pooled_plan *plan, size_t number,
+                            const pooled_entry *const *entry, const size_t *start, bool again, ap_error *err) {
+    size_t cells = plan->cells[number].count;
+    ap_pooled_cell *old = level->cells;
+    bool done = true;
+    level->cells = ap_arena_alloc_array(arena, cells + 1, sizeof *level->cells);
+    if (again) {
+        for (size_t c = 0; level->cells && c < level->cell_count; c++) {
+            clear_cell(&level->cells[c], old[c].key, level->by_count);
         }
-        cell->own_log = cell->own_se = cell->pooled_log = cell->pooled_se = NAN;
-        cell->pooled_low = cell->pooled_high = cell->shrink = cell->own_scale2 = NAN;
-        cell->scale = cell->scale_df = cell->t = cell->p_value = cell->q_value = NAN;
+        return ap_arena_check(arena, "the cells of the grouping", err);
+    }
+    for (size_t c = 0; done && level->cells && c < cells; c++) {
+        uint32_t at = 0;
+        if (count_of(entry + start[c], start[c + 1] - start[c]) > 0) {
+            done = ap_key_map_add(&level->map, plan->cells[number].keys[c], &at);
+            clear_cell(&level->cells[level->cell_count++], plan->cells[number].keys[c], level->by_count);
+        }
+    }
+    if (!done || !ap_key_map_settle(&level->map, arena)) {
+        ap_key_map_release(&level->map);
+        return ap_error_set(err, AP_E_MEMORY, "out of memory for the cells of the grouping");
     }
     return ap_arena_check(arena, "the cells of the grouping", err);
 }
 
-ap_status pooled_level_fit(ap_pooled_level *out, ap_arena *arena, const ap_pooled_picks *picks,
-                           const pooled_order *order, const bool *skip, ap_error *err) {
-    ap_mixed fit = {0};
-    int factor_of[AP_TERM_COUNT];
-    ap_error why;
-    ap_error_clear(&why);
-    ap_status status = make_cells(out, arena, err);
-    if (status != AP_OK) {
-        return status;
-    }
-    choose_terms(out);
-    status = fit_model(&fit, out, picks, skip, &why);
-    if (status == AP_E_DOMAIN || status == AP_E_LIMIT) {
-        out->why_not = ap_arena_str(arena, ap_str_from(why.text));
-        for (size_t i = 0; i < picks->count; i++) {
-            out->cells[order->cell[i]].count += !skip || !skip[i];
+static ap_status work_out_cells(ap_pooled_level *level, const pooled_view *view, size_t number,
+                                const pooled_entry *const *entry, const size_t *start, ap_error *err) {
+    ap_status status = AP_OK;
+    for (size_t c = 0; status == AP_OK && c < view->plan->cells[number].count; c++) {
+        uint32_t at = 0;
+        if (!ap_key_map_find(&level->map, view->plan->cells[number].keys[c], &at)) {
+            continue;
         }
-        return ap_arena_check(arena, "the cells of the grouping", err);
+        ap_pooled_cell *cell = &level->cells[at];
+        if (!view->fit) {
+            cell->count = (size_t)llround(count_of(entry + start[c], start[c + 1] - start[c]));
+            continue;
+        }
+        status = pooled_cell_own(cell, view, entry + start[c], start[c + 1] - start[c], err);
+        if (status == AP_OK && cell->count && cell->named) {
+            status = pool_cell(cell, view, err);
+            cell->has_own = status == AP_OK && pooled_cell_bound(&cell->own_bound, level, cell);
+        }
     }
-    if (status != AP_OK) {
-        return ap_error_set(err, status, "%s", why.text);
+    return status;
+}
+
+ap_status pooled_level_fit(ap_pooled_level *out, ap_arena *arena, size_t number, const pooled_sums *sums,
+                           const bool *mark, ap_error *err) {
+    ap_mixed fit = {0};
+    ap_error why;
+    const pooled_entry **entry = NULL;
+    size_t *start = NULL;
+    pooled_view view = {.level = out, .plan = sums->plan, .estimator_named = pooled_estimator_is_named(out)};
+    ap_error_clear(&why);
+    ap_status status = sort_entries(&entry, &start, sums, number)
+                           ? make_cells(out, arena, sums->plan, number, entry, start, mark != NULL, err)
+                           : ap_error_set(err, AP_E_MEMORY, "out of memory for the cells of the grouping");
+    if (status == AP_OK) {
+        pooled_choose_terms(out->used, out->by, out->by_count);
+        status = fit_model(&fit, out, sums, mark, &why);
+        if (status == AP_OK) {
+            view.fit = &fit;
+            keep_summary(out, &fit, view.factor_of);
+        } else if (status == AP_E_DOMAIN || status == AP_E_LIMIT) {
+            out->why_not = ap_arena_str(arena, ap_str_from(why.text));
+            status = ap_arena_check(arena, "the cells of the grouping", err);
+        } else {
+            status = ap_error_set(err, status, "%s", why.text);
+        }
     }
-    keep_summary(out, &fit, factor_of);
-    status = work_out_cells(out, &fit, factor_of, picks, order, skip, err);
+    if (status == AP_OK) {
+        status = work_out_cells(out, &view, number, entry, start, err);
+    }
     ap_mixed_release(&fit);
+    free(entry);
+    free(start);
     return status;
 }

@@ -1,31 +1,117 @@
-/* What the parts of the pooled error share. Private to analysis/pooled*.c. */
+/* What the parts of the pooled error share. Private to analysis/pooled*.c and proof.c.
+ *
+ * A plan is made once for a grouping and all its picks: which kind each pick is of (cell and what the model tells apart), and
+ * the order by trees. Sums are added up tree by tree for some of the picks and are all that a fit reads: the model's own
+ * (stats/mixed_sums.h) and, per level, what each cell's picks add up to by kind and by how many the tree has in the cell. So the
+ * levels of a grouping, the months of a proof and the fit without the suspects share one pass over the picks. */
 #ifndef AP_ANALYSIS_POOLED_PRIVATE_H
 #define AP_ANALYSIS_POOLED_PRIVATE_H
 
 #include "analysis/pooled.h"
+#include "analysis/proof.h"
+#include "stats/mixed_sums.h"
 
-/* Picks put in order of cell and, inside it, of tree. */
-typedef struct pooled_order {
-    uint32_t *cell;  /* per pick */
-    uint32_t *order; /* pick numbers by cell, then tree, then as they came */
-    size_t *start;   /* per cell, and one more */
-    size_t cells;
-} pooled_order;
+typedef struct pooled_kind {
+    uint32_t cell[AP_POOLED_LEVELS_MAX]; /* numbers of the plan's cells */
+    uint32_t term[AP_TERM_COUNT];        /* levels without gaps; 0 = not logged, or a term not in use */
+} pooled_kind;
 
-AP_MUST_USE ap_status pooled_order_make(pooled_order *out, ap_key_map *map, const ap_pooled_picks *picks,
-                                        const ap_by *by, size_t by_count, ap_error *err);
-void pooled_order_release(pooled_order *order);
+typedef struct pooled_plan {
+    const ap_pooled_picks *picks;
+    ap_by by[AP_WEIGHTS_BY_MAX];
+    size_t by_count;
+    bool used[AP_TERM_COUNT];        /* by the grouping itself; its parents use some of these */
+    uint32_t *number[AP_TERM_COUNT]; /* by label: the level without gaps */
+    uint32_t levels[AP_TERM_COUNT];
+    ap_key_map both; /* species x cut */
+    ap_key_map cells[AP_POOLED_LEVELS_MAX];
+    pooled_kind *kind;
+    size_t kinds;
+    double shift; /* taken off the errors below */
+    /* In the order of the trees, of each tree as they came; a pick without a tree is one of its own. */
+    uint32_t *pick;
+    uint32_t *kind_of;
+    double *e;
+    bool *above_ceiling;
+    uint32_t *start; /* of each tree, and one more */
+    size_t trees;
+    uint32_t *tree_of;  /* by pick */
+    uint32_t *place_of; /* by pick: where it stands above */
+} pooled_plan;
 
-void pooled_key(uint32_t key[AP_WEIGHTS_BY_MAX], const ap_pooled_pick *pick, const ap_by *by, size_t by_count);
+/* Errors: AP_E_MEMORY, AP_E_DOMAIN for a grouping the model does not know. Release it also after an error. */
+AP_MUST_USE ap_status pooled_plan_make(pooled_plan *out, const ap_pooled_picks *picks, const ap_by *by, size_t by_count,
+                                       ap_error *err);
+void pooled_plan_release(pooled_plan *plan);
+/* Which terms a level uses; its key's levels without gaps. */
+void pooled_choose_terms(bool used[AP_TERM_COUNT], const ap_by *by, size_t by_count);
+void pooled_term_levels(uint32_t to[AP_TERM_COUNT], const pooled_plan *plan, const ap_by *by, size_t by_count,
+                        const uint32_t *key);
 
-/* Fits one level and works out its cells; picks with skip[i] set are left out (NULL: none). */
-AP_MUST_USE ap_status pooled_level_fit(ap_pooled_level *out, ap_arena *arena, const ap_pooled_picks *picks,
-                                       const pooled_order *order, const bool *skip, ap_error *err);
+/* Picks of one kind that share the number of picks which their tree has in the cell. */
+typedef struct pooled_entry {
+    uint32_t kind;
+    uint32_t n;
+    double count;
+    double e;
+    double square;
+} pooled_entry;
+
+typedef struct pooled_table {
+    pooled_entry *entry;
+    size_t count;
+    size_t room;
+    uint32_t *slot; /* open addressing: entry number + 1 */
+    size_t slots;
+    uint32_t *in_cell; /* scratch by cell, all 0 */
+} pooled_table;
+
+typedef struct pooled_sums {
+    const pooled_plan *plan;
+    ap_mixed_sums *model; /* NULL: too many levels for all terms together; each fit makes its own */
+    pooled_table level[AP_POOLED_LEVELS_MAX];
+    size_t count;     /* the first so many picks are in */
+    const bool *skip; /* of these, left out: by place in the order of the trees; NULL = none */
+    uint32_t *kind;   /* scratch of one tree */
+    double *e;
+} pooled_sums;
+
+AP_MUST_USE ap_status pooled_sums_make(pooled_sums *out, const pooled_plan *plan, ap_error *err);
+void pooled_sums_release(pooled_sums *sums);
+/* From the first sums->count picks to the first `count`, which is no less. */
+AP_MUST_USE ap_status pooled_sums_extend(pooled_sums *sums, size_t count, ap_error *err);
+/* All picks but those skipped, into empty sums. */
+AP_MUST_USE ap_status pooled_sums_add_but(pooled_sums *sums, const bool *skip, ap_error *err);
+/* Takes the tree as it is in the sums off, and puts it in again without what is marked as well; `back` the other way round. */
+AP_MUST_USE ap_status pooled_sums_unmark(pooled_sums *sums, size_t tree, const bool *mark, bool back, ap_error *err);
+static inline bool pooled_has(const pooled_sums *sums, size_t place) {
+    return sums->plan->pick[place] < sums->count && (!sums->skip || !sums->skip[place]);
+}
+
+/* Fits the grouping and its parents to what the sums hold. */
+AP_MUST_USE ap_status pooled_fit(ap_pooled *out, ap_arena *arena, pooled_sums *sums, ap_error *err);
+
+/* The proof of a plan's factors. The sums are empty before and hold the picks of its last month of refitting behind it. */
+AP_MUST_USE ap_status proof_run_on(ap_proof *out, ap_arena *arena, const ap_roster *roster, pooled_sums *sums,
+                                   ap_error *err);
+
+/* Fits one level and works out its cells; picks with mark[place] set are left out of the sums already (NULL: none). */
+AP_MUST_USE ap_status pooled_level_fit(ap_pooled_level *out, ap_arena *arena, size_t number, const pooled_sums *sums,
+                                       const bool *mark, ap_error *err);
+
+/* One level's view of its cells' entries. */
+typedef struct pooled_view {
+    const ap_mixed *fit;
+    const ap_pooled_level *level;
+    const pooled_plan *plan;
+    int factor_of[AP_TERM_COUNT];
+    bool estimator_named;
+} pooled_view;
 
 /* The picks of one cell, summed up. */
-AP_MUST_USE ap_status pooled_cell_own(ap_pooled_cell *cell, const ap_mixed *fit, const ap_pooled_level *level,
-                                      const int *factor_of, const ap_pooled_picks *picks, const uint32_t *order,
-                                      size_t count, const bool *skip, double *weight, ap_error *err);
+AP_MUST_USE ap_status pooled_cell_own(ap_pooled_cell *cell, const pooled_view *view, const pooled_entry *const *entry,
+                                      size_t count, ap_error *err);
+bool pooled_estimator_is_named(const ap_pooled_level *level);
 
 /* Degrees of freedom behind the variance of a pooled mean: few estimators and instruments take theirs, the rest has rest_df. */
 double pooled_mean_df(const ap_pooled_level *level, double variance, double rest_df);

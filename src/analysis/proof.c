@@ -8,10 +8,8 @@ enum { FOLDS_MOST = 60, FOLDS_LEAST = 3, FOLD_EFFORT = 100000, MANY_PICKS = 2000
 typedef struct proof_run {
     ap_proof *out;
     const ap_roster *roster;
-    const ap_pooled_picks *picks;
-    const ap_by *by;
-    size_t by_count;
-    ap_key_map map;
+    const pooled_plan *plan;
+    const ap_pooled_bound **bound; /* by cell of the grouping, of the fit in force */
     ap_arena scratch;
 } proof_run;
 
@@ -45,42 +43,38 @@ static void count_pick(ap_proof_line *line, const ap_pooled_bound *bound, double
     line->added += bound->planning - 1;
 }
 
-static void judge(proof_run *run, const ap_pooled *pooled, size_t pick, bool rolling) {
-    const ap_pooled_pick *item = &run->picks->items[pick];
-    uint32_t key[AP_WEIGHTS_BY_MAX];
-    uint32_t number = 0;
-    pooled_key(key, item, run->by, run->by_count);
-    const ap_pooled_bound *bound = pooled ? ap_pooled_bound_for(pooled, key) : NULL;
-    count_pick(rolling ? &run->out->rolling : &run->out->left_out, bound, item->e);
-    if (ap_key_map_find(&run->map, key, &number)) {
-        ap_proof_group *group = &run->out->groups[number];
-        count_pick(rolling ? &group->rolling : &group->left_out, bound, item->e);
+static void judge(proof_run *run, size_t pick, bool rolling) {
+    uint32_t cell = run->plan->kind[run->plan->kind_of[run->plan->place_of[pick]]].cell[0];
+    ap_proof_group *group = &run->out->groups[cell];
+    double e = run->plan->picks->items[pick].e;
+    count_pick(rolling ? &run->out->rolling : &run->out->left_out, run->bound[cell], e);
+    count_pick(rolling ? &group->rolling : &group->left_out, run->bound[cell], e);
+}
+
+static void set_bounds(proof_run *run, const ap_pooled *pooled) {
+    for (size_t g = 0; g < run->out->group_count; g++) {
+        run->bound[g] = ap_pooled_bound_for(pooled, run->out->groups[g].key);
     }
 }
 
+/* One group for each cell of the grouping. */
 static ap_status make_groups(proof_run *run, ap_arena *arena, ap_error *err) {
-    for (size_t i = 0; i < run->picks->count; i++) {
-        uint32_t key[AP_WEIGHTS_BY_MAX];
-        uint32_t number;
-        pooled_key(key, &run->picks->items[i], run->by, run->by_count);
-        if (!ap_key_map_add(&run->map, key, &number)) {
-            return ap_error_set(err, AP_E_MEMORY, "out of memory for the groups of the proof");
-        }
-    }
-    run->out->group_count = run->map.count;
-    run->out->groups = ap_arena_alloc_array(arena, run->map.count + 1, sizeof *run->out->groups);
-    for (size_t g = 0; run->out->groups && g < run->map.count; g++) {
-        memcpy(run->out->groups[g].key, run->map.keys[g], sizeof run->out->groups[g].key);
+    const ap_key_map *cells = &run->plan->cells[0];
+    run->out->group_count = cells->count;
+    run->out->groups = ap_arena_alloc_array(arena, cells->count + 1, sizeof *run->out->groups);
+    run->bound = ap_arena_alloc_array(arena, cells->count + 1, sizeof *run->bound);
+    for (size_t g = 0; run->out->groups && g < cells->count; g++) {
+        memcpy(run->out->groups[g].key, cells->keys[g], sizeof run->out->groups[g].key);
     }
     return ap_arena_check(arena, "the groups of the proof", err);
 }
 
 static uint32_t job_of(const proof_run *run, size_t pick) {
-    return run->roster->facts[run->picks->items[pick].fact].group[AP_BY_JOB];
+    return run->roster->facts[run->plan->picks->items[pick].fact].group[AP_BY_JOB];
 }
 
 static ap_date date_of(const proof_run *run, size_t pick) {
-    return run->roster->facts[run->picks->items[pick].fact].date;
+    return run->roster->facts[run->plan->picks->items[pick].fact].date;
 }
 
 /* The month, counted from the first one, in which each pick's job began. A pick without a job is a job of its own. */
@@ -90,8 +84,8 @@ static ap_status begin_months(const proof_run *run, uint32_t *month, int *first,
     if (!began) {
         return ap_error_set(err, AP_E_MEMORY, "out of memory for %u jobs", jobs);
     }
-    *first = run->picks->count ? ap_month_index(date_of(run, 0)) : 0;
-    for (size_t i = 0; i < run->picks->count; i++) {
+    *first = run->plan->picks->count ? ap_month_index(date_of(run, 0)) : 0;
+    for (size_t i = 0; i < run->plan->picks->count; i++) {
         uint32_t job = job_of(run, i);
         uint32_t now = (uint32_t)(ap_month_index(date_of(run, i)) - *first);
         run->out->jobs += began[job] == 0 || job == 0;
@@ -110,27 +104,33 @@ static bool has_grown(size_t now, size_t fitted) {
     return (double)now >= step * (double)fitted && now > fitted;
 }
 
-static ap_status roll(proof_run *run, const uint32_t *month, const uint32_t *order, int first, size_t months,
-                      ap_error *err) {
+static ap_status roll(proof_run *run, pooled_sums *sums, const uint32_t *month, const uint32_t *order, int first,
+                      size_t months, ap_error *err) {
     ap_pooled pooled = {0};
     size_t before = 0; /* picks dated before the month */
     size_t fitted = 0;
     size_t at = 0;
+    size_t count = run->plan->picks->count;
     ap_status status = AP_OK;
     for (size_t m = 0; status == AP_OK && m < months; m++) {
         ap_date begin = ap_month_first(first + (int)m);
-        while (before < run->picks->count && date_of(run, before) < begin) {
+        while (before < count && date_of(run, before) < begin) {
             before++;
         }
-        bool needed = at < run->picks->count && month[order[at]] == m;
+        bool needed = at < count && month[order[at]] == m;
         if (needed && has_grown(before, fitted)) {
             ap_arena_clear(&run->scratch);
-            const ap_pooled_picks earlier = {run->picks->items, before, run->picks->cut_labels};
-            status = ap_pooled_fit(&pooled, &run->scratch, &earlier, run->by, run->by_count, err);
+            status = pooled_sums_extend(sums, before, err);
+            if (status == AP_OK) {
+                status = pooled_fit(&pooled, &run->scratch, sums, err);
+            }
+            if (status == AP_OK) {
+                set_bounds(run, &pooled);
+            }
             fitted = before;
         }
-        for (; status == AP_OK && at < run->picks->count && month[order[at]] == m; at++) {
-            judge(run, fitted ? &pooled : NULL, order[at], true);
+        for (; status == AP_OK && at < count && month[order[at]] == m; at++) {
+            judge(run, order[at], true);
         }
     }
     return status;
@@ -155,8 +155,8 @@ static bool order_by_month(uint32_t *order, const uint32_t *month, size_t count,
     return true;
 }
 
-static ap_status run_rolling(proof_run *run, ap_error *err) {
-    size_t count = run->picks->count;
+static ap_status run_rolling(proof_run *run, pooled_sums *sums, ap_error *err) {
+    size_t count = run->plan->picks->count;
     uint32_t *month = calloc(count + 1, sizeof *month);
     uint32_t *order = calloc(count + 1, sizeof *order);
     int first = 0;
@@ -167,63 +167,71 @@ static ap_status run_rolling(proof_run *run, ap_error *err) {
         status = ap_error_set(err, AP_E_MEMORY, "out of memory for the proof");
     }
     if (status == AP_OK) {
-        status = roll(run, month, order, first, months, err);
+        status = roll(run, sums, month, order, first, months, err);
     }
     free(month);
     free(order);
     return status;
 }
 
-static ap_status leave_out(proof_run *run, size_t fold, ap_pooled_pick *rest, ap_error *err) {
-    ap_pooled_picks others = {rest, 0, run->picks->cut_labels};
+static ap_status leave_out(proof_run *run, size_t fold, bool *skip, ap_error *err) {
+    pooled_sums others;
     ap_pooled pooled = {0};
-    for (size_t i = 0; i < run->picks->count; i++) {
-        if (job_of(run, i) % run->out->folds != fold) {
-            others.items[others.count++] = run->picks->items[i];
-        }
+    size_t count = run->plan->picks->count;
+    for (size_t i = 0; i < count; i++) {
+        skip[run->plan->place_of[i]] = job_of(run, i) % run->out->folds == fold;
     }
     ap_arena_clear(&run->scratch);
-    ap_status status = ap_pooled_fit(&pooled, &run->scratch, &others, run->by, run->by_count, err);
-    for (size_t i = 0; status == AP_OK && i < run->picks->count; i++) {
-        if (job_of(run, i) % run->out->folds == fold) {
-            judge(run, &pooled, i, false);
+    ap_status status = pooled_sums_make(&others, run->plan, err);
+    if (status == AP_OK) {
+        status = pooled_sums_add_but(&others, skip, err);
+    }
+    if (status == AP_OK) {
+        status = pooled_fit(&pooled, &run->scratch, &others, err);
+    }
+    if (status == AP_OK) {
+        set_bounds(run, &pooled);
+    }
+    for (size_t i = 0; status == AP_OK && i < count; i++) {
+        if (skip[run->plan->place_of[i]]) {
+            judge(run, i, false);
         }
     }
+    pooled_sums_release(&others);
     return status;
 }
 
 static ap_status run_left_out(proof_run *run, ap_error *err) {
-    size_t count = run->picks->count;
+    size_t count = run->plan->picks->count;
     size_t folds = count ? FOLD_EFFORT / count : FOLDS_MOST;
     folds = folds < FOLDS_LEAST ? FOLDS_LEAST : folds > FOLDS_MOST ? FOLDS_MOST : folds;
     uint32_t labels = ap_intern_count(run->roster->labels[AP_BY_JOB]);
     run->out->folds = labels + 1 < folds ? labels + 1 : folds; /* a job's number is its fold while there are few */
-    ap_pooled_pick *rest = calloc(count + 1, sizeof *rest);
-    ap_status status = rest ? AP_OK : ap_error_set(err, AP_E_MEMORY, "out of memory for the proof");
+    bool *skip = calloc(count + 1, sizeof *skip);
+    ap_status status = skip ? AP_OK : ap_error_set(err, AP_E_MEMORY, "out of memory for the proof");
     for (size_t fold = 0; status == AP_OK && fold < run->out->folds; fold++) {
         bool any = false;
         for (size_t i = 0; i < count && !any; i++) {
             any = job_of(run, i) % run->out->folds == fold;
         }
-        status = any ? leave_out(run, fold, rest, err) : AP_OK;
+        status = any ? leave_out(run, fold, skip, err) : AP_OK;
     }
-    free(rest);
+    free(skip);
     return status;
 }
 
-ap_status ap_proof_run(ap_proof *out, ap_arena *arena, const ap_roster *roster, const ap_pooled_picks *picks,
-                       const ap_by *by, size_t by_count, ap_error *err) {
+ap_status proof_run_on(ap_proof *out, ap_arena *arena, const ap_roster *roster, pooled_sums *sums, ap_error *err) {
     *out = (ap_proof){0};
-    proof_run run = {.out = out, .roster = roster, .picks = picks, .by = by, .by_count = by_count};
+    proof_run run = {.out = out, .roster = roster, .plan = sums->plan};
     ap_arena_init(&run.scratch, SCRATCH_MAX);
     ap_status status = make_groups(&run, arena, err);
     if (status == AP_OK) {
-        status = run_rolling(&run, err);
+        status = run_rolling(&run, sums, err);
     }
     if (status == AP_OK) {
+        memset(run.bound, 0, run.out->group_count * sizeof *run.bound);
         status = run_left_out(&run, err);
     }
-    ap_key_map_release(&run.map);
     ap_arena_release(&run.scratch);
     return status;
 }

@@ -37,10 +37,6 @@ typedef struct ap_proof {
     size_t folds; /* groups of jobs left out in turn; = jobs when one at a time */
 } ap_proof;
 
-/* Errors: AP_E_MEMORY; those of ap_pooled_fit(). */
-AP_MUST_USE ap_status ap_proof_run(ap_proof *out, ap_arena *arena, const ap_roster *roster,
-                                   const ap_pooled_picks *picks, const ap_by *by, size_t by_count, ap_error *err);
-
 const ap_proof_group *ap_proof_find(const ap_proof *proof, const uint32_t key[AP_WEIGHTS_BY_MAX]);
 
 /* Share within, with its exact 95 % interval; false when nothing was held out. */
