@@ -107,8 +107,8 @@ typedef struct ap_roster {
  * right here, so that no page can show the name; a code of up to four letters and digits stays. Release also after an
  * error. */
 AP_MUST_USE ap_status ap_roster_load(ap_roster *out, ap_book *book, ap_date until, bool names, ap_error *err);
-/* The same for the statistics of the error alone, several times as fast: facts without set-up, radii, movement, kerf, re-rigs and
- * wood, as ap_book_each_pick_narrow() reads them. */
+/* The same for the statistics of the error alone, some times as fast: facts without set-up, movement, kerf and re-rigs, as
+ * ap_book_each_pick_narrow() reads them. */
 AP_MUST_USE ap_status ap_roster_load_errors(ap_roster *out, ap_book *book, ap_date until, bool names, ap_error *err);
 void ap_roster_release(ap_roster *roster);
 

@@ -118,7 +118,7 @@ void ap_written_encode(ap_written_text *out, const ap_columns *columns, const ap
     }
 }
 
-static void written_decode(ap_pick *pick, const ap_columns *columns, ap_str text) {
+void ap_pick_read_written(ap_pick *pick, const ap_columns *columns, ap_str text) {
     for (size_t i = 0; i < AP_PLAIN_COUNT && text.len >= 2; i++) {
         const ap_plain_column *plain = &columns->plain[i];
         if (plain->kind == AP_KIND_QTY && !isnan(quantity_at(pick, plain))) {
@@ -335,5 +335,5 @@ void ap_pick_read_row(ap_pick *pick, ap_buf *name, const ap_columns *columns, sq
             ap_pick_read_plain(pick, &columns->plain[i], statement, ROW_FIRST_FIELD + i);
         }
     }
-    written_decode(pick, columns, ap_column_text(statement, ROW_WRITTEN));
+    ap_pick_read_written(pick, columns, ap_column_text(statement, ROW_WRITTEN));
 }

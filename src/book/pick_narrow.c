@@ -1,4 +1,4 @@
-/* The few columns that the statistics of the error read, in pick order.
+/* The columns that the statistics of the error read, in pick order: all but the slings and what happened.
  *
  * Pick order is not row order, and a look-up of each row costs more than reading it. So the numbers of some hundred picks
  * are taken in pick order, their rows read in row order, which logs mostly are, and handed on in pick order again. Names of
@@ -9,36 +9,19 @@
 
 enum { WINDOW = 512, NAMES = 64, TEXTS_MAX = 64 << 20 };
 
-static const ap_pick_field wanted[] = {
-    AP_F_date,
-    AP_F_crew,
-    AP_F_estimator,
-    AP_F_crane,
-    AP_F_condition,
-    AP_F_foliage,
-    AP_F_piece,
-    AP_F_length,
-    AP_F_butt_diameter,
-    AP_F_mid_diameter,
-    AP_F_tip_diameter,
-    AP_F_brush_share,
-    AP_F_planned_weight,
-    AP_F_planned_as,
-    AP_F_estimate_basis,
-    AP_F_planned_capacity,
-    AP_F_rigging_weight,
-    AP_F_measured_weight,
-    AP_F_measured_as,
-    AP_F_weighed_by,
-    AP_F_cut_capacity,
-    AP_F_set_down_capacity,
-    AP_F_cut,
-    AP_F_toward,
-    AP_F_near_miss,
-    AP_F_damage,
+/* Left out, with all of the legs. No quantity stands behind a left out one but such: `written` goes by their order. */
+static const ap_pick_field left_out[] = {
+    AP_F_site,         AP_F_time,
+    AP_F_climber,      AP_F_operator,
+    AP_F_species,      AP_F_planned_cut,
+    AP_F_kerf,         AP_F_fibre_left,
+    AP_F_movement,     AP_F_movement_distance,
+    AP_F_climber_at,   AP_F_climber_distance,
+    AP_F_climber_side, AP_F_re_rigs,
+    AP_F_tag_line,     AP_F_wind,
 };
-enum { WANTED = sizeof wanted / sizeof *wanted };
-enum { AT_ID, AT_JOB, AT_TREE, AT_SPECIES, AT_PART, AT_PICK, AT_FIRST_FIELD };
+enum { LEFT_OUT = sizeof left_out / sizeof *left_out, WANTED_MAX = AP_F_COUNT };
+enum { AT_ID, AT_JOB, AT_TREE, AT_SPECIES, AT_PART, AT_PICK, AT_WRITTEN, AT_FIRST_FIELD };
 
 /* Texts by row number, as many as fit: a number whose place is taken is looked up anew. */
 typedef struct name_memo {
@@ -57,7 +40,8 @@ typedef struct narrow_reader {
     sqlite3_stmt *rows;
     name_memo jobs;
     name_memo trees;
-    ap_plain_column plain[WANTED];
+    ap_plain_column plain[WANTED_MAX];
+    int wanted;
     ap_columns columns;
     ap_pick *picks; /* WINDOW of them */
     place places[WINDOW];
@@ -65,13 +49,21 @@ typedef struct narrow_reader {
     ap_buf name;
 } narrow_reader;
 
+static bool is_wanted(const ap_plain_column *plain) {
+    bool wanted = plain->leg == 0;
+    for (size_t i = 0; wanted && i < LEFT_OUT; i++) {
+        wanted = plain->column != (int)left_out[i];
+    }
+    return wanted;
+}
+
 static ap_status prepare_rows(narrow_reader *reader, ap_error *err) {
     ap_buf sql;
     ap_buf_init(&sql, 1 << 16);
-    ap_buf_append_cstr(&sql, "SELECT id, job_id, tree_id, species_id, part, pick");
-    for (size_t i = 0; i < WANTED; i++) {
+    ap_buf_append_cstr(&sql, "SELECT id, job_id, tree_id, species_id, part, pick, written");
+    for (int i = 0; i < reader->wanted; i++) {
         ap_buf_append_cstr(&sql, ", ");
-        ap_pick_column_name(&sql, (int)wanted[i]);
+        ap_pick_column_name(&sql, reader->plain[i].column);
     }
     ap_buf_append_cstr(&sql, " FROM pick WHERE id >= ?1 ORDER BY id");
     ap_status status = ap_buf_check(&sql, "a statement", err);
@@ -87,11 +79,9 @@ static ap_status open_reader(narrow_reader *reader, ap_book *book, ap_error *err
     ap_arena_init(&reader->texts, TEXTS_MAX);
     ap_buf_init(&reader->name, 1 << 20);
     ap_columns_init(&reader->columns);
-    for (size_t i = 0; i < WANTED; i++) {
-        for (size_t p = 0; p < AP_PLAIN_COUNT; p++) {
-            if (reader->columns.plain[p].column == (int)wanted[i]) {
-                reader->plain[i] = reader->columns.plain[p];
-            }
+    for (size_t p = 0; p < AP_PLAIN_COUNT; p++) {
+        if (is_wanted(&reader->columns.plain[p])) {
+            reader->plain[reader->wanted++] = reader->columns.plain[p];
         }
     }
     reader->picks = calloc(WINDOW, sizeof *reader->picks);
@@ -156,7 +146,7 @@ static ap_status read_row(ap_pick *pick, narrow_reader *reader, ap_error *err) {
     ap_buf_clear(&reader->name);
     ap_pick_name_write(&reader->name, pick->job, ap_column_text(row, AT_PART), pick->pick);
     pick->name = ap_arena_str(&reader->texts, ap_buf_str(&reader->name));
-    for (int i = 0; i < WANTED; i++) {
+    for (int i = 0; i < reader->wanted; i++) {
         if (sqlite3_column_type(row, AT_FIRST_FIELD + i) == SQLITE_NULL) {
             continue;
         }
@@ -166,6 +156,7 @@ static ap_status read_row(ap_pick *pick, narrow_reader *reader, ap_error *err) {
             *text = ap_arena_str(&reader->texts, *text);
         }
     }
+    ap_pick_read_written(pick, &reader->columns, ap_column_text(row, AT_WRITTEN));
     return ap_buf_check(&reader->name, "the name of a pick", err);
 }
 

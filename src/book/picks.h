@@ -19,10 +19,8 @@ typedef ap_status (*ap_pick_fn)(void *context, const ap_pick *pick, ap_error *er
 AP_MUST_USE ap_status ap_book_each_pick(ap_book *book, const ap_pick_filter *filter, ap_pick_fn each, void *context,
                                         ap_error *err);
 
-/* The same picks in the same order for the statistics of the error, four times as fast: name, job, tree, species, date, crew,
- * estimator, crane, condition, foliage, piece, its dimensions and brush, weights and capacities with what they mean, cut, toward,
- * near miss and damage.
- * Everything else is blank, also how a quantity was written. */
+/* The same picks in the same order for the statistics of the error, some times as fast: without the slings, site, time, climber,
+ * operator, the written species, planned cut, kerf, fibre, movement, re-rigs, tag line, wind and source. These are blank. */
 AP_MUST_USE ap_status ap_book_each_pick_narrow(ap_book *book, const ap_pick_filter *filter, ap_pick_fn each,
                                                void *context, ap_error *err);
 

@@ -235,42 +235,17 @@ static ap_status keep_wide(void *context, const ap_pick *pick, ap_error *err) {
     return AP_OK;
 }
 
-static bool is_narrow(const char *name) {
-    static const char *const names[] = {"job",
-                                        "tree",
-                                        "pick",
-                                        "date",
-                                        "crew",
-                                        "estimator",
-                                        "crane",
-                                        "condition",
-                                        "foliage",
-                                        "piece",
-                                        "planned_as",
-                                        "planned_weight",
-                                        "measured_as",
-                                        "cut",
-                                        "estimate_basis",
-                                        "measured_weight",
-                                        "rigging_weight",
-                                        "planned_capacity",
-                                        "weighed_by",
-                                        "toward",
-                                        "near_miss",
-                                        "cut_capacity",
-                                        "set_down_capacity",
-                                        "length",
-                                        "butt_diameter",
-                                        "mid_diameter",
-                                        "tip_diameter",
-                                        "brush_share",
-                                        "damage"};
+static bool is_narrow(const ap_field *field) {
+    static const char *const names[] = {
+        "site",       "time",     "climber",           "operator",   "species",          "planned_cut",  "kerf",
+        "fibre_left", "movement", "movement_distance", "climber_at", "climber_distance", "climber_side", "re_rigs",
+        "tag_line",   "wind"};
     for (size_t i = 0; i < sizeof names / sizeof *names; i++) {
-        if (strcmp(names[i], name) == 0) {
-            return true;
+        if (strcmp(names[i], field->name) == 0) {
+            return false;
         }
     }
-    return false;
+    return field->leg == 0;
 }
 
 static ap_status compare_narrow(void *context, const ap_pick *pick, ap_error *err) {
@@ -282,10 +257,10 @@ static ap_status compare_narrow(void *context, const ap_pick *pick, ap_error *er
     ap_pick_clear(&blank);
     for (int column = 0; column < AP_COLUMN_COUNT; column++) {
         const ap_field *field = ap_field_get(column);
-        want.written[column] = (ap_written){0, 0};
-        if (!is_narrow(field->name)) {
+        if (!is_narrow(field)) {
             size_t bytes = field->kind == AP_KIND_TEXT ? sizeof(ap_str) : field->kind == AP_KIND_QTY ? 8 : 4;
             memcpy(ap_pick_at(&want, column), ap_pick_at(&blank, column), bytes);
+            want.written[column] = (ap_written){0, 0};
         }
     }
     want.leg_count = 0;
