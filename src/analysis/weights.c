@@ -5,7 +5,7 @@
 /* Facts of the slice sorted into groups: order[start[g] .. start[g + 1]) are roster indices in pick order. */
 typedef struct sorting {
     uint32_t *group_of; /* per fact of the slice */
-    size_t *order;
+    uint32_t *order;
     size_t *start;
     size_t groups;
     uint32_t *table; /* open addressing: group number + 1 */
@@ -97,7 +97,7 @@ static bool sort_facts(sorting *sort, ap_weight_group **groups, const ap_roster 
         start[g] += start[g - 1];
     }
     for (size_t i = 0; i < count; i++) {
-        sort->order[start[sort->group_of[i] + 1]++] = first + i;
+        sort->order[start[sort->group_of[i] + 1]++] = (uint32_t)(first + i);
     }
     return true;
 }
@@ -146,8 +146,9 @@ static ap_status describe_errors(ap_weight_group *group, const scratch *work, ap
     return AP_OK;
 }
 
-static ap_status describe(ap_weight_group *group, const scratch *work, const ap_roster *roster, const size_t *order,
-                          size_t count, ap_error *err) {
+/* Facts order[0..count), or without an order from `first` on. */
+static ap_status describe(ap_weight_group *group, const scratch *work, const ap_roster *roster, const uint32_t *order,
+                          size_t first, size_t count, ap_error *err) {
     double heavier_than = 1 + roster->settings.heavier;
     size_t heavier = 0;
     size_t run = 0;
@@ -156,7 +157,8 @@ static ap_status describe(ap_weight_group *group, const scratch *work, const ap_
     group->worst_ratio = group->median_ratio = group->mean_log_ratio = group->share_heavier = NAN;
     group->ratio_low = group->ratio_high = group->sd_log_ratio = group->sd_trees = NAN;
     for (size_t i = 0; i < count; i++) {
-        const ap_fact *fact = &roster->facts[order[i]];
+        size_t number = order ? order[i] : first + i;
+        const ap_fact *fact = &roster->facts[number];
         if (fact->compared != AP_COMPARED) {
             continue;
         }
@@ -166,7 +168,7 @@ static ap_status describe(ap_weight_group *group, const scratch *work, const ap_
         run = over ? run + 1 : 0;
         group->three_in_a_row += run == 3;
         if (group->worst == SIZE_MAX || ratio > group->worst_ratio) {
-            group->worst = order[i];
+            group->worst = number;
             group->worst_ratio = ratio;
         }
         work->values[group->count] = fact->log_error;
@@ -225,26 +227,23 @@ static ap_status describe_all(ap_weight_table *out, const ap_roster *roster, con
     size_t count = end - first;
     ap_status status = AP_OK;
     scratch work = {calloc(count + 1, sizeof *work.values), calloc(count + 1, sizeof *work.trees)};
-    size_t *all = calloc(count + 1, sizeof *all);
-    if (!work.values || !work.trees || !all) {
+    if (!work.values || !work.trees) {
         status = ap_error_set(err, AP_E_MEMORY, "out of memory for the groups of %zu picks", count);
         goto done;
     }
     for (size_t g = 0; status == AP_OK && g < sort->groups; g++) {
         size_t from = g == 0 ? 0 : sort->start[g];
-        status = describe(&out->groups[g], &work, roster, sort->order + from, sort->start[g + 1] - from, err);
+        status = describe(&out->groups[g], &work, roster, sort->order + from, 0, sort->start[g + 1] - from, err);
     }
     for (size_t i = 0; status == AP_OK && i < count; i++) {
-        all[i] = first + i;
         out->why_not[roster->facts[first + i].compared]++;
     }
     if (status == AP_OK) {
-        status = describe(&out->all, &work, roster, all, count, err);
+        status = describe(&out->all, &work, roster, NULL, first, count, err);
     }
 done:
     free(work.values);
     free(work.trees);
-    free(all);
     return status;
 }
 

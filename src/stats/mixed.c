@@ -79,11 +79,13 @@ static ap_mixed_state *state_new(const mixed_system *system, mixed_work *work, c
 static bool name_levels(ap_mixed_state *state, const ap_mixed_data *data) {
     for (size_t k = 0; k < data->factors; k++) {
         uint32_t *row_of = calloc(data->dense_room[k] + 1, sizeof *row_of);
-        if (!row_of) {
+        const uint32_t *by_dense = state->row_of[k];
+        if (!row_of || !by_dense) {
+            free(row_of);
             return false;
         }
         for (size_t level = 0; level < data->dense_room[k]; level++) {
-            row_of[level] = state->row_of[k][data->dense[k][level]];
+            row_of[level] = by_dense[data->dense[k][level]];
         }
         free(state->row_of[k]);
         state->row_of[k] = row_of;
@@ -108,7 +110,8 @@ static bool set_tree_effects(ap_mixed_state *state, const ap_mixed_data *data, s
             left += data->pick[i].e - mean;
             n += 1.0;
             for (size_t k = 0; k < data->factors; k++) {
-                left -= kind->level[k] ? state->effect[state->row_of[k][kind->level[k]] - 1] : 0.0;
+                const uint32_t *row_of = state->row_of[k];
+                left -= row_of && kind->level[k] ? state->effect[row_of[kind->level[k]] - 1] : 0.0;
             }
         }
         state->tree[state->trees] = tree;
@@ -210,7 +213,8 @@ ap_status ap_mixed_fit(ap_mixed *out, ap_mixed_data *data, ap_error *err) {
     if (status == AP_OK) {
         status = ap_mixed_fit_sums(&fit, sums, NULL, center, err);
     }
-    if (status == AP_OK && (!set_tree_effects(fit.state, data, fit.trees, fit.mean) || !name_levels(fit.state, data))) {
+    if (status == AP_OK &&
+        (!fit.state || !set_tree_effects(fit.state, data, fit.trees, fit.mean) || !name_levels(fit.state, data))) {
         ap_mixed_release(&fit);
         status = ap_sample_no_memory("a mixed model", err);
     }

@@ -173,7 +173,12 @@ static double mean_of(const ap_mixed_data *data) {
 static ap_status add_trees(ap_mixed_sums *sums, const ap_mixed_data *data, double center, ap_error *err) {
     uint32_t *kind = calloc(data->picks + 1, sizeof *kind);
     double *e = ap_sample_array(data->picks);
-    ap_status status = kind && e ? AP_OK : ap_sample_no_memory("a mixed model", err);
+    if (!kind || !e) {
+        free(kind);
+        free(e);
+        return ap_sample_no_memory("a mixed model", err);
+    }
+    ap_status status = AP_OK;
     for (size_t i = 0; status == AP_OK && i < data->picks;) {
         size_t count = 0;
         uint32_t tree = data->pick[i].tree;

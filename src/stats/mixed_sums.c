@@ -246,7 +246,7 @@ static bool merge_sizes(ap_mixed_sums *sums, const ap_mixed_sums *other) {
         const mixed_size *from = &other->size[c];
         mixed_size *to = find_size(sums, from->n);
         if (to && from->product && !to->product) {
-            to->product = calloc(sums->order * sums->order, sizeof(double));
+            to->product = ap_sample_array(sums->order * sums->order);
         }
         if (!to || (from->product && !to->product)) {
             return false;
