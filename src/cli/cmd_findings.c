@@ -30,7 +30,7 @@ static ap_status write_findings(ap_cli *cli, ap_finding_list *findings, const ap
 
 static ap_status write_kept(ap_cli *cli, int64_t id, ap_error *err) {
     ap_finding_kept kept;
-    ap_limits limits;
+    ap_rule_limits limits;
     ap_status status = ap_finding_kept_read(&kept, &cli->arena, cli->book, id, err);
     if (status == AP_OK) {
         status = ap_limits_read(&limits, cli->book, err);
@@ -87,7 +87,7 @@ static ap_status one_finding(ap_cli *cli, const char *state, ap_error *err) {
 static ap_status list(ap_cli *cli, ap_error *err) {
     ap_roster roster = {0};
     ap_hung_list hung = {0};
-    ap_limits limits;
+    ap_rule_limits limits;
     ap_finding_list findings;
     ap_chance chance;
     ap_findings_told told = {.roster = &roster, .limits = &limits, .findings = &findings, .chance = &chance};
@@ -105,7 +105,7 @@ static ap_status list(ap_cli *cli, ap_error *err) {
         status = ap_limits_read(&limits, cli->book, err);
     }
     if (status == AP_OK) {
-        status = ap_hung_load(&hung, cli->book, &roster, told.period.since, told.period.until, err);
+        status = ap_hung_load(&hung, cli->book, &roster, &limits, told.period.since, told.period.until, err);
     }
     if (status == AP_OK) {
         status = ap_detect_all(&findings, &chance, &given, told.period.since, told.period.until, err);

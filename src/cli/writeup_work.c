@@ -17,13 +17,13 @@ static ap_status read_findings(ap_writeup_work *work, ap_cli *cli, ap_error *err
     /* A pattern is found in the month its last pick falls in. */
     since = ap_month_first(ap_month_index(since));
     until = ap_month_first(ap_month_index(until) + 1) - 1;
-    ap_limits limits;
+    ap_rule_limits limits;
     ap_hung_list hung = {0};
     const ap_detect_given given = {&work->roster, &limits, &hung};
     ap_finding_list_init(&work->findings, &cli->arena);
     ap_status status = ap_limits_read(&limits, cli->book, err);
     if (status == AP_OK) {
-        status = ap_hung_load(&hung, cli->book, &work->roster, since, until, err);
+        status = ap_hung_load(&hung, cli->book, &work->roster, &limits, since, until, err);
     }
     if (status == AP_OK) {
         status = ap_detect_all(&work->findings, NULL, &given, since, until, err);

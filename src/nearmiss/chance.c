@@ -6,9 +6,10 @@
 
 enum {
     SPAN_KINDS = 3,
-    STEPS = 4000000, /* simulated picks at the most: about half a second */
+    STEPS = 2000000, /* simulated picks at the most: some tenths of a second */
+    STRETCH = 50000, /* picks of a longer period that are simulated: what chance makes is in proportion */
     REPLICATIONS_MOST = 500,
-    REPLICATIONS_LEAST = 8,
+    REPLICATIONS_LEAST = 4,
     PAST = 400 /* weighed picks before the period that are simulated too: rows and sums begin there */
 };
 static const uint64_t seed = 0x41664c6f6f6b73; /* K2: any number, kept */
@@ -22,8 +23,8 @@ typedef struct world {
     const ap_looks *looks;
     const ap_roster *roster;
     const ap_spread *spread;
-    size_t begin;
-    float *z; /* by look; those before `begin` are not used */
+    size_t begin, first; /* simulated from, counted from */
+    float *z;            /* by look; those before `begin` are not used */
     uint8_t *heavy;
     float *tree_effect; /* by tree label */
     uint32_t *tree_in;  /* the replication it was drawn in */
@@ -35,7 +36,7 @@ ap_detector_id ap_span_detector(ap_span_kind kind) {
     return detectors[kind];
 }
 
-ap_span_rule ap_span_rule_of(ap_span_kind kind, const ap_limits *limits) {
+ap_span_rule ap_span_rule_of(ap_span_kind kind, const ap_rule_limits *limits) {
     switch (kind) {
     case AP_SPAN_RUN:
         return (ap_span_rule){.kind = kind, .least = limits->run_length};
@@ -106,18 +107,18 @@ static size_t stronger(const strengths *list, ap_span_kind kind, double limit) {
     return count;
 }
 
-/* K3. Sums rise by tenths, rows by one pick. */
-static void settle(ap_chance_line *line, ap_span_kind kind, strengths *list, double allowed, size_t replications) {
+/* K3. Sums rise by tenths, rows by one pick. `periods`: how many of them were simulated, a part where the period is long. */
+static void settle(ap_chance_line *line, ap_span_kind kind, strengths *list, double allowed, double periods) {
     double step = kind == AP_SPAN_RUN ? 1 : 0.1;
     double limit = line->rule_limit;
     if (list->count > 1) {
         qsort(list->items, list->count, sizeof *list->items, falling);
     }
-    for (size_t up = 1; (double)stronger(list, kind, limit) > allowed * (double)replications; up++) {
+    for (size_t up = 1; (double)stronger(list, kind, limit) > allowed * periods; up++) {
         limit = line->rule_limit + step * (double)up;
     }
     line->limit = limit;
-    line->expected = (double)stronger(list, kind, limit) / (double)replications;
+    line->expected = (double)stronger(list, kind, limit) / periods;
 }
 
 /* K4. */
@@ -136,11 +137,12 @@ static void set_independent(ap_chance_line *line, ap_span_kind kind, const world
     }
 }
 
-static ap_status replicate(strengths lists[SPAN_KINDS], world *w, const ap_limits *limits, size_t replications,
+static ap_status replicate(strengths lists[SPAN_KINDS], world *w, const ap_rule_limits *limits, size_t replications,
                            ap_error *err) {
     ap_span_list spans = {0};
     ap_status status = AP_OK;
-    const ap_span_values values = {.z = w->z, .heavy = w->heavy, .begin = w->begin, .past_known = true};
+    const ap_span_values values = {
+        .z = w->z, .heavy = w->heavy, .begin = w->begin, .first = w->first, .past_known = true};
     for (size_t r = 1; r <= replications && status == AP_OK; r++) {
         draw(w, (uint32_t)r);
         for (size_t kind = 0; kind < SPAN_KINDS && status == AP_OK; kind++) {
@@ -160,14 +162,17 @@ static size_t replications_for(size_t picks) {
     return many > REPLICATIONS_MOST ? REPLICATIONS_MOST : many < REPLICATIONS_LEAST ? REPLICATIONS_LEAST : many;
 }
 
-ap_status ap_chance_of_spans(ap_chance *out, const ap_roster *roster, const ap_looks *looks, const ap_limits *limits,
-                             const double allowed[3], ap_error *err) {
+ap_status ap_chance_of_spans(ap_chance *out, const ap_roster *roster, const ap_looks *looks,
+                             const ap_rule_limits *limits, const double allowed[3], ap_error *err) {
     world w = {.looks = looks, .roster = roster, .spread = &out->spread};
     strengths lists[SPAN_KINDS] = {0};
     size_t period = looks->count - looks->first;
-    size_t past = period > PAST ? period : PAST;
+    size_t stretch = period < STRETCH ? period : STRETCH;
+    size_t past = stretch > PAST ? stretch : PAST;
+    double scale = stretch ? (double)period / (double)stretch : 0;
     size_t trees = (size_t)ap_intern_count(roster->labels[AP_BY_TREE]) + 1;
-    w.begin = looks->first > past ? looks->first - past : 0;
+    w.first = looks->count - stretch;
+    w.begin = w.first > past ? w.first - past : 0;
     w.heavy_z = log1p(roster->settings.heavier) / out->spread.sd;
     w.z = calloc(looks->count + 1, sizeof *w.z);
     w.heavy = calloc(looks->count + 1, 1);
@@ -185,7 +190,7 @@ ap_status ap_chance_of_spans(ap_chance *out, const ap_roster *roster, const ap_l
         ap_span_rule rule = ap_span_rule_of(kind, limits);
         ap_chance_line *line = &out->line[ap_span_detector(kind)];
         *line = (ap_chance_line){.looked = looks->looks > 0, .looks = looks->looks, .rule_limit = rule.least};
-        settle(line, kind, &lists[k], allowed[k], out->replications ? out->replications : 1);
+        settle(line, kind, &lists[k], allowed[k], (double)(out->replications ? out->replications : 1) / fmax(scale, 1));
         set_independent(line, kind, &w, &rule);
     }
 done:

@@ -33,10 +33,10 @@ typedef struct ap_chance {
 /* Works out limits and expectations of heavier-run, drift and own-change; `allowed[kind]` is the share of each, by
  * ap_span_kind. Errors: AP_E_MEMORY. */
 AP_MUST_USE ap_status ap_chance_of_spans(ap_chance *out, const ap_roster *roster, const ap_looks *looks,
-                                         const ap_limits *limits, const double allowed[3], ap_error *err);
+                                         const ap_rule_limits *limits, const double allowed[3], ap_error *err);
 
 /* The rule of one kind at the book's limit. */
-ap_span_rule ap_span_rule_of(ap_span_kind kind, const ap_limits *limits);
+ap_span_rule ap_span_rule_of(ap_span_kind kind, const ap_rule_limits *limits);
 ap_detector_id ap_span_detector(ap_span_kind kind);
 
 #endif

@@ -26,8 +26,9 @@ static double usual_rate(const ap_detect_input *in) {
         all += event;
         before += event && i < in->first;
     }
+    /* One event more than was seen: a rate from few events is uncertain, and too low a one would find clusters. */
     bool past = in->first >= PAST_LEAST && before > 0;
-    return past ? (double)before / (double)in->first : in->end ? (double)all / (double)in->end : 0;
+    return past ? (double)(before + 1) / (double)in->first : all ? (double)(all + 1) / (double)in->end : 0;
 }
 
 typedef struct windows {

@@ -32,6 +32,10 @@ void ap_scope_append(ap_buf *scope, const ap_roster *roster, ap_by by, uint32_t 
     ap_buf_appendf(scope, "%s%s%.*s", said ? "" : what, said ? "" : " ", AP_STR_ARG(text));
 }
 
+bool ap_fact_leg_slack(const ap_fact *fact) {
+    return fact->slings & AP_SLINGS_SLACK && (fact->slings & AP_SLINGS_LEGS) > 1;
+}
+
 static ap_status run_all(ap_finding_list *out, ap_detect_input *in, ap_error *err) {
     const double most = in->limits->expected_most;
     double allowed[3];
@@ -50,7 +54,7 @@ static ap_status run_all(ap_finding_list *out, ap_detect_input *in, ap_error *er
 ap_status ap_detect_all(ap_finding_list *out, ap_chance *chance, const ap_detect_given *given, ap_date since,
                         ap_date until, ap_error *err) {
     const ap_roster *roster = given->roster;
-    const ap_limits *limits = given->limits;
+    const ap_rule_limits *limits = given->limits;
     ap_spread spread = {0};
     ap_looks looks = {0};
     ap_chance own = {0};

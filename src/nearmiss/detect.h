@@ -7,17 +7,17 @@
 
 typedef struct ap_detect_given {
     const ap_roster *roster;
-    const ap_limits *limits;
+    const ap_rule_limits *limits;
     const ap_hung_list *hung; /* may be NULL */
 } ap_detect_given;
 
 typedef struct ap_detect_input {
     const ap_roster *roster;
-    const ap_limits *limits;
+    const ap_rule_limits *limits;
     size_t first, end;       /* the period's slice; a pattern may begin before it */
     const ap_spread *spread; /* of all picks up to the period's end, with the middle of each pick's kind */
     const ap_looks *looks;
-    const ap_hung_list *hung; /* of the period's picks; NULL: legs, movement and shock are not judged */
+    const ap_hung_list *hung; /* of the period's picks; NULL: the reconstruction is not judged */
     ap_chance *chance;        /* a likely detector writes its own line */
     double allowed;           /* false alarms that the running detector may expect */
 } ap_detect_input;
@@ -40,6 +40,9 @@ ap_status ap_detect_surprise(ap_finding_list *out, const ap_detect_input *in, ap
 ap_status ap_detect_kerf(ap_finding_list *out, const ap_detect_input *in, ap_error *err);
 ap_status ap_detect_re_rig(ap_finding_list *out, const ap_detect_input *in, ap_error *err);
 ap_status ap_detect_cluster(ap_finding_list *out, const ap_detect_input *in, ap_error *err);
+
+/* One of two or more legs that carry was logged slack at the cut. */
+bool ap_fact_leg_slack(const ap_fact *fact);
 
 /* What the three detectors over time share: their spans as findings (spans.h). */
 AP_MUST_USE ap_status ap_detect_spans(ap_finding_list *out, const ap_detect_input *in, ap_span_kind kind,

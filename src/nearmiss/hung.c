@@ -2,18 +2,6 @@
 
 #include "derive/reconstruct.h"
 
-static void set_legs(ap_hung *out, const ap_pick *pick) {
-    int legs = 0;
-    bool slack = false;
-    for (int i = 0; i < pick->leg_count; i++) {
-        const ap_leg *leg = &pick->legs[i];
-        legs += leg->kind != 0 || leg->state != 0;
-        slack = slack || (leg->state == AP_LEG_STATE_SLACK && leg->kind != AP_LEG_KIND_BALANCER);
-        out->flags = (uint8_t)(out->flags | (leg->kind == AP_LEG_KIND_EYE ? AP_HUNG_EYE : 0));
-    }
-    out->flags = (uint8_t)(out->flags | (slack && legs > 1 ? AP_HUNG_SLACK : 0));
-}
-
 /* Where the butt goes is told by its way; who stands at the stem on the butt's side, nearer than that, stands in it. */
 static bool in_sweep(const ap_pick *pick, const ap_recon *recon) {
     bool there = pick->climber_at == AP_CLIMBER_AT_STEM || pick->climber_at == 0;
@@ -48,11 +36,8 @@ void ap_hung_set(ap_hung *out, const ap_pick *pick, const ap_company *company) {
                      .flattest_deg = NAN,
                      .butt_move_m = NAN,
                      .peak_share = NAN,
-                     .climber_m = (float)pick->climber_distance_m,
-                     .peak_ratio = (float)(pick->peak_load_kg / derived.hook_kg),
-                     .lean_deg = (float)pick->lean_deg};
+                     .peak_ratio = (float)(pick->peak_load_kg / derived.hook_kg)};
     if (pick->leg_count > 0) {
-        set_legs(out, pick);
         set_reconstructed(out, pick, &derived, company);
     }
 }
@@ -60,29 +45,46 @@ void ap_hung_set(ap_hung *out, const ap_pick *pick, const ap_company *company) {
 typedef struct loader {
     ap_hung_list *list;
     const ap_roster *roster;
-    size_t room;
+    const ap_rule_limits *limits;
+    size_t fact, end;
 } loader;
+
+static bool worth_keeping(const ap_hung *hung, const ap_rule_limits *limits) {
+    return hung->flags & (AP_HUNG_CG_OUTSIDE | AP_HUNG_IN_SWEEP) || (double)hung->worst_use > 1 ||
+           (double)hung->flattest_deg < limits->leg_angle_deg || (double)hung->peak_ratio > limits->shock_ratio ||
+           (double)hung->peak_share > 1;
+}
 
 static ap_status take(void *context, const ap_pick *pick, ap_error *err) {
     loader *load = context;
     ap_hung_list *list = load->list;
-    if (list->count == load->room) {
+    ap_hung one;
+    if (load->fact == load->end) {
         return ap_error_set(err, AP_E_INTERNAL, "the book gives more picks of this period than before");
     }
-    ap_hung_set(&list->items[list->count++], pick, &load->roster->company);
+    ap_hung_set(&one, pick, &load->roster->company);
+    one.fact = (uint32_t)load->fact++;
+    if (!worth_keeping(&one, load->limits)) {
+        return AP_OK;
+    }
+    if (list->count == list->cap) {
+        size_t cap = list->cap ? list->cap + list->cap / 2 : 256;
+        ap_hung *grown = realloc(list->items, cap * sizeof *grown);
+        if (!grown) {
+            return ap_error_set(err, AP_E_MEMORY, "out of memory for the slings of %zu picks", load->fact);
+        }
+        list->items = grown;
+        list->cap = cap;
+    }
+    list->items[list->count++] = one;
     return AP_OK;
 }
 
-ap_status ap_hung_load(ap_hung_list *out, ap_book *book, const ap_roster *roster, ap_date since, ap_date until,
-                       ap_error *err) {
-    size_t end;
+ap_status ap_hung_load(ap_hung_list *out, ap_book *book, const ap_roster *roster, const ap_rule_limits *limits,
+                       ap_date since, ap_date until, ap_error *err) {
     *out = (ap_hung_list){0};
-    ap_roster_slice(roster, since, until, &out->first, &end);
-    loader load = {out, roster, end - out->first};
-    out->items = calloc(load.room + 1, sizeof *out->items);
-    if (!out->items) {
-        return ap_error_set(err, AP_E_MEMORY, "out of memory for the slings of %zu picks", load.room);
-    }
+    loader load = {.list = out, .roster = roster, .limits = limits};
+    ap_roster_slice(roster, since, until, &load.fact, &load.end);
     const ap_pick_filter filter = {.since = since, .until = until};
     return ap_book_each_pick(book, &filter, take, &load, err);
 }
@@ -93,5 +95,15 @@ void ap_hung_release(ap_hung_list *list) {
 }
 
 const ap_hung *ap_hung_get(const ap_hung_list *list, size_t fact) {
-    return list && fact >= list->first && fact - list->first < list->count ? &list->items[fact - list->first] : NULL;
+    size_t low = 0;
+    size_t high = list ? list->count : 0;
+    while (low < high) {
+        size_t middle = low + (high - low) / 2;
+        if (list->items[middle].fact < fact) {
+            low = middle + 1;
+        } else {
+            high = middle;
+        }
+    }
+    return list && low < list->count && list->items[low].fact == fact ? &list->items[low] : NULL;
 }

@@ -3,13 +3,17 @@
  * that nobody rigged. */
 #include "nearmiss/detect.h"
 
-static uint32_t reasons_of(const ap_fact *fact, const ap_hung *hung, const ap_limits *limits) {
+static uint32_t reasons_of(const ap_fact *fact, const ap_hung *hung, const ap_rule_limits *limits) {
     uint32_t still = AP_MOVE_BIT(AP_MOVEMENT_STILL) | AP_MOVE_BIT(AP_MOVEMENT_SETTLED);
     bool moved = (fact->movement & ~still) != 0;
-    double flat = (double)hung->flattest_deg * (1 + 1e-6); /* kept as float: a tie is not below */
-    return (hung->flags & AP_HUNG_SLACK && moved ? AP_LEG_SLACK : 0u) |
-           (flat < limits->leg_angle_deg ? AP_LEG_FLAT : 0u) | ((double)hung->worst_use > 1 + 1e-6 ? AP_LEG_OVER : 0u) |
-           (hung->flags & AP_HUNG_CG_OUTSIDE ? AP_LEG_CG : 0u);
+    uint32_t reasons = ap_fact_leg_slack(fact) && moved ? AP_LEG_SLACK : 0u;
+    if (hung) {
+        double flat = (double)hung->flattest_deg * (1 + 1e-6); /* kept as float: a tie is not below */
+        reasons |= (flat < limits->leg_angle_deg ? AP_LEG_FLAT : 0u) |
+                   ((double)hung->worst_use > 1 + 1e-6 ? AP_LEG_OVER : 0u) |
+                   (hung->flags & AP_HUNG_CG_OUTSIDE ? AP_LEG_CG : 0u);
+    }
+    return reasons;
 }
 
 ap_status ap_detect_leg(ap_finding_list *out, const ap_detect_input *in, ap_error *err) {
@@ -17,9 +21,9 @@ ap_status ap_detect_leg(ap_finding_list *out, const ap_detect_input *in, ap_erro
     for (size_t i = in->first; i < in->end && status == AP_OK; i++) {
         const ap_fact *fact = &in->roster->facts[i];
         const ap_hung *hung = ap_hung_get(in->hung, i);
-        uint32_t reasons = hung ? reasons_of(fact, hung, in->limits) : 0;
+        uint32_t reasons = reasons_of(fact, hung, in->limits);
         if (reasons) {
-            double use = (double)hung->worst_use;
+            double use = hung ? (double)hung->worst_use : (double)NAN;
             ap_finding finding = {.detector = AP_DETECT_LEG,
                                   .class = AP_FINDING_CERTAIN,
                                   .picks = &i,
@@ -28,7 +32,7 @@ ap_status ap_detect_leg(ap_finding_list *out, const ap_detect_input *in, ap_erro
                                   .last = fact->date,
                                   .reasons = reasons,
                                   .value = use,
-                                  .z = (double)hung->flattest_deg,
+                                  .z = hung ? (double)hung->flattest_deg : (double)NAN,
                                   .p = NAN,
                                   .rank = (reasons & AP_LEG_OVER ? 1800 : 700) + (isnan(use) ? 0 : use)};
             status = ap_finding_add(out, &finding, err);

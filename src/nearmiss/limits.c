@@ -8,7 +8,7 @@ static const ap_rule rules[] = {
 
 static const ap_limit limits[] = {
 #define AP_LIMIT(rule, key, member, dim, low, high, label)                                                             \
-    {rule, key, AP_DIM_##dim, low, high, label, offsetof(ap_limits, member)},
+    {rule, key, AP_DIM_##dim, low, high, label, offsetof(ap_rule_limits, member)},
 #include "nearmiss/limits.def"
 #undef AP_LIMIT
 };
@@ -48,7 +48,7 @@ const ap_limit *ap_limit_find(ap_str rule, ap_str key) {
     return NULL;
 }
 
-double ap_limit_value(const ap_limits *all, const ap_limit *limit) {
+double ap_limit_value(const ap_rule_limits *all, const ap_limit *limit) {
     double value;
     memcpy(&value, (const char *)all + limit->offset, sizeof value);
     return value;
@@ -58,7 +58,7 @@ static bool within(const ap_limit *limit, double value) {
     return value >= limit->low * (1 - 1e-9) && value <= limit->high * (1 + 1e-9);
 }
 
-ap_status ap_limits_read(ap_limits *out, ap_book *book, ap_error *err) {
+ap_status ap_limits_read(ap_rule_limits *out, ap_book *book, ap_error *err) {
     bool seen[sizeof limits / sizeof limits[0]] = {false};
     ap_arena arena;
     ap_rule_row *rows = NULL;

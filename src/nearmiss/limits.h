@@ -5,11 +5,11 @@
 #include "base/units.h"
 #include "book/rules.h"
 
-typedef struct ap_limits {
+typedef struct ap_rule_limits {
 #define AP_LIMIT(rule, key, member, dim, low, high, label) double member;
 #include "nearmiss/limits.def"
 #undef AP_LIMIT
-} ap_limits;
+} ap_rule_limits;
 
 typedef struct ap_rule {
     const char *name;  /* the detector's name, or "suspect", "chance" */
@@ -22,7 +22,7 @@ typedef struct ap_limit {
     ap_dim dim;
     double low, high; /* SI, inclusive */
     const char *label;
-    size_t offset; /* into ap_limits */
+    size_t offset; /* into ap_rule_limits */
 } ap_limit;
 
 size_t ap_rule_count(void);
@@ -31,10 +31,10 @@ const ap_rule *ap_rule_find(ap_str name); /* NULL when unknown */
 size_t ap_limit_count(void);
 const ap_limit *ap_limit_get(size_t index);
 const ap_limit *ap_limit_find(ap_str rule, ap_str key); /* NULL when unknown */
-double ap_limit_value(const ap_limits *limits, const ap_limit *limit);
+double ap_limit_value(const ap_rule_limits *limits, const ap_limit *limit);
 
 /* Reads every limit from the book. AP_E_BOOK when one is missing or out of its bounds. */
-AP_MUST_USE ap_status ap_limits_read(ap_limits *out, ap_book *book, ap_error *err);
+AP_MUST_USE ap_status ap_limits_read(ap_rule_limits *out, ap_book *book, ap_error *err);
 
 /* A limit takes a new value (SI), with history. AP_E_INPUT says what it may be. Inside a transaction. */
 AP_MUST_USE ap_status ap_limit_change(ap_book *book, const ap_limit *limit, double value, ap_str why,

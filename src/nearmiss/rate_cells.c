@@ -6,8 +6,8 @@
 
 bool ap_rate_cell_has(const ap_rate_cell *cell, const ap_detect_input *in, size_t fact) {
     if (cell->words) {
-        const ap_hung *hung = ap_hung_get(in->hung, fact);
-        return hung && hung->flags & AP_HUNG_EYE && (double)hung->lean_deg >= in->limits->re_rig_lean_deg;
+        const ap_fact *it = &in->roster->facts[fact];
+        return it->slings & AP_SLINGS_EYE && (double)it->lean_deg >= in->limits->re_rig_lean_deg * (1 - 1e-6);
     }
     return in->roster->facts[fact].group[cell->by] == cell->label;
 }

@@ -80,15 +80,34 @@ done:
     return status;
 }
 
-/* Whether a finding told already rests on nearly the same picks: a row says more plainly what a sum says too. */
-static bool told_already(const ap_finding_list *out, const ap_detect_input *in, const ap_span *span) {
+/* The findings over time that were told before: few among the many of a large book. */
+typedef struct told_list {
+    size_t *items;
+    size_t count;
+} told_list;
+
+static bool collect_told(told_list *told, const ap_finding_list *out) {
+    told->items = malloc((out->count + 1) * sizeof *told->items);
+    for (size_t f = 0; f < out->count && told->items; f++) {
+        ap_detector_id detector = out->items[f].detector;
+        if (detector == AP_DETECT_HEAVIER_RUN || detector == AP_DETECT_DRIFT) {
+            told->items[told->count++] = f;
+        }
+    }
+    return told->items != NULL;
+}
+
+/* Whether one of them rests on nearly the same picks: a row says more plainly what a sum says too. */
+static bool told_already(const ap_finding_list *out, const told_list *told, const ap_detect_input *in,
+                         const ap_span *span) {
     const uint32_t *order = in->looks->order[span->group];
     size_t count = span->to - span->from + 1;
-    for (size_t f = 0; f < out->count; f++) {
-        const ap_finding *other = &out->items[f];
+    for (size_t f = 0; f < told->count; f++) {
+        const ap_finding *other = &out->items[told->items[f]];
         size_t larger = other->rests_on > count ? other->rests_on : count;
-        bool over_time = other->detector == AP_DETECT_HEAVIER_RUN || other->detector == AP_DETECT_DRIFT;
-        if (!over_time || larger > AP_FINDING_PICKS_MAX) {
+        bool apart = other->picks[other->pick_count - 1] < in->looks->fact[order[span->from]] ||
+                     other->picks[0] > in->looks->fact[order[span->to]];
+        if (apart || larger > AP_FINDING_PICKS_MAX) {
             continue;
         }
         size_t shared = 0;
@@ -108,17 +127,22 @@ static bool told_already(const ap_finding_list *out, const ap_detect_input *in, 
 }
 
 ap_status ap_detect_spans(ap_finding_list *out, const ap_detect_input *in, ap_span_kind kind, ap_error *err) {
-    const ap_span_values values = {.z = in->looks->z, .heavy = in->looks->heavy};
+    const ap_span_values values = {.z = in->looks->z, .heavy = in->looks->heavy, .first = in->looks->first};
     ap_span_rule rule = ap_span_rule_of(kind, in->limits);
     rule.least = in->chance->line[ap_span_detector(kind)].limit;
     ap_span_list spans = {0};
+    told_list told = {0};
     ap_status status = ap_spans_find(&spans, in->looks, &values, &rule, err);
+    if (status == AP_OK && !collect_told(&told, out)) {
+        status = ap_error_set(err, AP_E_MEMORY, "out of memory for rows of picks");
+    }
     for (size_t i = 0; i < spans.count && status == AP_OK; i++) {
-        bool again = spans.items[i].merged || (kind != AP_SPAN_RUN && told_already(out, in, &spans.items[i]));
+        bool again = spans.items[i].merged || (kind != AP_SPAN_RUN && told_already(out, &told, in, &spans.items[i]));
         if (!again) {
             status = report(out, in, kind, &spans.items[i], err);
         }
     }
     ap_spans_release(&spans);
+    free(told.items);
     return status;
 }

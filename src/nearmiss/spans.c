@@ -13,7 +13,7 @@ typedef struct scan {
 
 static void keep(scan *s, size_t from, size_t to, double strength) {
     bool enough = s->rule->kind == AP_SPAN_RUN ? strength >= s->rule->least : strength > s->rule->least * (1 + 1e-9);
-    if (!enough || s->looks->order[s->group][to] < s->looks->first) {
+    if (!enough || s->looks->order[s->group][to] < s->values->first) {
         return; /* S4 */
     }
     ap_span_list *list = s->out;

@@ -45,6 +45,7 @@ typedef struct ap_span_values {
     const float *z;
     const uint8_t *heavy;
     size_t begin;
+    size_t first; /* spans that end before it are left out (S4) */
     bool past_known;
 } ap_span_values;
 

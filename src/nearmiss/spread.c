@@ -1,22 +1,6 @@
 #include "nearmiss/spread.h"
 
-#include "stats/oneway.h"
 #include "stats/summary.h"
-
-typedef struct cell_value {
-    uint64_t cell;
-    size_t fact;
-    double log_error;
-} cell_value;
-
-static int by_cell(const void *left, const void *right) {
-    const cell_value *a = left;
-    const cell_value *b = right;
-    if (a->cell != b->cell) {
-        return a->cell < b->cell ? -1 : 1;
-    }
-    return (a->log_error > b->log_error) - (a->log_error < b->log_error);
-}
 
 enum {
     CELL_LEAST = 5,   /* fewer picks are no kind of their own: the species, then all picks, then the plan stand in */
@@ -27,103 +11,166 @@ enum {
 /* Taken where no spread can be fitted: the sd that methods and reference tables use for a crew's estimates. */
 #define SPREAD_ASSUMED 0.15
 
-static double middle_of(const cell_value *values, size_t n) {
-    return (values[(n - 1) / 2].log_error + values[n / 2].log_error) / 2;
+typedef struct kinds {
+    const ap_roster *roster;
+    size_t end;
+    double *middle;
+    uint32_t *order; /* compared picks by cell, in pick order within one */
+    double *scratch;
+    size_t *start;       /* of each cell in `order` */
+    size_t cells;        /* species and cut with a middle of their own, */
+    size_t cell_species; /* and the species among them */
+} kinds;
+
+/* Level 0: species and cut; 1: species; 2: all picks. */
+static size_t cell_of(const kinds *k, const ap_fact *fact, int level) {
+    size_t cuts = (size_t)ap_intern_count(k->roster->labels[AP_BY_CUT]) + 1;
+    size_t species = level < 2 ? fact->group[AP_BY_SPECIES] : 0;
+    return species * cuts + (level < 1 ? fact->group[AP_BY_CUT] : 0);
 }
 
-/* One pass over the values sorted by cell: cells with enough picks give their median to those that have none yet. The rest
- * of each pick about the middle it was first given goes to `rest`. */
-static void give_middles(double *middle, cell_value *values, size_t count, double *rest, size_t *rests) {
-    qsort(values, count, sizeof *values, by_cell);
-    for (size_t from = 0, to = 0; from < count; from = to) {
-        while (to < count && values[to].cell == values[from].cell) {
-            to++;
-        }
-        double median = middle_of(values + from, to - from);
-        for (size_t i = from; to - from >= CELL_LEAST && i < to; i++) {
-            if (isnan(middle[values[i].fact])) {
-                middle[values[i].fact] = median;
-                rest[(*rests)++] = values[i].log_error - median;
-            }
+/* Cells with enough picks give their median to those that have none yet. */
+static ap_status give_middles(kinds *k, size_t cells, int level, ap_error *err) {
+    size_t cuts = (size_t)ap_intern_count(k->roster->labels[AP_BY_CUT]) + 1;
+    size_t last_species = 0;
+    memset(k->start, 0, (cells + 2) * sizeof *k->start);
+    for (size_t i = 0; i < k->end; i++) {
+        const ap_fact *fact = &k->roster->facts[i];
+        k->start[cell_of(k, fact, level) + 1] += fact->compared == AP_COMPARED;
+    }
+    for (size_t c = 1; c <= cells; c++) {
+        k->start[c] += k->start[c - 1];
+    }
+    for (size_t i = 0; i < k->end; i++) {
+        const ap_fact *fact = &k->roster->facts[i];
+        if (fact->compared == AP_COMPARED) {
+            k->order[k->start[cell_of(k, fact, level)]++] = (uint32_t)i;
         }
     }
+    ap_status status = AP_OK;
+    for (size_t c = 0, from = 0; c < cells && status == AP_OK; from = k->start[c++]) {
+        size_t count = k->start[c] - from; /* every start has moved to the cell's end */
+        double median = NAN;
+        for (size_t i = 0; i < count && count >= CELL_LEAST; i++) {
+            k->scratch[i] = (double)k->roster->facts[k->order[from + i]].log_error;
+        }
+        if (count >= CELL_LEAST) {
+            status = ap_stats_median(&median, k->scratch, count, err);
+            size_t species = cuts ? c / cuts + 1 : 1;
+            k->cells += level == 0;
+            k->cell_species += level == 0 && species != last_species;
+            last_species = species;
+        }
+        for (size_t i = 0; i < count && count >= CELL_LEAST; i++) {
+            double *middle = &k->middle[k->order[from + i]];
+            *middle = isnan(*middle) ? median : *middle;
+        }
+    }
+    return status;
 }
 
 /* Median ln(ratio) of each pick's kind (species and cut; species; all; else 0, the plan itself), and the spread of the rest
  * about them (MAD as sd, so that the outliers looked for do not hide themselves). Uses all picks up to the period's end. */
-static ap_status fit_kinds(double *middle, double *sd, const ap_roster *roster, size_t end, ap_error *err) {
-    *sd = NAN;
-    cell_value *values = calloc(end + 1, sizeof *values);
-    double *rest = calloc(end + 1, sizeof *rest);
+static ap_status fit_kinds(ap_spread *out, const ap_roster *roster, size_t end, ap_error *err) {
+    double *middle = out->middle;
+    double *sd = &out->robust_sd;
+    size_t cells = ((size_t)ap_intern_count(roster->labels[AP_BY_SPECIES]) + 1) *
+                   ((size_t)ap_intern_count(roster->labels[AP_BY_CUT]) + 1);
+    kinds k = {.roster = roster, .end = end, .middle = middle};
+    k.order = malloc((end + 1) * sizeof *k.order);
+    k.scratch = malloc((end + 1) * sizeof *k.scratch);
+    k.start = malloc((cells + 2) * sizeof *k.start);
     ap_status status = AP_OK;
-    if (!values || !rest) {
+    *sd = NAN;
+    if (!k.order || !k.scratch || !k.start) {
         status = ap_error_set(err, AP_E_MEMORY, "out of memory for the spread of %zu picks", end);
         goto done;
     }
-    size_t rests = 0;
     for (size_t i = 0; i < end; i++) {
         middle[i] = NAN;
     }
-    for (int level = 0; level < 3; level++) {
-        size_t count = 0;
-        for (size_t i = 0; i < end; i++) {
-            const ap_fact *fact = &roster->facts[i];
-            if (fact->compared == AP_COMPARED) {
-                uint64_t species = level < 2 ? fact->group[AP_BY_SPECIES] : 0;
-                uint64_t cut = level < 1 ? fact->group[AP_BY_CUT] : 0;
-                values[count++] = (cell_value){species << 32 | cut, i, fact->log_error};
-            }
+    for (int level = 0; level < 3 && status == AP_OK; level++) {
+        status = give_middles(&k, cells, level, err);
+    }
+    size_t rests = 0;
+    for (size_t i = 0; i < end && status == AP_OK; i++) {
+        const ap_fact *fact = &roster->facts[i];
+        if (fact->compared == AP_COMPARED && isnan(middle[i])) {
+            middle[i] = 0;
+        } else if (fact->compared == AP_COMPARED) {
+            k.scratch[rests++] = (double)fact->log_error - middle[i];
         }
-        give_middles(middle, values, count, rest, &rests);
     }
-    for (size_t i = 0; i < end; i++) {
-        middle[i] = roster->facts[i].compared == AP_COMPARED && isnan(middle[i]) ? 0 : middle[i];
+    if (status == AP_OK && rests >= SPREAD_LEAST) {
+        status = ap_stats_mad(sd, k.scratch, rests, err);
     }
-    if (rests >= SPREAD_LEAST) {
-        status = ap_stats_mad(sd, rest, rests, err);
-    }
+    out->kinds = k.cells;
+    out->species = k.cell_species;
 done:
-    free(values);
-    free(rest);
+    free(k.order);
+    free(k.scratch);
+    free(k.start);
     return status;
 }
 
-/* The variance between and within trees of what is left about the middle of each kind, wild picks left out: moments, because a
- * month's review and a million picks have to take the same way. Too few picks leave NaN. */
+typedef struct tree_sum {
+    double sum, squares;
+    uint32_t count;
+} tree_sum;
+
+/* The variance between and within trees of what is left about the middle of each kind, wild picks left out: moments in one pass, because a
+ * month's review and a million picks have to take the same way. Values are small about 0, so that sums of squares lose nothing that
+ * matters. Too few picks leave NaN. */
 static ap_status fit_variances(ap_spread *out, const ap_roster *roster, size_t end, double suspect_z, ap_error *err) {
-    double *rest = malloc((end + 1) * sizeof *rest);
-    uint32_t *tree = malloc((end + 1) * sizeof *tree);
-    ap_status status = AP_OK;
-    if (!rest || !tree) {
-        status = ap_error_set(err, AP_E_MEMORY, "out of memory for the spread of %zu picks", end);
-        goto done;
+    size_t labels = (size_t)ap_intern_count(roster->labels[AP_BY_TREE]) + 1;
+    tree_sum *trees = calloc(labels, sizeof *trees);
+    if (!trees) {
+        return ap_error_set(err, AP_E_MEMORY, "out of memory for the spread of %zu picks", end);
     }
-    size_t n = 0;
+    double n = 0;
+    double sum = 0;
     double squares = 0;
     for (size_t i = 0; i < end; i++) {
         const ap_fact *fact = &roster->facts[i];
         if (fact->compared == AP_COMPARED && !ap_spread_suspects(out, fact, i, suspect_z)) {
-            double left = fact->log_error - out->middle[i];
-            tree[n] = fact->group[AP_BY_TREE];
-            rest[n++] = left;
+            double left = (double)fact->log_error - out->middle[i];
+            tree_sum *tree = &trees[fact->group[AP_BY_TREE]];
+            tree->count++;
+            tree->sum += left;
+            tree->squares += left * left;
+            n++;
+            sum += left;
             squares += left * left;
         }
     }
-    ap_oneway fit;
-    ap_error none;
-    out->picks = n;
-    if (n >= SPREAD_LEAST && ap_oneway_fit(&fit, rest, tree, n, &none) == AP_OK) {
-        out->rest_sd = fit.pooled_sd;
-        out->tree_sd = sqrt(fit.between_variance);
-        out->trees = fit.groups;
+    double within = 0;
+    double between = 0;
+    double counts = 0;
+    for (size_t t = 0; t < labels; t++) {
+        if (trees[t].count) {
+            double size = trees[t].count;
+            within += trees[t].squares - trees[t].sum * trees[t].sum / size;
+            between += size * pow(trees[t].sum / size - sum / n, 2);
+            counts += size * size;
+            out->trees++;
+        }
+    }
+    free(trees);
+    out->picks = (size_t)n;
+    double groups = (double)out->trees;
+    /* The middles were fitted too: of species between trees, of cuts within one. */
+    double between_df = groups - fmax((double)out->species, 1);
+    double within_df = n - groups - (double)(out->kinds - out->species);
+    if (n >= SPREAD_LEAST && between_df >= 1 && within_df >= 1) {
+        double mean_within = within / within_df;
+        double size = (n - counts / n) / (groups - 1);
+        out->rest_sd = sqrt(fmax(mean_within, 0));
+        out->tree_sd = sqrt(fmax((between / between_df - mean_within) / size, 0));
         out->trees_told_apart = true;
     } else if (n >= SPREAD_LEAST) {
-        out->rest_sd = sqrt(squares / (double)(n - 1)); /* every tree has one pick */
+        out->rest_sd = sqrt(squares / (n - 1)); /* every tree has one pick, or there is but one tree */
     }
-done:
-    free(rest);
-    free(tree);
-    return status;
+    return AP_OK;
 }
 
 ap_status ap_spread_fit(ap_spread *out, const ap_roster *roster, size_t end, double suspect_z, ap_error *err) {
@@ -132,7 +179,7 @@ ap_status ap_spread_fit(ap_spread *out, const ap_roster *roster, size_t end, dou
     if (!out->middle) {
         return ap_error_set(err, AP_E_MEMORY, "out of memory for the detectors over %zu picks", end);
     }
-    ap_status status = fit_kinds(out->middle, &out->robust_sd, roster, end, err);
+    ap_status status = fit_kinds(out, roster, end, err);
     out->surprise_sd = isnan(out->robust_sd) ? SPREAD_ASSUMED : fmax(out->robust_sd, SPREAD_FLOOR);
     if (status == AP_OK) {
         status = fit_variances(out, roster, end, suspect_z, err);

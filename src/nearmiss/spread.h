@@ -13,6 +13,7 @@ typedef struct ap_spread {
     bool assumed;            /* nothing could be fitted */
     bool trees_told_apart;
     size_t picks, trees;
+    size_t kinds, species; /* species and cut with a middle of their own; species among them */
     double
         *middle; /* heap: per pick of the roster up to `end`, the median ln(ratio) of its kind; NaN if not compared */
 } ap_spread;

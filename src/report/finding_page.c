@@ -37,7 +37,8 @@ static void put_picks(ap_doc *doc, const ap_finding_kept *kept) {
     }
 }
 
-void ap_finding_page(ap_doc *doc, const ap_finding_kept *kept, const ap_limits *limits, const ap_settings *settings) {
+void ap_finding_page(ap_doc *doc, const ap_finding_kept *kept, const ap_rule_limits *limits,
+                     const ap_settings *settings) {
     const ap_finding_row *row = &kept->row;
     ap_detector_id detector = detector_of(row->detector);
     ap_str title = detector < AP_DETECT_COUNT ? ap_str_from(ap_detector_title(detector)) : row->detector;

@@ -18,7 +18,8 @@ typedef struct ap_finding_kept {
 
 AP_MUST_USE ap_status ap_finding_kept_read(ap_finding_kept *out, ap_arena *arena, ap_book *book, int64_t id,
                                            ap_error *err);
-void ap_finding_page(ap_doc *doc, const ap_finding_kept *kept, const ap_limits *limits, const ap_settings *settings);
+void ap_finding_page(ap_doc *doc, const ap_finding_kept *kept, const ap_rule_limits *limits,
+                     const ap_settings *settings);
 void ap_finding_json(ap_json *json, const ap_finding_kept *kept);
 
 #endif

@@ -110,7 +110,7 @@ ap_str ap_say_finding_state(ap_doc *doc, const ap_finding *finding) {
     return finding->why.len ? ap_doc_printf(doc, "%.*s (%.*s)", AP_STR_ARG(says), AP_STR_ARG(finding->why)) : says;
 }
 
-ap_str ap_say_chance(ap_doc *doc, const ap_chance *chance, const ap_limits *limits) {
+ap_str ap_say_chance(ap_doc *doc, const ap_chance *chance, const ap_rule_limits *limits) {
     size_t looked = 0;
     size_t risen = 0;
     for (size_t d = 0; d < AP_DETECT_COUNT; d++) {

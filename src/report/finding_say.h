@@ -18,7 +18,7 @@ ap_str ap_say_finding_state(ap_doc *doc, const ap_finding *finding);
 /* "J231/17", or "J231/17, J231/18 and 4 more". */
 ap_str ap_say_finding_picks(ap_doc *doc, const ap_roster *roster, const ap_finding *finding);
 /* All likely findings of a review together, and where limits rose. */
-ap_str ap_say_chance(ap_doc *doc, const ap_chance *chance, const ap_limits *limits);
+ap_str ap_say_chance(ap_doc *doc, const ap_chance *chance, const ap_rule_limits *limits);
 /* One line a likely detector: limit, looks, expected, independent. */
 void ap_chance_table(ap_doc *doc, const char *id, const ap_chance *chance);
 

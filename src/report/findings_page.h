@@ -8,7 +8,7 @@
 /* What the pages of findings say it from. */
 typedef struct ap_findings_told {
     const ap_roster *roster;
-    const ap_limits *limits;
+    const ap_rule_limits *limits;
     const ap_finding_list *findings;
     const ap_chance *chance;
     ap_period period;

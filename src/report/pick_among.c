@@ -7,13 +7,13 @@
 static ap_status find(ap_pick_among *among, ap_arena *arena, ap_book *book, ap_date date, ap_error *err) {
     ap_date since = ap_month_first(ap_month_index(date));
     ap_date until = ap_month_first(ap_month_index(date) + 1) - 1;
-    ap_limits limits;
+    ap_rule_limits limits;
     ap_hung_list hung = {0};
     const ap_detect_given given = {&among->roster, &limits, &hung};
     ap_finding_list_init(&among->findings, arena);
     ap_status status = ap_limits_read(&limits, book, err);
     if (status == AP_OK) {
-        status = ap_hung_load(&hung, book, &among->roster, since, until, err);
+        status = ap_hung_load(&hung, book, &among->roster, &limits, since, until, err);
     }
     if (status == AP_OK) {
         status = ap_detect_all(&among->findings, NULL, &given, since, until, err);

@@ -45,7 +45,7 @@ typedef struct ap_review {
     ap_density_study wood; /* all picks up to the period's end; released by ap_review_release() */
     ap_finding_list findings;
     ap_chance chance;
-    ap_limits limits;
+    ap_rule_limits limits;
     ap_str findings_not_kept; /* why the book does not remember them; none when it does */
     ap_quality quality;
     ap_movement_table moved_by_cut, moved_by_setup;

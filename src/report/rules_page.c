@@ -28,7 +28,7 @@ ap_str ap_say_limit(ap_doc *doc, const ap_limit *limit, double value) {
 }
 
 /* {key}: a limit of the rule, else a setting that is a share. */
-static ap_str filled(ap_doc *doc, const ap_rule *rule, ap_str key, const ap_limits *limits,
+static ap_str filled(ap_doc *doc, const ap_rule *rule, ap_str key, const ap_rule_limits *limits,
                      const ap_settings *settings) {
     const ap_limit *limit = ap_limit_find(ap_str_from(rule->name), key);
     if (limit) {
@@ -42,7 +42,7 @@ static ap_str filled(ap_doc *doc, const ap_rule *rule, ap_str key, const ap_limi
     return ap_doc_percent(doc, value, decimals(value * 100));
 }
 
-ap_str ap_say_rule(ap_doc *doc, const ap_rule *rule, const ap_limits *limits, const ap_settings *settings) {
+ap_str ap_say_rule(ap_doc *doc, const ap_rule *rule, const ap_rule_limits *limits, const ap_settings *settings) {
     ap_str rest = ap_str_from(rule->words);
     ap_str says = AP_STR_LIT("");
     while (rest.ptr) {

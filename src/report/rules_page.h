@@ -10,7 +10,7 @@
 /* What `afterpick rule` reads; lives in `arena`. */
 typedef struct ap_rules_read {
     ap_arena *arena;
-    ap_limits limits;
+    ap_rule_limits limits;
     ap_settings settings;
     ap_rule_row *rows;
     size_t count;
@@ -20,7 +20,7 @@ AP_MUST_USE ap_status ap_rules_read_all(ap_rules_read *out, ap_arena *arena, ap_
                                         ap_error *err);
 
 /* A rule with its limits filled in: "a peak of more than 1.15 times the hanging load". */
-ap_str ap_say_rule(ap_doc *doc, const ap_rule *rule, const ap_limits *limits, const ap_settings *settings);
+ap_str ap_say_rule(ap_doc *doc, const ap_rule *rule, const ap_rule_limits *limits, const ap_settings *settings);
 /* A limit's value as people read it: "1 m", "15 %", "4". */
 ap_str ap_say_limit(ap_doc *doc, const ap_limit *limit, double value);
 

@@ -1,7 +1,7 @@
 #include "support/limits.h"
 
-const ap_limits *check_limits(void) {
-    static ap_limits limits;
+const ap_rule_limits *check_limits(void) {
+    static ap_rule_limits limits;
     static bool known;
     if (!known) {
         book_fixture it;

@@ -6,6 +6,6 @@
 #include "support/book_fixture.h"
 
 /* Reads them once; later calls give the same. */
-const ap_limits *check_limits(void);
+const ap_rule_limits *check_limits(void);
 
 #endif
