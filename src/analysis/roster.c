@@ -144,7 +144,9 @@ static void set_groups(loader *load, ap_fact *fact, const ap_pick *pick) {
     fact->group[AP_BY_PIECE] = intern_word(load, AP_BY_PIECE, AP_VOC_PIECE, pick->piece);
     fact->group[AP_BY_ESTIMATOR] = intern_person(load, AP_BY_ESTIMATOR, pick->estimator);
     fact->group[AP_BY_CREW] = ap_intern_add(labels[AP_BY_CREW], pick->crew);
-    fact->group[AP_BY_CRANE] = ap_intern_add(labels[AP_BY_CRANE], pick->crane);
+    /* A crane that is entered is one crane, however its name is written. */
+    const ap_crane *crane = ap_company_crane(&roster->company, pick->crane);
+    fact->group[AP_BY_CRANE] = ap_intern_add(labels[AP_BY_CRANE], crane ? crane->name : pick->crane);
     fact->group[AP_BY_CONDITION] = intern_word(load, AP_BY_CONDITION, AP_VOC_CONDITION, pick->condition);
     fact->group[AP_BY_FOLIAGE] = intern_word(load, AP_BY_FOLIAGE, AP_VOC_FOLIAGE, pick->foliage);
     fact->group[AP_BY_JOB] = ap_intern_add(labels[AP_BY_JOB], pick->job);

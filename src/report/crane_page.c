@@ -20,10 +20,14 @@ ap_status ap_crane_list_read(ap_crane_list *out, ap_arena *arena, ap_book *book,
     for (size_t e = 0, u = 0; e < company->crane_count || u < use_count;) {
         const ap_crane *entry = e < company->crane_count ? &company->cranes[e] : NULL;
         const ap_crane_use *use = u < use_count ? &uses[u] : NULL;
-        int order = !entry ? 1 : !use ? -1 : ap_crane_name_compare(entry->name, use->name);
-        out->items[out->count++] = (ap_crane_seen){.name = order >= 0 ? use->name : entry->name,
-                                                   .entry = order <= 0 ? entry : NULL,
-                                                   .use = order >= 0 ? use : NULL};
+        int order = entry && use ? ap_crane_name_compare(entry->name, use->name) : entry ? -1 : 1;
+        entry = order <= 0 ? entry : NULL;
+        use = order >= 0 ? use : NULL;
+        out->items[out->count++] = (ap_crane_seen){.name = use     ? use->name
+                                                           : entry ? entry->name
+                                                                   : AP_STR_NONE,
+                                                   .entry = entry,
+                                                   .use = use};
         e += order <= 0;
         u += order >= 0;
     }

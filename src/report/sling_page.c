@@ -189,7 +189,7 @@ static void put_facts(ap_doc *doc, const ap_sling_row *row, ap_date today) {
                      entry && entry->inspected_on != AP_DATE_NONE
                          ? ap_doc_printf(doc, "inspected on %.*s", AP_STR_ARG(ap_doc_date(doc, entry->inspected_on)))
                          : AP_STR_LIT("no inspection is entered"));
-    if (ap_sling_is_retired(row)) {
+    if (entry && entry->retired_on != AP_DATE_NONE) {
         ap_doc_list_item(doc, ap_doc_printf(doc, "retired on %.*s%s", AP_STR_ARG(ap_doc_date(doc, entry->retired_on)),
                                             ap_sling_used_retired(row) ? ", and used after that" : ""));
     }
