@@ -41,7 +41,7 @@ static void values_of(double values[AP_INTERVAL_FIGURES], const ap_recon *r) {
     values[AP_INTERVAL_CAPACITY_SHARE] = r->capacity_share;
 }
 
-static void widen(ap_span *span, double value) {
+static void widen(ap_told_span *span, double value) {
     if (isnan(value)) {
         return;
     }
@@ -109,7 +109,7 @@ ap_status ap_recon_interval_read(ap_recon_interval *out, const ap_pick *middle, 
     }
     sampler it = {middle, species, company, ranges, count, &interval, 0, 0};
     for (int i = 0; i < AP_INTERVAL_FIGURES; i++) {
-        interval.figure[i] = (ap_span){NAN, NAN, NAN, 0};
+        interval.figure[i] = (ap_told_span){NAN, NAN, NAN, 0};
     }
     reconstruct(&recon, &it, middle);
     values_of(values, &recon);

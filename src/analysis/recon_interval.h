@@ -18,10 +18,10 @@ typedef struct ap_interval_range {
     double low, high;
 } ap_interval_range;
 
-typedef struct ap_span {
+typedef struct ap_told_span {
     double low, middle, high; /* NaN: never met */
     size_t met;               /* combinations that had this value */
-} ap_span;
+} ap_told_span;
 
 typedef enum ap_interval_figure {
     AP_INTERVAL_TURN_DEG,
@@ -38,7 +38,7 @@ typedef enum ap_interval_figure {
 } ap_interval_figure;
 
 typedef struct ap_recon_interval {
-    ap_span figure[AP_INTERVAL_FIGURES];
+    ap_told_span figure[AP_INTERVAL_FIGURES];
     size_t corners, draws;
     size_t without;    /* corners and draws without a movement */
     double butt_up;    /* share of the draws with a number in which the butt went up */

@@ -164,6 +164,8 @@ static ap_status run(ap_cli *cli, ap_error *err) {
 static const ap_cli_option options[] = {
     {"out", "FILE", "new: the Markdown file to make; render: the page to make"},
     {"finding", "N", "new: about the picks this finding rests on"},
+    {"ask", NULL, "new: about a pick in no log; asks on the terminal, 'not known' is an answer"},
+    {"answers", "FILE", "new: the same from a file of lines 'field: answer'; ranges as 'between 10 and 14 ft'"},
     {"redacted", NULL, "render: without site, people, crane and company, for sharing outside"},
     {"says", "TEXT", "attach: what the file shows"},
     {"revision", "N", "show: an earlier text"},
@@ -177,7 +179,8 @@ const ap_command ap_command_writeup = {
     .name = "writeup",
     .group = "MONTH",
     .summary = "write up a near miss: facts, reconstruction, questions; keep and print it",
-    .usage = "[list | new PICK... | new --finding N | refresh FILE | keep FILE | render FILE | show N | diff N | "
+    .usage = "[list | new PICK... | new --finding N | new --ask | refresh FILE | keep FILE | render FILE | show N | "
+             "diff N | "
              "attach N FILE --says TEXT]",
     .about = "'new' makes a Markdown file that anybody can edit: the program's parts stand between marker lines, all "
              "the rest is\n"

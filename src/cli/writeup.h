@@ -13,16 +13,20 @@ typedef struct ap_writeup_work {
     ap_finding_list findings;
     ap_action_list actions;
     ap_writeup_attached *attached;
+    ap_recon_interval interval;
 } ap_writeup_work;
 
 /* Reads what the program's parts are made of, for picks by name. Release it also after an error. */
 AP_MUST_USE ap_status ap_writeup_work_read(ap_writeup_work *work, ap_cli *cli, const ap_str *names, size_t count,
                                            ap_error *err);
+/* The same for a pick in no log, from its answers. */
+AP_MUST_USE ap_status ap_writeup_work_tell(ap_writeup_work *work, ap_cli *cli, ap_str answers, ap_error *err);
+/* What a write-up of the book is about: its picks, or its answers. */
+AP_MUST_USE ap_status ap_writeup_work_open(ap_writeup_work *work, ap_cli *cli, const ap_writeup *writeup,
+                                           ap_error *err);
+/* Asks on the terminal; the answers as lines. AP_E_USAGE when there is none. */
+AP_MUST_USE ap_status ap_writeup_ask(ap_buf *answers, ap_cli *cli, ap_error *err);
 void ap_writeup_work_release(ap_writeup_work *work);
-/* "J231/17, J231/18" -> names; at most AP_WRITEUP_PICKS_MAX. */
-AP_MUST_USE ap_status ap_writeup_split_picks(ap_str names[AP_WRITEUP_PICKS_MAX], size_t *count, ap_str picks,
-                                             ap_error *err);
-
 /* A write-up's file on disk, parsed, checked against the book. Release with ap_buf_release(&bytes). */
 typedef struct ap_writeup_file {
     const char *path;

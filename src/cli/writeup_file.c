@@ -3,17 +3,6 @@
 
 #include "cli/writeup.h"
 
-static ap_status read_work(ap_writeup_work *work, ap_cli *cli, const ap_writeup_file *file, ap_error *err) {
-    ap_str names[AP_WRITEUP_PICKS_MAX];
-    size_t count = 0;
-    ap_status status = ap_writeup_split_picks(names, &count, file->writeup.picks, err);
-    work->writeup = file->writeup;
-    if (status == AP_OK) {
-        status = ap_writeup_work_read(work, cli, names, count, err);
-    }
-    return status;
-}
-
 static void tell_refreshed(ap_cli *cli, const ap_writeup_file *file, const ap_writeup_refreshed *state) {
     size_t updated = 0;
     for (int i = 0; i < AP_WRITEUP_PART_COUNT; i++) {
@@ -47,7 +36,7 @@ ap_status ap_writeup_refresh_run(ap_cli *cli, ap_error *err) {
         status = ap_writeup_file_read(&file, cli, cli->words[1], err);
     }
     if (status == AP_OK) {
-        status = read_work(&work, cli, &file, err);
+        status = ap_writeup_work_open(&work, cli, &file.writeup, err);
     }
     if (status == AP_OK) {
         status = ap_writeup_parts(parts, &work.it, err);

@@ -4,6 +4,7 @@
 
 #include "book/findings.h"
 #include "cli/writeup.h"
+#include "intake/told_pick.h"
 
 /* Which book's write-up it is, beside its number: from the book's file, the day and the picks. */
 static ap_str make_token(ap_cli *cli, const ap_writeup_work *work) {
@@ -44,10 +45,10 @@ static ap_status compose(ap_buf *out, ap_cli *cli, ap_writeup_work *work, const 
 }
 
 /* Opens it in the book and keeps the text as revision 1. */
-static ap_status open_writeup(ap_writeup_header *header, ap_buf *text, ap_cli *cli, ap_writeup_work *work,
+static ap_status open_writeup(ap_writeup_header *header, ap_buf *text, ap_cli *cli, ap_writeup_work *work, ap_str told,
                               ap_error *err) {
     const ap_book_author author = ap_cli_author(cli);
-    ap_writeup_new fresh = {.title = ap_writeup_title(&work->it), .token = header->token};
+    ap_writeup_new fresh = {.title = ap_writeup_title(&work->it), .token = header->token, .told = told};
     for (size_t i = 0; i < work->it.count; i++) {
         fresh.picks[i] = work->picks[i].pick.name;
         fresh.ids[i] = work->picks[i].pick.id;
@@ -114,10 +115,31 @@ static ap_status picks_of_finding(ap_str *names, size_t *count, int64_t *finding
     return status;
 }
 
-static ap_status read_picks(ap_writeup_work *work, int64_t *finding, ap_cli *cli, ap_error *err) {
+/* The answers of a pick in no log, from a file or asked for here. */
+static ap_status read_told(ap_str *out, ap_cli *cli, ap_error *err) {
+    ap_buf answers;
+    ap_str path = ap_cli_get(cli, "answers");
+    ap_status status;
+    if (path.len) {
+        status = ap_file_read(&answers, path.ptr, AP_TOLD_TEXT_MAX, err);
+    } else {
+        ap_buf_init(&answers, AP_TOLD_TEXT_MAX);
+        status = ap_writeup_ask(&answers, cli, err);
+    }
+    *out = ap_arena_str(&cli->arena, ap_buf_str(&answers));
+    ap_buf_release(&answers);
+    return status == AP_OK ? ap_arena_check(&cli->arena, "the answers", err) : status;
+}
+
+static ap_status read_picks(ap_writeup_work *work, int64_t *finding, ap_str *told, ap_cli *cli, ap_error *err) {
     ap_str names[AP_WRITEUP_PICKS_MAX];
     size_t count = 0;
     ap_status status = AP_OK;
+    bool is_told = cli->word_count == 1 && !ap_cli_has(cli, "finding");
+    if (is_told && (ap_cli_has(cli, "answers") || ap_cli_has(cli, "ask"))) {
+        status = read_told(told, cli, err);
+        return status == AP_OK ? ap_writeup_work_tell(work, cli, *told, err) : status;
+    }
     for (size_t i = 1; status == AP_OK && i < cli->word_count; i++) {
         status = add_name(names, &count, ap_str_from(cli->words[i]), err);
     }
@@ -125,7 +147,9 @@ static ap_status read_picks(ap_writeup_work *work, int64_t *finding, ap_cli *cli
         status = picks_of_finding(names, &count, finding, cli, err);
     }
     if (status == AP_OK && count == 0) {
-        status = ap_error_set(err, AP_E_USAGE, "say what it is about: 'afterpick writeup new PICK', or --finding N");
+        status = ap_error_set(
+            err, AP_E_USAGE,
+            "say what it is about: 'afterpick writeup new PICK', --finding N, or --ask for a pick in no log");
     }
     return status == AP_OK ? ap_writeup_work_read(work, cli, names, count, err) : status;
 }
@@ -145,12 +169,13 @@ ap_status ap_writeup_new_run(ap_cli *cli, ap_error *err) {
     ap_writeup_work work = {0};
     ap_writeup_header header = {.revision = 1, .opened = cli->today};
     int64_t finding = 0;
+    ap_str told = AP_STR_NONE;
     const char *path = NULL;
     ap_buf text;
     ap_buf_init(&text, AP_WRITEUP_TEXT_MAX);
     ap_status status = ap_cli_open(cli, AP_BOOK_WRITE, err);
     if (status == AP_OK) {
-        status = read_picks(&work, &finding, cli, err);
+        status = read_picks(&work, &finding, &told, cli, err);
     }
     if (status == AP_OK) {
         path = path_of(cli, &work);
@@ -161,7 +186,7 @@ ap_status ap_writeup_new_run(ap_cli *cli, ap_error *err) {
         status = ap_book_begin(cli->book, err);
     }
     if (status == AP_OK) {
-        status = open_writeup(&header, &text, cli, &work, err);
+        status = open_writeup(&header, &text, cli, &work, told, err);
         if (status == AP_OK) {
             status = take_up(cli, header.id, finding, err);
         }

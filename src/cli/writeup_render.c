@@ -146,8 +146,6 @@ static ap_status text_to_show(ap_buf *out, ap_cli *cli, const ap_writeup_file *f
 ap_status ap_writeup_render_run(ap_cli *cli, ap_error *err) {
     ap_writeup_file file = {0};
     ap_writeup_work work = {0};
-    ap_str names[AP_WRITEUP_PICKS_MAX];
-    size_t count = 0;
     bool redacted = ap_cli_has(cli, "redacted");
     const char *path = page_path(cli, cli->words[1]);
     ap_buf markdown;
@@ -157,12 +155,8 @@ ap_status ap_writeup_render_run(ap_cli *cli, ap_error *err) {
         status = ap_writeup_file_read(&file, cli, cli->words[1], err);
     }
     if (status == AP_OK) {
-        status = ap_writeup_split_picks(names, &count, file.writeup.picks, err);
-    }
-    if (status == AP_OK) {
-        work.writeup = file.writeup;
         work.it.redacted = redacted;
-        status = ap_writeup_work_read(&work, cli, names, count, err);
+        status = ap_writeup_work_open(&work, cli, &file.writeup, err);
     }
     if (status == AP_OK) {
         status = text_to_show(&markdown, cli, &file, &work, redacted, err);

@@ -1,9 +1,12 @@
 #include <inttypes.h>
 
+#include "book/species.h"
 #include "cli/period.h"
+#include "cli/pick_parts.h"
 #include "cli/whole_pick.h"
 #include "cli/writeup.h"
 #include "followup/attachments.h"
+#include "intake/told_pick.h"
 #include "nearmiss/detect.h"
 
 static ap_status read_findings(ap_writeup_work *work, ap_cli *cli, ap_error *err) {
@@ -53,25 +56,11 @@ static ap_status read_attached(ap_writeup_work *work, ap_cli *cli, ap_error *err
     return AP_OK;
 }
 
-ap_status ap_writeup_work_read(ap_writeup_work *work, ap_cli *cli, const ap_str *names, size_t count, ap_error *err) {
+/* What does not depend on where the picks come from. */
+static ap_status read_rest(ap_writeup_work *work, ap_cli *cli, ap_error *err) {
     ap_duty *duties = NULL;
-    ap_status status = AP_OK;
-    work->it.arena = &cli->arena;
-    work->it.units = ap_cli_units(cli);
-    work->it.picks = work->picks;
-    for (size_t i = 0; status == AP_OK && i < count; i++) {
-        work->picks[i] = (ap_whole_pick){.settings = &cli->settings, .names = cli->names};
-        status = ap_cli_read_whole(&work->picks[i], cli, names[i], err);
-        work->it.count = i + 1;
-    }
-    if (status == AP_OK) {
-        status = ap_roster_load(&work->roster, cli->book, AP_DATE_NONE, cli->names, err);
-        work->it.roster = &work->roster;
-    }
-    if (status == AP_OK) {
-        status = read_findings(work, cli, err);
-        work->it.findings = &work->findings;
-    }
+    ap_status status = ap_roster_load(&work->roster, cli->book, AP_DATE_NONE, cli->names, err);
+    work->it.roster = &work->roster;
     if (status == AP_OK && work->writeup.id) {
         status = ap_actions_read(&work->actions, &cli->arena, cli->book, &work->roster, AP_DATE_NONE, cli->today,
                                  work->writeup.id, err);
@@ -88,23 +77,90 @@ ap_status ap_writeup_work_read(ap_writeup_work *work, ap_cli *cli, const ap_str 
     return status;
 }
 
-void ap_writeup_work_release(ap_writeup_work *work) {
-    ap_roster_release(&work->roster);
+static void begin(ap_writeup_work *work, ap_cli *cli) {
+    work->it.arena = &cli->arena;
+    work->it.units = ap_cli_units(cli);
+    work->it.picks = work->picks;
 }
 
-ap_status ap_writeup_split_picks(ap_str names[AP_WRITEUP_PICKS_MAX], size_t *count, ap_str picks, ap_error *err) {
+ap_status ap_writeup_work_read(ap_writeup_work *work, ap_cli *cli, const ap_str *names, size_t count, ap_error *err) {
+    ap_status status = AP_OK;
+    begin(work, cli);
+    for (size_t i = 0; status == AP_OK && i < count; i++) {
+        work->picks[i] = (ap_whole_pick){.settings = &cli->settings, .names = cli->names};
+        status = ap_cli_read_whole(&work->picks[i], cli, names[i], err);
+        work->it.count = i + 1;
+    }
+    if (status == AP_OK) {
+        status = read_rest(work, cli, err);
+    }
+    if (status == AP_OK) {
+        status = read_findings(work, cli, err);
+        work->it.findings = &work->findings;
+    }
+    return status;
+}
+
+static void tell_doubt(void *context, int column, ap_str field, ap_str text, const char *says) {
+    (void)column;
+    (void)text;
+    ap_cli *cli = context;
+    ap_sink_printf(cli->notes, "to look at: %.*s %s\n", AP_STR_ARG(field), says);
+}
+
+ap_status ap_writeup_work_tell(ap_writeup_work *work, ap_cli *cli, ap_str answers, ap_error *err) {
+    ap_told_pick told;
+    ap_interval_range ranges[AP_TOLD_RANGES];
+    const ap_species *species = NULL;
+    ap_whole_pick *whole = &work->picks[0];
+    begin(work, cli);
+    ap_status status =
+        ap_told_pick_read(&told, &cli->arena, cli->book, &cli->settings, answers, cli->today, tell_doubt, cli, err);
+    if (status == AP_OK && told.pick.species_id) {
+        status = ap_book_species_get(&species, cli->book, told.pick.species_id, err);
+    }
+    if (status == AP_OK) {
+        *whole = (ap_whole_pick){.settings = &cli->settings, .names = cli->names, .pick = told.pick};
+        work->it.count = 1;
+        ap_derive(&whole->derived, &whole->pick, &cli->company);
+        status = ap_pick_reconstruct(whole, cli, err);
+    }
+    for (size_t i = 0; status == AP_OK && i < told.range_count; i++) {
+        ranges[i] = (ap_interval_range){told.ranges[i].column, told.ranges[i].low, told.ranges[i].high};
+    }
+    if (status == AP_OK && told.range_count) {
+        status = ap_recon_interval_read(&work->interval, &whole->pick, species, &cli->company, ranges, told.range_count,
+                                        err);
+        work->it.interval = &work->interval;
+    }
+    return status == AP_OK ? read_rest(work, cli, err) : status;
+}
+
+/* "J231/17, J231/18" -> names */
+static ap_status split_picks(ap_str names[AP_WRITEUP_PICKS_MAX], size_t *count, ap_str picks, ap_error *err) {
     *count = 0;
-    for (ap_str rest = picks; rest.ptr;) {
+    for (ap_str rest = picks; rest.ptr && *count < AP_WRITEUP_PICKS_MAX;) {
         ap_str name = ap_str_trim(ap_str_split(rest, ',', &rest));
-        if (name.len == 0) {
-            continue;
+        if (name.len) {
+            names[(*count)++] = name;
         }
-        if (*count == AP_WRITEUP_PICKS_MAX) {
-            return ap_error_set(err, AP_E_LIMIT, "a write-up is about at most %d picks", (int)AP_WRITEUP_PICKS_MAX);
-        }
-        names[(*count)++] = name;
     }
     return *count ? AP_OK : ap_error_set(err, AP_E_INPUT, "the write-up names no pick");
+}
+
+ap_status ap_writeup_work_open(ap_writeup_work *work, ap_cli *cli, const ap_writeup *writeup, ap_error *err) {
+    ap_str names[AP_WRITEUP_PICKS_MAX];
+    size_t count = 0;
+    work->writeup = *writeup;
+    if (writeup->told.ptr) {
+        return ap_writeup_work_tell(work, cli, writeup->told, err);
+    }
+    ap_status status = split_picks(names, &count, writeup->picks, err);
+    return status == AP_OK ? ap_writeup_work_read(work, cli, names, count, err) : status;
+}
+
+void ap_writeup_work_release(ap_writeup_work *work) {
+    ap_roster_release(&work->roster);
 }
 
 ap_status ap_writeup_file_read(ap_writeup_file *file, ap_cli *cli, const char *path, ap_error *err) {

@@ -4,6 +4,7 @@
 
 #include "page/write.h"
 #include "report/findings_page.h"
+#include "report/interval_page.h"
 #include "report/similar_page.h"
 
 enum { PART_MAX = 1 << 20 };
@@ -156,6 +157,9 @@ void ap_writeup_put_facts(ap_doc *doc, const ap_writeup_case *it) {
         for (int leg = 0; leg < whole->pick.leg_count; leg++) {
             put_leg(doc, whole, leg);
         }
+        if (it->interval) {
+            ap_doc_paragraph(doc, AP_STR_LIT("It is in no log: told from memory, ranges shown by their middle."));
+        }
         if (whole->source.file.len && !it->redacted) {
             ap_doc_paragraph(doc, ap_doc_printf(doc, "From %.*s, line %" PRId64 ".", AP_STR_ARG(whole->source.file),
                                                 whole->source.line));
@@ -188,6 +192,9 @@ void ap_writeup_put_reconstruction(ap_doc *doc, const ap_writeup_case *it) {
         }
         name_figure(doc, whole, p);
         ap_recon_put(doc, &view);
+        if (it->interval) {
+            ap_interval_put(doc, it->interval);
+        }
     }
     ap_doc_caution(
         doc,

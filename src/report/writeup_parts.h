@@ -2,6 +2,7 @@
 #ifndef AP_REPORT_WRITEUP_PARTS_H
 #define AP_REPORT_WRITEUP_PARTS_H
 
+#include "analysis/recon_interval.h"
 #include "book/duties.h"
 #include "book/writeups.h"
 #include "followup/writeup_text.h"
@@ -27,7 +28,8 @@ typedef struct ap_writeup_case {
     size_t duty_count;
     ap_str jurisdiction; /* none = not set */
     ap_unit_system units;
-    bool redacted; /* no site, people, crane, company */
+    const ap_recon_interval *interval; /* of a pick told in ranges; else NULL */
+    bool redacted;                     /* no site, people, crane, company */
 } ap_writeup_case;
 
 /* Injury or damage was noted on one of the picks: then it is not a near miss. */
