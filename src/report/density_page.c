@@ -11,8 +11,7 @@ bool ap_density_lowers(const ap_density_study *study, const ap_density_species *
 }
 
 void ap_density_table(ap_doc *doc, const char *id, const ap_density_study *study) {
-    enum { IN_USE = 2, ALL = 10 };
-    const ap_column all[ALL] = {
+    const ap_column columns[] = {
         {.key = AP_STR_LIT("species"), .label = AP_STR_LIT("species"), .kind = AP_CELL_TEXT},
         {.key = AP_STR_LIT("handbook"),
          .label = AP_STR_LIT("handbook"),
@@ -23,37 +22,25 @@ void ap_density_table(ap_doc *doc, const char *id, const ap_density_study *study
         {.key = AP_STR_LIT("low"), .label = AP_STR_LIT("from"), .kind = AP_CELL_QUANTITY, .dim = AP_DIM_DENSITY},
         {.key = AP_STR_LIT("high"), .label = AP_STR_LIT("to"), .kind = AP_CELL_QUANTITY, .dim = AP_DIM_DENSITY},
         {.key = AP_STR_LIT("trees"), .label = AP_STR_LIT("trees"), .kind = AP_CELL_COUNT},
-        {.key = AP_STR_LIT("picks"), .label = AP_STR_LIT("picks"), .kind = AP_CELL_COUNT},
         {.key = AP_STR_LIT("change"), .label = AP_STR_LIT("plans"), .kind = AP_CELL_TEXT},
         {.key = AP_STR_LIT("says"), .label = AP_STR_LIT("advice"), .kind = AP_CELL_TEXT},
     };
-    bool changed = study->roster->assumptions.count > 0; /* else what is in use is the handbook */
-    ap_column columns[ALL];
-    size_t count = 0;
-    for (size_t c = 0; c < ALL; c++) {
-        if (c != IN_USE || changed) {
-            columns[count++] = all[c];
-        }
-    }
     ap_arena arena;
     ap_arena_init(&arena, 1u << 20);
     ap_table *table = ap_doc_table(doc, ap_str_from(id), AP_STR_LIT("Green density with bark: handbook and own wood"),
-                                   columns, count);
+                                   columns, sizeof columns / sizeof columns[0]);
     for (size_t s = 0; s < study->density.species_count; s++) {
         const ap_density_species *row = &study->density.species[s];
         const ap_reestimate_species *plans = &study->plans.species[s];
         ap_table_row(table);
         ap_table_text(table, row->info->common);
         ap_table_value(table, row->info->density_kg_m3);
-        if (changed) {
-            ap_table_value(table, ap_density_of(row->info, plans->in_force));
-        }
+        ap_table_value(table, ap_density_of(row->info, plans->in_force));
         double told = plans->verdict == AP_DENSITY_ONLY_BUTTS ? NAN : 0; /* no figure from butts alone */
         ap_table_value(table, ap_density_of(row->info, row->shift + told));
         ap_table_value(table, ap_density_of(row->info, row->low + told));
         ap_table_value(table, ap_density_of(row->info, row->high + told));
         ap_table_value(table, (double)row->bare_trees);
-        ap_table_value(table, (double)row->picks);
         ap_table_text(table, isnan(told) ? AP_STR_NONE : change_text(&arena, plans));
         ap_table_text(table, ap_doc_printf(doc, "%.*s%s%s", AP_STR_ARG(ap_say_verdict_short(plans->verdict)),
                                            ap_density_lowers(study, row) ? "; in use LOWERS PLANNED WEIGHT" : "",
