@@ -291,26 +291,21 @@ static ap_status read_rows(reading *r, ap_json_lines *lines, ap_error *err) {
     return status;
 }
 
-ap_status ap_evidence_file_read(ap_evidence_file *out, ap_arena *arena, ap_book *book, const char *path,
+ap_status ap_evidence_text_read(ap_evidence_file *out, ap_arena *arena, ap_book *book, ap_str text, const char *name,
                                 ap_error *err) {
     ap_evidence_file file = {.items = ap_arena_alloc_array(arena, AP_EVIDENCE_ITEMS_MAX, sizeof *file.items)};
-    reading r = {.out = &file, .arena = arena, .book = book, .path = path};
+    reading r = {.out = &file, .arena = arena, .book = book, .path = name};
     ap_json_keys *keys = NULL;
     ap_json_lines *lines = NULL;
-    ap_buf text;
-    ap_buf_init(&text, AP_EVIDENCE_FILE_MAX + 1);
+    ap_str first = text;
+    ap_str second = text;
     ap_status status = ap_arena_check(arena, "the evidence", err);
-    if (status == AP_OK) {
-        status = ap_file_read(&text, path, AP_EVIDENCE_FILE_MAX, err);
-    }
-    ap_str first = ap_buf_str(&text);
-    ap_str second = first;
     if (status == AP_OK) {
         status = ap_json_keys_read(&keys, ap_read_from_str, &first, err);
     }
     if (status == AP_OK && ap_json_keys_count(keys) == AP_JSON_KEYS_MAX) {
         status =
-            ap_error_set(err, AP_E_INPUT, "unable to take in '%s': it has %d keys and more", path, AP_JSON_KEYS_MAX);
+            ap_error_set(err, AP_E_INPUT, "unable to take in '%s': it has %d keys and more", name, AP_JSON_KEYS_MAX);
     }
     if (status == AP_OK) {
         status = ap_json_lines_new(&lines, ap_read_from_str, &second, keys, err);
@@ -329,6 +324,17 @@ ap_status ap_evidence_file_read(ap_evidence_file *out, ap_arena *arena, ap_book 
     }
     ap_json_lines_free(lines);
     ap_json_keys_free(keys);
+    return status;
+}
+
+ap_status ap_evidence_file_read(ap_evidence_file *out, ap_arena *arena, ap_book *book, const char *path,
+                                ap_error *err) {
+    ap_buf text;
+    ap_buf_init(&text, AP_EVIDENCE_FILE_MAX + 1);
+    ap_status status = ap_file_read(&text, path, AP_EVIDENCE_FILE_MAX, err);
+    if (status == AP_OK) {
+        status = ap_evidence_text_read(out, arena, book, ap_buf_str(&text), path, err);
+    }
     ap_buf_release(&text);
     return status;
 }

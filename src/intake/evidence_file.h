@@ -21,6 +21,10 @@ typedef struct ap_evidence_file {
 AP_MUST_USE ap_status ap_evidence_file_read(ap_evidence_file *out, ap_arena *arena, ap_book *book, const char *path,
                                             ap_error *err);
 
+/* The same from bytes in memory; `name` stands for the file in messages. */
+AP_MUST_USE ap_status ap_evidence_text_read(ap_evidence_file *out, ap_arena *arena, ap_book *book, ap_str text,
+                                            const char *name, ap_error *err);
+
 /* A name for whose evidence it is: 1 to AP_EVIDENCE_ORIGIN_MAX bytes of UTF-8 without control characters. */
 bool ap_evidence_origin_is_fine(ap_str origin);
 /* Sorts the items into canonical order, rounds their figures to what a file holds and hashes them (SHA-256). */
