@@ -87,11 +87,12 @@ static ap_status one_finding(ap_cli *cli, const char *state, ap_error *err) {
 static ap_status list(ap_cli *cli, ap_error *err) {
     ap_roster roster = {0};
     ap_hung_list hung = {0};
+    ap_said_list said = {0};
     ap_rule_limits limits;
     ap_finding_list findings;
     ap_chance chance;
     ap_findings_told told = {.roster = &roster, .limits = &limits, .findings = &findings, .chance = &chance};
-    const ap_detect_given given = {&roster, &limits, &hung};
+    const ap_detect_given given = {&roster, &limits, &hung, &said};
     ap_finding_list_init(&findings, &cli->arena);
     ap_fail_on fail_on;
     ap_status status = ap_cli_get_fail_on(&fail_on, cli, err);
@@ -106,6 +107,9 @@ static ap_status list(ap_cli *cli, ap_error *err) {
     }
     if (status == AP_OK) {
         status = ap_hung_load(&hung, cli->book, &roster, &limits, told.period.since, told.period.until, err);
+    }
+    if (status == AP_OK) {
+        status = ap_said_read(&said, &cli->arena, cli->book, &roster, told.period.since, told.period.until, err);
     }
     if (status == AP_OK) {
         status = ap_detect_all(&findings, &chance, &given, told.period.since, told.period.until, err);

@@ -21,6 +21,9 @@ static const struct {
     [AP_DETECT_KERF] = {"kerf", "Kerf closed or opened", false},
     [AP_DETECT_RE_RIG] = {"re-rig", "Hook had to come back", false},
     [AP_DETECT_CLUSTER] = {"cluster", "Near misses close together", false},
+    [AP_DETECT_SAID_SO] = {"said-so", "The notes sound like a near miss", false},
+    [AP_DETECT_PENCIL] = {"pencil", "Weights to look at again", false},
+    [AP_DETECT_SILENCE] = {"silence", "Less is written than before", false},
 };
 
 const char *ap_finding_class_name(ap_finding_class class) {
@@ -81,6 +84,7 @@ ap_status ap_finding_add(ap_finding_list *list, const ap_finding *finding, ap_er
     copy->rests_on = finding->rests_on > finding->pick_count ? finding->rests_on : finding->pick_count;
     copy->kind = finding->kind ? finding->kind : "pick";
     copy->scope = ap_arena_str(list->arena, finding->scope);
+    copy->note = ap_arena_str(list->arena, finding->note);
     return ap_arena_check(list->arena, "the findings", err);
 }
 

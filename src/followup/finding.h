@@ -28,6 +28,9 @@ typedef enum ap_detector_id {
     AP_DETECT_KERF,
     AP_DETECT_RE_RIG,
     AP_DETECT_CLUSTER,
+    AP_DETECT_SAID_SO,
+    AP_DETECT_PENCIL,
+    AP_DETECT_SILENCE,
     AP_DETECT_COUNT
 } ap_detector_id;
 
@@ -54,7 +57,13 @@ enum {
     AP_MARGIN_LESS = 1,   /* more of the capacity used than planned */
     AP_MARGIN_LONGER = 2, /* the radius grew */
     AP_CLUSTER_WINDOW = 1,
-    AP_CLUSTER_RISE = 2
+    AP_CLUSTER_RISE = 2,
+    AP_PENCIL_REPEATS = 1, /* measured equal to planned */
+    AP_PENCIL_ENDING = 2,  /* last digits heaped */
+    AP_PENCIL_COPIED = 4,  /* one value in a row */
+    AP_SILENCE_UNWEIGHED = 1,
+    AP_SILENCE_STOPPED = 2,
+    AP_SILENCE_UNREPORTED = 4
 };
 
 typedef struct ap_finding {
@@ -81,7 +90,10 @@ typedef struct ap_finding {
     double z;  /* SURPRISE: on the scale of its kind; DRIFT, OWN_CHANGE: the sum; LEG: flattest angle in
                      degrees; MOVED: way of the butt worked out, m; SHOCK: worked-out peak over capacity; MARGIN_LOST:
                      growth of the radius, m; else NaN */
-    double rank; /* larger comes first within its class */
+    ap_str note; /* SAID_SO: what the note says, the hit at note_at, note_len; reasons: bit per ap_reason */
+    size_t note_at, note_len;
+    uint8_t topic; /* SAID_SO: the gravest ap_reason */
+    double rank;   /* larger comes first within its class */
 
     /* What became of it (followup/life.h); all zero until it is looked up in the book. */
     int64_t number; /* 0 = not kept yet */

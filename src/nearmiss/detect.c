@@ -22,6 +22,9 @@ static const struct {
     [AP_DETECT_KERF] = {ap_detect_kerf, 0.05},
     [AP_DETECT_RE_RIG] = {ap_detect_re_rig, 0.05},
     [AP_DETECT_CLUSTER] = {ap_detect_cluster, 0.10},
+    [AP_DETECT_SAID_SO] = {ap_detect_said_so, 0},
+    [AP_DETECT_PENCIL] = {ap_detect_pencil, 0.05},
+    [AP_DETECT_SILENCE] = {ap_detect_silence, 0.05},
 };
 
 void ap_scope_append(ap_buf *scope, const ap_roster *roster, ap_by by, uint32_t label) {
@@ -58,8 +61,13 @@ ap_status ap_detect_all(ap_finding_list *out, ap_chance *chance, const ap_detect
     ap_spread spread = {0};
     ap_looks looks = {0};
     ap_chance own = {0};
-    ap_detect_input in = {
-        .roster = roster, .limits = limits, .spread = &spread, .looks = &looks, .hung = given->hung, .chance = &own};
+    ap_detect_input in = {.roster = roster,
+                          .limits = limits,
+                          .spread = &spread,
+                          .looks = &looks,
+                          .hung = given->hung,
+                          .said = given->said,
+                          .chance = &own};
     ap_roster_slice(roster, since, until, &in.first, &in.end);
     ap_status status = ap_spread_fit(&spread, roster, in.end, limits->suspect_z, err);
     if (status == AP_OK) {

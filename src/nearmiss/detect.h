@@ -4,11 +4,13 @@
 
 #include "nearmiss/chance.h"
 #include "nearmiss/hung.h"
+#include "nearmiss/said.h"
 
 typedef struct ap_detect_given {
     const ap_roster *roster;
     const ap_rule_limits *limits;
     const ap_hung_list *hung; /* may be NULL */
+    const ap_said_list *said; /* may be NULL */
 } ap_detect_given;
 
 typedef struct ap_detect_input {
@@ -18,6 +20,7 @@ typedef struct ap_detect_input {
     const ap_spread *spread; /* of all picks up to the period's end, with the middle of each pick's kind */
     const ap_looks *looks;
     const ap_hung_list *hung; /* of the period's picks; NULL: the reconstruction is not judged */
+    const ap_said_list *said; /* of the period's notes; NULL: not read */
     ap_chance *chance;        /* a likely detector writes its own line */
     double allowed;           /* false alarms that the running detector may expect */
 } ap_detect_input;
@@ -40,6 +43,9 @@ ap_status ap_detect_surprise(ap_finding_list *out, const ap_detect_input *in, ap
 ap_status ap_detect_kerf(ap_finding_list *out, const ap_detect_input *in, ap_error *err);
 ap_status ap_detect_re_rig(ap_finding_list *out, const ap_detect_input *in, ap_error *err);
 ap_status ap_detect_cluster(ap_finding_list *out, const ap_detect_input *in, ap_error *err);
+ap_status ap_detect_said_so(ap_finding_list *out, const ap_detect_input *in, ap_error *err);
+ap_status ap_detect_pencil(ap_finding_list *out, const ap_detect_input *in, ap_error *err);
+ap_status ap_detect_silence(ap_finding_list *out, const ap_detect_input *in, ap_error *err);
 
 /* One of two or more legs that carry was logged slack at the cut. */
 bool ap_fact_leg_slack(const ap_fact *fact);

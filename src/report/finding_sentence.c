@@ -194,6 +194,12 @@ ap_str ap_say_finding(ap_doc *doc, const ap_roster *roster, const ap_finding *fi
     case AP_DETECT_RE_RIG:
     case AP_DETECT_CLUSTER:
         return ap_say_rate_finding(doc, roster, finding);
+    case AP_DETECT_SAID_SO:
+        return ap_say_said_so(doc, finding);
+    case AP_DETECT_PENCIL:
+        return ap_say_pencil(doc, finding);
+    case AP_DETECT_SILENCE:
+        return ap_say_silence(doc, finding);
     case AP_DETECT_COUNT:
         break;
     }

@@ -44,6 +44,7 @@ typedef struct ap_review {
     ap_weighing weighing;
     ap_density_study wood; /* all picks up to the period's end; released by ap_review_release() */
     ap_finding_list findings;
+    ap_said_list said;
     ap_chance chance;
     ap_rule_limits limits;
     ap_str findings_not_kept; /* why the book does not remember them; none when it does */

@@ -49,11 +49,14 @@ static ap_status gather_pooled(ap_review *r, ap_error *err) {
 
 static ap_status gather_findings(ap_review *r, ap_book *book, ap_error *err) {
     ap_hung_list hung = {0};
-    const ap_detect_given given = {r->roster, &r->limits, &hung};
+    const ap_detect_given given = {r->roster, &r->limits, &hung, &r->said};
     ap_finding_list_init(&r->findings, r->arena);
     ap_status status = ap_limits_read(&r->limits, book, err);
     if (status == AP_OK) {
         status = ap_hung_load(&hung, book, r->roster, &r->limits, r->period.since, r->period.until, err);
+    }
+    if (status == AP_OK) {
+        status = ap_said_read(&r->said, r->arena, book, r->roster, r->period.since, r->period.until, err);
     }
     if (status == AP_OK) {
         status = ap_detect_all(&r->findings, &r->chance, &given, r->period.since, r->period.until, err);

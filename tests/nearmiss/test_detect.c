@@ -26,7 +26,7 @@ static void close_fixture(fixture *f) {
 static void detect(fixture *f, ap_date since, ap_date until) {
     ap_error err;
     ap_finding_list_init(&f->findings, &f->arena);
-    const ap_detect_given given = {&f->roster, check_limits(), NULL};
+    const ap_detect_given given = {.roster = &f->roster, .limits = check_limits()};
     check_ok(ap_detect_all(&f->findings, &f->chance, &given, since, until, &err), &err);
 }
 

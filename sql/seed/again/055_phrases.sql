@@ -19,7 +19,7 @@ ON CONFLICT (name, key) DO UPDATE SET value = excluded.value, shipped = excluded
 WITH around (key, pattern, reason) AS (VALUES
     ('before', '\b(?:no|not|never|nobody|no\s?one|none|nothing|nor|neither|nowhere|without|w/o|w/out|hardly|avoid(?:ed|s|ing)?|prevent(?:ed|s|ing)?|instead\s++of|rather\s++than|free\s++of|clear\s++of|if|in\s++case|unless|would|could|might|may|should|so\s++(?:that\s++)?it|in\s++order\s++to|worried|worry|fear(?:ed)?|expect(?:ed|ing)?|afraid|kept|keep(?:ing)?|watch(?:ed|ing)?\s++for|check(?:ed|ing)?(?:\s++for)?|look(?:ed|ing)\s++for|replac(?:ed|ing)|swapp(?:ed|ing)|(?:did|does|do|was|were|is|are|had|has|have|would|could|should|must|ca|wo)n[''’]?t)(?:\s++[\w''’-]++){0,3}\s*+',
         'words in front of a hit, in its clause, that take it back'),
-    ('after', '\s*+(?:[\w''’-]++\s++){0,2}?(?:on\s++purpose|as\s++(?:planned|intended|expected|per|designed|we\s++wanted)|by\s++design|deliberate(?:ly)?|intentional(?:ly)?|under\s++control|(?:was|were)\s++(?:avoided|prevented|expected|planned|isolated)|tested)\b',
+    ('after', '\s*+(?:[\w''’-]++\s++){0,3}?(?:on\s++purpose|as\s++(?:planned|intended|expected|per|designed|we\s++wanted)|by\s++design|deliberate(?:ly)?|intentional(?:ly)?|under\s++control|(?:was|were)\s++(?:avoided|prevented|expected|planned|isolated)|tested|before\s++(?:the\s++|this\s++|we\s++|i\s++)?(?:cut|lift|pick|start|saw)(?:ting|ing|ed)?\s*+\z)(?!\w)',
         'words behind a hit that take it back')
 )
 INSERT INTO rule (name, key, value, shipped, reason, source)
@@ -48,10 +48,11 @@ nothing touched the crew'),
         'it landed two foot from the operator
 the tip stopped inches from his mate and a foot from the climber',
         'not within 20 feet of the crew'),
-    ('got-out-of-way', 'place', '\b(?:had\s++to\s++(?:jump|duck|dive|run|bail|leap|swing\s++clear|scramble|get\s++out)|(?:jumped|dived|dove|leapt|leaped|bailed|ducked|scrambled|dodged)\b(?:\s++(?:out|clear|aside|away|back|behind|for))?)',
+    ('got-out-of-way', 'place', '\b(?:had\s++to\s++(?:jump|duck|dive|run|bail|leap|swing\s++clear|scramble|get\s++out)|(?:bailed|ducked|dodged)\b|(?:jumped|dived|dove|leapt|leaped|scrambled|stepped)\s++(?:out\s++of|clear|aside|away|back\s++(?:just\s++)?in\s++time))',
         'had to jump clear
 the trainee dodged and it went by',
-        'no need to run, nobody had to jump'),
+        'no need to run, nobody had to jump
+the needle jumped'),
     ('tied-to-piece', 'place', '\b(?:tied|clipped|hooked|attached|lanyarded|strapped)\s++(?:in|on|off)?\s*+(?:in)?to\s++{the}(?:piece|log|top|limb|load|section|pick)\b|\b(?:lanyard|flip\s?line|strop|rope|climbing\s++line|lifeline|line)\s++{gap}{0,3}(?:a?round|over|on|caught\s++(?:in|on)|under)\s++{the}(?:piece|log|limb|load|section|pick)\b',
         'he was clipped into the limb
 climbing line caught on the load',
@@ -173,7 +174,8 @@ without a jolt'),
         'the strap crept a few inches along the limb
 round sling came off as soon as it was loaded',
         'choker never slipped
-strap did not move'),
+strap did not move
+lower strap moved out a foot before the cut'),
     ('sling-slid-2', 'sling', '\b(?:slid|slipped|sliding|slipping|ran)\s++(?:up|down|along|off|out\s++of|toward\w*+)\s++{the}(?:{sling}|stem|limb|log|bark|taper|hook)s?\b|\bbark\s++{gap}{0,2}(?:peel|slip|strip|stripp|came|ripp|tore|slough)(?:ed|ing|s)?\b',
         'it slipped out of the choker
 bark stripped under the strop',
@@ -192,11 +194,12 @@ pin fell out on the ground',
 hook had no latch',
         'with two half hitches on it'),
     -- the saw
-    ('saw-stuck', 'saw', '\b(?:chain\s?saw|hand\s?saw|saw|bar|chain|blade|silky)\s++{gap}{0,3}(?:pinch(?:ed|ing)?|stuck|trapp?(?:ed|ing)?|jamm?(?:ed|ing)?|bound|binding|nipp(?:ed|ing)|grabb(?:ed|ing)|caught|taken|gone|ripped|pulled|yanked|snatched|lifted|hung|hanging|wedged|clamped|dropped|torn|went)\b|\b(?:took|lost|ripped|pulled|left|dragged|carried)\s++{the}saw\b',
+    ('saw-stuck', 'saw', '\b(?:chain\s?saw|hand\s?saw|saw|bar|chain|blade|silky)\s++{gap}{0,3}(?:pinch(?:ed|ing)?|stuck|trapp?(?:ed|ing)?|jamm?(?:ed|ing)?|bound|binding|nipp(?:ed|ing)|grabb(?:ed|ing)|caught|taken|gone|ripped|yanked|snatched|lifted|hung|hanging|wedged|clamped|dropped|torn|went|pulled\s++(?:out|from|up|away|down))\b|\b(?:took|lost|ripped|pulled|left|dragged|carried)\s++{the}saw\b',
         'blade jammed and went up with the limb
 lost the saw when the top moved',
         'the saw was not pinched
-bar never stuck'),
+bar never stuck
+the saw pulled well today'),
     ('pinched', 'saw', '\b(?:kerf|cut)\s++{gap}{0,3}(?:clos(?:ed|ing|es)|shut|clamped|pinch(?:ed|ing)?|open(?:ed|ing|s)|sprang|snapped|moved|sat\s++down|slamm(?:ed|ing))\b|\bpinched\b',
         'the kerf closed with an inch to go
 cut was opening before I was through',

@@ -1,0 +1,70 @@
+#include "nearmiss/phrases.h"
+#include "report/finding_say.h"
+
+ap_str ap_say_said_so(ap_doc *doc, const ap_finding *finding) {
+    ap_str note = finding->note;
+    ap_str before = {note.ptr, finding->note_at};
+    ap_str hit = {note.ptr + finding->note_at, finding->note_len};
+    ap_str behind = {hit.ptr + hit.len, note.len - finding->note_at - hit.len};
+    ap_str also = AP_STR_LIT("");
+    for (int r = 0; r < AP_REASON_COUNT; r++) {
+        if (r != finding->topic && finding->reasons >> r & 1) {
+            also = ap_doc_printf(doc, "%.*s%s%s", AP_STR_ARG(also), also.len ? ", " : "; also ",
+                                 ap_reason_words((ap_reason)r));
+        }
+    }
+    ap_str more = finding->rests_on < 2
+                      ? AP_STR_LIT("Not logged as a near miss: was it one?")
+                      : ap_doc_printf(doc, "%zu notes of this job speak of it, none logged as a near miss: was one?",
+                                      finding->rests_on);
+    return ap_doc_printf(doc, "The notes say: \"%.*s[%.*s]%.*s\" (%s%.*s). %.*s", AP_STR_ARG(before), AP_STR_ARG(hit),
+                         AP_STR_ARG(behind), ap_reason_words((ap_reason)finding->topic), AP_STR_ARG(also),
+                         AP_STR_ARG(more));
+}
+
+/* "9.3", "fewer than 0.1". */
+static ap_str expected_text(ap_doc *doc, double expected) {
+    return expected < 0.05 ? AP_STR_LIT("fewer than 0.1") : ap_doc_number(doc, expected, 1);
+}
+
+ap_str ap_say_pencil(ap_doc *doc, const ap_finding *finding) {
+    ap_str expected = expected_text(doc, finding->rate_else * (double)finding->among);
+    switch (finding->reasons) {
+    case AP_PENCIL_REPEATS:
+        return ap_doc_printf(
+            doc,
+            "Weights that repeat the plan: %zu of %zu measured weights equal the planned one, about %.*s "
+            "would be expected: %.*s.",
+            finding->rests_on, finding->among, AP_STR_ARG(expected), AP_STR_ARG(finding->scope));
+    case AP_PENCIL_ENDING:
+        return ap_doc_printf(doc,
+                             "Weights heaped on one ending: %zu of %zu share their last digit, about %.*s would be "
+                             "expected: %.*s.",
+                             finding->rests_on, finding->among, AP_STR_ARG(expected), AP_STR_ARG(finding->scope));
+    default:
+        return ap_doc_printf(doc,
+                             "The same weight %zu times in a row (%.*s): %.*s. Of neighbours in a job %.*s are equal.",
+                             finding->rests_on, AP_STR_ARG(ap_doc_quantity(doc, AP_DIM_LOAD, finding->value, false)),
+                             AP_STR_ARG(finding->scope), AP_STR_ARG(ap_doc_percent(doc, finding->rate_else, 1)));
+    }
+}
+
+ap_str ap_say_silence(ap_doc *doc, const ap_finding *finding) {
+    switch (finding->reasons) {
+    case AP_SILENCE_UNWEIGHED:
+        return ap_doc_printf(doc, "Fewer picks weighed than before: %zu of %zu not weighed, earlier %.*s: %.*s.",
+                             finding->rests_on, finding->among, AP_STR_ARG(ap_doc_percent(doc, finding->rate_else, 0)),
+                             AP_STR_ARG(finding->scope));
+    case AP_SILENCE_STOPPED:
+        return ap_doc_printf(
+            doc, "No pick logged for %.0f days after %.*s; before, about %.*s days with picks a week: %.*s.",
+            finding->value, AP_STR_ARG(ap_doc_date(doc, finding->last)),
+            AP_STR_ARG(ap_doc_number(doc, finding->rate_else * 7, 1)), AP_STR_ARG(finding->scope));
+    default:
+        return ap_doc_printf(
+            doc,
+            "None of %zu picks that went toward a person, dropped, were over chart or whose notes say so is "
+            "logged as a near miss; other crews log %.*s of theirs: %.*s.",
+            finding->among, AP_STR_ARG(ap_doc_percent(doc, finding->rate_else, 0)), AP_STR_ARG(finding->scope));
+    }
+}
