@@ -22,11 +22,15 @@ static ap_status read_findings(ap_writeup_work *work, ap_cli *cli, ap_error *err
     until = ap_month_first(ap_month_index(until) + 1) - 1;
     ap_rule_limits limits;
     ap_hung_list hung = {0};
-    const ap_detect_given given = {&work->roster, &limits, &hung};
+    ap_said_list said = {0};
+    const ap_detect_given given = {&work->roster, &limits, &hung, &said};
     ap_finding_list_init(&work->findings, &cli->arena);
     ap_status status = ap_limits_read(&limits, cli->book, err);
     if (status == AP_OK) {
         status = ap_hung_load(&hung, cli->book, &work->roster, &limits, since, until, err);
+    }
+    if (status == AP_OK) {
+        status = ap_said_read(&said, &cli->arena, cli->book, &work->roster, since, until, err);
     }
     if (status == AP_OK) {
         status = ap_detect_all(&work->findings, NULL, &given, since, until, err);
