@@ -66,6 +66,50 @@ enum {
     AP_SILENCE_UNREPORTED = 4
 };
 
+/* MIL-STD-882E, tables I to III (nearmiss/rank.h). */
+typedef enum ap_severity {
+    AP_SEVERITY_NONE,
+    AP_SEVERITY_CATASTROPHIC,
+    AP_SEVERITY_CRITICAL,
+    AP_SEVERITY_MARGINAL,
+    AP_SEVERITY_NEGLIGIBLE,
+    AP_SEVERITIES = 4
+} ap_severity;
+
+typedef enum ap_probability {
+    AP_PROBABILITY_NONE,
+    AP_PROBABILITY_FREQUENT, /* A */
+    AP_PROBABILITY_PROBABLE,
+    AP_PROBABILITY_OCCASIONAL,
+    AP_PROBABILITY_REMOTE,
+    AP_PROBABILITY_IMPROBABLE,
+    AP_PROBABILITY_ELIMINATED, /* F */
+    AP_PROBABILITIES = 6
+} ap_probability;
+
+typedef enum ap_risk {
+    AP_RISK_NONE,
+    AP_RISK_ELIMINATED,
+    AP_RISK_LOW,
+    AP_RISK_MEDIUM,
+    AP_RISK_SERIOUS,
+    AP_RISK_HIGH,
+    AP_RISKS
+} ap_risk;
+
+/* What its severity rests on. */
+typedef enum ap_harm {
+    AP_HARM_NONE,
+    AP_HARM_HAPPENED, /* damage or injury is noted */
+    AP_HARM_PERSON,
+    AP_HARM_STRUCTURE,
+    AP_HARM_CLEAR,             /* moved where nothing was */
+    AP_HARM_DIRECTION_UNKNOWN, /* moved, where to is not logged */
+    AP_HARM_CAPACITY,
+    AP_HARM_KIND, /* the kind of finding */
+    AP_HARM_BLIND /* harms nobody by itself; it hides what does */
+} ap_harm;
+
 typedef struct ap_finding {
     ap_detector_id detector;
     ap_finding_class class;
@@ -92,8 +136,13 @@ typedef struct ap_finding {
                      growth of the radius, m; else NaN */
     ap_str note; /* SAID_SO: what the note says, the hit at note_at, note_len; reasons: bit per ap_reason */
     size_t note_at, note_len;
-    uint8_t topic; /* SAID_SO: the gravest ap_reason */
-    double rank;   /* larger comes first within its class */
+    uint8_t topic;        /* SAID_SO: the gravest ap_reason */
+    ap_severity severity; /* what could have happened (nearmiss/rank.h) */
+    ap_probability probability;
+    ap_risk risk;
+    ap_harm harm;
+    size_t kind_picks, kind_of; /* picks in findings of its detector, of the period's */
+    double rank;                /* larger comes first within its class */
 
     /* What became of it (followup/life.h); all zero until it is looked up in the book. */
     int64_t number; /* 0 = not kept yet */

@@ -1,5 +1,7 @@
 #include "nearmiss/detect.h"
 
+#include "nearmiss/rank.h"
+
 /* `share` of the false alarms that the likely findings of a review may expect together; 0: what is certain has none. The split is a
  * choice of ours: most to the patterns that point at plans, little to each comparison of rates. Together at most 1. */
 static const struct {
@@ -79,6 +81,7 @@ ap_status ap_detect_all(ap_finding_list *out, ap_chance *chance, const ap_detect
         status = run_all(out, &in, err);
     }
     if (status == AP_OK) {
+        ap_rank_findings(out, roster, limits, in.first, in.end);
         ap_finding_sort(out);
     }
     if (chance) {

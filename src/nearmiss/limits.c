@@ -1,5 +1,7 @@
 #include "nearmiss/limits.h"
 
+#include "nearmiss/rank.h"
+
 static const ap_rule rules[] = {
 #define AP_RULE(name, words) {name, words},
 #include "nearmiss/limits.def"
@@ -58,6 +60,40 @@ static bool within(const ap_limit *limit, double value) {
     return value >= limit->low * (1 - 1e-9) && value <= limit->high * (1 + 1e-9);
 }
 
+/* "C critical": a cell of the risk matrix. */
+static void take_risk(ap_rule_limits *out, const ap_rule_row *row) {
+    if (!ap_str_equal_word(row->name, "risk-matrix") || row->key.len < 3) {
+        return;
+    }
+    ap_str severity = {row->key.ptr + 2, row->key.len - 2};
+    for (int s = AP_SEVERITY_CATASTROPHIC; s <= AP_SEVERITY_NEGLIGIBLE; s++) {
+        for (int p = AP_PROBABILITY_FREQUENT; p <= AP_PROBABILITY_ELIMINATED; p++) {
+            for (int r = AP_RISK_ELIMINATED; r < AP_RISKS; r++) {
+                if (ap_str_equal_word(severity, ap_severity_name((ap_severity)s)) &&
+                    row->key.ptr[0] == ap_probability_letter((ap_probability)p) &&
+                    ap_str_equal_word(row->value, ap_risk_name((ap_risk)r))) {
+                    out->risk[s - 1][p - 1] = (ap_risk)r;
+                }
+            }
+        }
+    }
+}
+
+static ap_status check_risk(const ap_rule_limits *limits_read, const char *path, ap_error *err) {
+    for (int s = 0; s < AP_SEVERITIES; s++) {
+        for (int p = 0; p < AP_PROBABILITIES; p++) {
+            if (limits_read->risk[s][p] == AP_RISK_NONE) {
+                return ap_error_set(
+                    err, AP_E_BOOK,
+                    "'%s' holds no usable cell '%c %s' of the rule 'risk-matrix'; it is eliminated, low, "
+                    "medium, serious or high",
+                    path, ap_probability_letter((ap_probability)(p + 1)), ap_severity_name((ap_severity)(s + 1)));
+            }
+        }
+    }
+    return AP_OK;
+}
+
 ap_status ap_limits_read(ap_rule_limits *out, ap_book *book, ap_error *err) {
     bool seen[sizeof limits / sizeof limits[0]] = {false};
     ap_arena arena;
@@ -68,6 +104,7 @@ ap_status ap_limits_read(ap_rule_limits *out, ap_book *book, ap_error *err) {
     ap_status status = ap_book_rules(&rows, &count, &arena, book, err);
     for (size_t i = 0; i < count && status == AP_OK; i++) {
         const ap_limit *limit = ap_limit_find(rows[i].name, rows[i].key);
+        take_risk(out, &rows[i]);
         if (limit) {
             memcpy((char *)out + limit->offset, &rows[i].number, sizeof rows[i].number);
             seen[limit - limits] = within(limit, rows[i].number);
@@ -83,12 +120,13 @@ ap_status ap_limits_read(ap_rule_limits *out, ap_book *book, ap_error *err) {
         }
     }
     ap_arena_release(&arena);
-    return status;
+    return status == AP_OK ? check_risk(out, ap_book_path(book), err) : status;
 }
 
 ap_status ap_limit_change(ap_book *book, const ap_limit *limit, double value, ap_str why, const ap_book_author *author,
                           ap_error *err) {
-    static const char *const inside[AP_DIM_COUNT] = {[AP_DIM_LENGTH] = " m", [AP_DIM_ANGLE] = " degrees"};
+    static const char *const inside[AP_DIM_COUNT] = {
+        [AP_DIM_LENGTH] = " m", [AP_DIM_ANGLE] = " degrees", [AP_DIM_LOAD] = " kg"};
     const char *unit = inside[limit->dim] ? inside[limit->dim] : "";
     double scale = limit->dim == AP_DIM_SHARE ? 100 : 1;
     const char *sign = limit->dim == AP_DIM_SHARE ? " %" : unit;

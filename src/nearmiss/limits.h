@@ -4,11 +4,13 @@
 
 #include "base/units.h"
 #include "book/rules.h"
+#include "followup/finding.h"
 
 typedef struct ap_rule_limits {
 #define AP_LIMIT(rule, key, member, dim, low, high, label) double member;
 #include "nearmiss/limits.def"
 #undef AP_LIMIT
+    ap_risk risk[AP_SEVERITIES][AP_PROBABILITIES]; /* rule risk-matrix: by severity, then probability */
 } ap_rule_limits;
 
 typedef struct ap_rule {

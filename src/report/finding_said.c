@@ -1,4 +1,5 @@
 #include "nearmiss/phrases.h"
+#include "nearmiss/rank.h"
 #include "report/finding_say.h"
 
 ap_str ap_say_said_so(ap_doc *doc, const ap_finding *finding) {
@@ -67,4 +68,37 @@ ap_str ap_say_silence(ap_doc *doc, const ap_finding *finding) {
             "logged as a near miss; other crews log %.*s of theirs: %.*s.",
             finding->among, AP_STR_ARG(ap_doc_percent(doc, finding->rate_else, 0)), AP_STR_ARG(finding->scope));
     }
+}
+
+static ap_str harm_text(ap_doc *doc, const ap_roster *roster, const ap_finding *finding) {
+    static const char *const words[] = {
+        [AP_HARM_PERSON] = "toward a person",
+        [AP_HARM_STRUCTURE] = "toward a structure",
+        [AP_HARM_CLEAR] = "moved where nothing was",
+        [AP_HARM_DIRECTION_UNKNOWN] = "moved, where to is not logged",
+        [AP_HARM_CAPACITY] = "by the share of rated capacity",
+        [AP_HARM_KIND] = "by its kind",
+        [AP_HARM_BLIND] = "harms nobody by itself, hides what could",
+    };
+    const ap_fact *fact = &roster->facts[finding->picks[0]];
+    double mass = isnan(fact->measured_net_kg) ? fact->planned_net_kg : fact->measured_net_kg;
+    bool by_mass = finding->harm >= AP_HARM_PERSON && finding->harm <= AP_HARM_DIRECTION_UNKNOWN;
+    if (!by_mass) {
+        return ap_str_from(words[finding->harm]);
+    }
+    ap_str weight = isnan(mass) ? AP_STR_LIT("weight unknown") : ap_doc_quantity(doc, AP_DIM_LOAD, mass, false);
+    return ap_doc_printf(doc, "%.*s, %s", AP_STR_ARG(weight), words[finding->harm]);
+}
+
+ap_str ap_say_could_have(ap_doc *doc, const ap_roster *roster, const ap_finding *finding) {
+    if (finding->harm == AP_HARM_NONE) {
+        return AP_STR_NONE;
+    }
+    if (finding->severity == AP_SEVERITY_NONE) {
+        return AP_STR_LIT("It happened: not ranked.");
+    }
+    return ap_doc_printf(doc, "Could have been %s (%.*s), %s (%zu of %zu picks): %s risk.",
+                         ap_severity_name(finding->severity), AP_STR_ARG(harm_text(doc, roster, finding)),
+                         ap_probability_name(finding->probability), finding->kind_picks, finding->kind_of,
+                         ap_risk_name(finding->risk));
 }

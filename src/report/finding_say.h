@@ -13,6 +13,8 @@ ap_str ap_say_rate_finding(ap_doc *doc, const ap_roster *roster, const ap_findin
 ap_str ap_say_said_so(ap_doc *doc, const ap_finding *finding);
 ap_str ap_say_pencil(ap_doc *doc, const ap_finding *finding);
 ap_str ap_say_silence(ap_doc *doc, const ap_finding *finding);
+/* "Could have been critical (2,150 lb, moved, where to is not logged), occasional (1 of 107 picks): serious risk." */
+ap_str ap_say_could_have(ap_doc *doc, const ap_roster *roster, const ap_finding *finding);
 /* "certain: it is in the log", "chance alone makes one of these in about 2,400 looks (fewer than 0.1 here)". */
 ap_str ap_say_finding_chance(ap_doc *doc, const ap_chance *chance, const ap_finding *finding);
 /* The question for the people who were there; never a verdict. */

@@ -1,5 +1,7 @@
 #include "report/findings_page.h"
 
+#include "nearmiss/rank.h"
+
 size_t ap_findings_count(const ap_finding_list *findings, ap_finding_class class) {
     size_t count = 0;
     for (size_t i = 0; i < findings->count; i++) {
@@ -32,6 +34,7 @@ void ap_findings_table(ap_doc *doc, const char *id, const ap_findings_told *told
         {.key = AP_STR_LIT("class"), .label = AP_STR_LIT("class"), .kind = AP_CELL_TEXT},
         {.key = AP_STR_LIT("detector"), .label = AP_STR_LIT("what"), .kind = AP_CELL_TEXT},
         {.key = AP_STR_LIT("says"), .label = AP_STR_LIT("says"), .kind = AP_CELL_TEXT},
+        {.key = AP_STR_LIT("could_have"), .label = AP_STR_LIT("what could have been"), .kind = AP_CELL_TEXT},
         {.key = AP_STR_LIT("chance"), .label = AP_STR_LIT("by chance"), .kind = AP_CELL_TEXT},
         {.key = AP_STR_LIT("last"), .label = AP_STR_LIT("last on"), .kind = AP_CELL_DATE},
         {.key = AP_STR_LIT("picks"), .label = AP_STR_LIT("picks"), .kind = AP_CELL_TEXT},
@@ -49,6 +52,7 @@ void ap_findings_table(ap_doc *doc, const char *id, const ap_findings_told *told
         ap_table_text(table, ap_str_from(ap_finding_class_name(finding->class)));
         ap_table_text(table, ap_str_from(ap_detector_title(finding->detector)));
         ap_table_text(table, ap_say_finding(doc, told->roster, finding));
+        ap_table_text(table, ap_say_could_have(doc, told->roster, finding));
         ap_table_text(table, certain ? AP_STR_NONE : ap_say_finding_chance(doc, told->chance, finding));
         ap_table_date(table, finding->last);
         ap_table_text(table, ap_say_finding_picks(doc, told->roster, finding));
@@ -68,6 +72,8 @@ static void put_finding(ap_doc *doc, const ap_findings_told *told, const ap_find
         says = ap_doc_printf(doc, "%.*s Picks: %.*s.", AP_STR_ARG(says),
                              AP_STR_ARG(ap_say_finding_picks(doc, told->roster, finding)));
     }
+    ap_str could_have = ap_say_could_have(doc, told->roster, finding);
+    says = ap_doc_printf(doc, "%.*s %.*s", AP_STR_ARG(says), AP_STR_ARG(could_have));
     if (finding->class == AP_FINDING_LIKELY) {
         says = ap_doc_printf(doc, "%.*s (%.*s)", AP_STR_ARG(says),
                              AP_STR_ARG(ap_say_finding_chance(doc, told->chance, finding)));
@@ -114,6 +120,19 @@ static void put_finding_json(ap_json *json, ap_doc *doc, const ap_findings_told 
     ap_json_put_date(json, "first", finding->first);
     ap_json_put_date(json, "last", finding->last);
     ap_json_put_text(json, "says", ap_say_finding(doc, told->roster, finding));
+    const char *severity = ap_severity_name(finding->severity);
+    const char *probability = ap_probability_name(finding->probability);
+    const char *risk = ap_risk_name(finding->risk);
+    ap_json_put_text(json, "severity", severity ? ap_str_from(severity) : AP_STR_NONE);
+    ap_json_put_text(json, "probability", probability ? ap_str_from(probability) : AP_STR_NONE);
+    ap_json_put_text(json, "risk", risk ? ap_str_from(risk) : AP_STR_NONE);
+    ap_json_put_text(json, "could_have", ap_say_could_have(doc, told->roster, finding));
+    if (finding->note.ptr) {
+        ap_json_put_text(json, "note", finding->note);
+        ap_json_put_int(json, "note_hit_at", (int64_t)finding->note_at);
+        ap_json_put_int(json, "note_hit_bytes", (int64_t)finding->note_len);
+        ap_json_put_text(json, "note_class", ap_str_from(ap_reason_name((ap_reason)finding->topic)));
+    }
     ap_json_put_text(json, "ask", ap_str_from(ap_ask_finding(finding)));
     ap_json_put_number(json, "p", finding->p);
     ap_json_put_text(json, "state", ap_str_from(ap_finding_state_name(finding->state)));

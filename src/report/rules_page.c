@@ -20,6 +20,7 @@ ap_str ap_say_limit(ap_doc *doc, const ap_limit *limit, double value) {
     case AP_DIM_SHARE:
         return ap_doc_percent(doc, value, decimals(value * 100));
     case AP_DIM_LENGTH:
+    case AP_DIM_LOAD:
     case AP_DIM_ANGLE:
         return ap_doc_quantity(doc, limit->dim, value, false);
     default:
@@ -151,7 +152,7 @@ void ap_rules_json(ap_json *json, ap_doc *doc, const ap_rules_read *rules, const
                 continue;
             }
             static const char *const units[AP_DIM_COUNT] = {
-                [AP_DIM_LENGTH] = "m", [AP_DIM_ANGLE] = "deg", [AP_DIM_SHARE] = "share"};
+                [AP_DIM_LENGTH] = "m", [AP_DIM_ANGLE] = "deg", [AP_DIM_SHARE] = "share", [AP_DIM_LOAD] = "kg"};
             ap_json_object_begin(json);
             ap_json_put_text(json, "key", row->key);
             ap_json_put_number(json, "value", row->number);
