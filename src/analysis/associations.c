@@ -18,13 +18,14 @@ static const float steep_deg = 60;
 static const struct {
     const char *name;
     const char *outcome;
+    const char *word;
     const char *against;
 } kinds[AP_ASSOCIATION_KINDS] = {
-    [AP_ASSOCIATION_MOVED] = {"movement", "the piece moved", "all other cuts, set-ups and leans"},
-    [AP_ASSOCIATION_KERF] = {"kerf", "the piece moved", "a steady kerf"},
-    [AP_ASSOCIATION_RE_RIG] = {"re-rig", "the hook had to come back", "all other set-ups"},
-    [AP_ASSOCIATION_SLACK] = {"slack-leg", "a leg was slack at the cut", "all other set-ups"},
-    [AP_ASSOCIATION_EYE_LEANING] = {"eye-on-leaning", "the hook had to come back",
+    [AP_ASSOCIATION_MOVED] = {"movement", "the piece moved", "moved", "all other cuts, set-ups and leans"},
+    [AP_ASSOCIATION_KERF] = {"kerf", "the piece moved", "moved", "a steady kerf"},
+    [AP_ASSOCIATION_RE_RIG] = {"re-rig", "the hook had to come back", "hook back", "all other set-ups"},
+    [AP_ASSOCIATION_SLACK] = {"slack-leg", "a leg was slack at the cut", "slack leg", "all other set-ups"},
+    [AP_ASSOCIATION_EYE_LEANING] = {"eye-on-leaning", "the hook had to come back", "hook back",
                                     "leaning pieces without an eye sling"},
 };
 
@@ -34,6 +35,10 @@ const char *ap_association_name(ap_association_kind kind) {
 
 const char *ap_association_outcome(ap_association_kind kind) {
     return kinds[kind].outcome;
+}
+
+const char *ap_association_word(ap_association_kind kind) {
+    return kinds[kind].word;
 }
 
 const char *ap_association_against(ap_association_kind kind) {

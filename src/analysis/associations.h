@@ -63,6 +63,7 @@ AP_MUST_USE ap_status ap_associations_find(ap_associations *out, ap_arena *arena
                                            size_t end, ap_error *err);
 
 const char *ap_association_outcome(ap_association_kind kind); /* "the piece moved" */
+const char *ap_association_word(ap_association_kind kind);    /* "moved" */
 const char *ap_association_name(ap_association_kind kind);    /* "movement": the JSON word */
 const char *ap_association_against(ap_association_kind kind); /* "a steady kerf" */
 const char *ap_association_verdict_name(ap_association_verdict verdict);

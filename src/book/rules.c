@@ -87,11 +87,9 @@ ap_status ap_book_rule_history(ap_rule_change **rows, size_t *count, ap_arena *a
     return status;
 }
 
-ap_status ap_book_rule_change(ap_book *book, ap_str name, ap_str key, double value, ap_str why,
-                              const ap_book_author *author, ap_error *err) {
+ap_status ap_book_rule_change_text(ap_book *book, ap_str name, ap_str key, ap_str value, ap_str why,
+                                   const ap_book_author *author, ap_error *err) {
     static const char *const files[] = {"rule_history_insert", "rule_put"};
-    char number[64];
-    snprintf(number, sizeof number, "%.15g", value);
     ap_status status = AP_OK;
     for (size_t i = 0; i < 2 && status == AP_OK; i++) {
         ap_query *query = NULL;
@@ -100,7 +98,7 @@ ap_status ap_book_rule_change(ap_book *book, ap_str name, ap_str key, double val
             ap_query_bind_text(query, ":name", name);
             ap_query_bind_text(query, ":key", key);
             ap_query_bind_text(query, ":why", why);
-            ap_query_bind_text(query, i == 0 ? ":new_value" : ":value", ap_str_from(number));
+            ap_query_bind_text(query, i == 0 ? ":new_value" : ":value", value);
             if (i == 0) {
                 ap_query_bind_date(query, ":today", author->today);
                 ap_query_bind_text(query, ":who", author->role.ptr ? author->role : AP_STR_LIT(""));
@@ -110,4 +108,11 @@ ap_status ap_book_rule_change(ap_book *book, ap_str name, ap_str key, double val
         ap_query_close(query);
     }
     return status;
+}
+
+ap_status ap_book_rule_change(ap_book *book, ap_str name, ap_str key, double value, ap_str why,
+                              const ap_book_author *author, ap_error *err) {
+    char number[64];
+    snprintf(number, sizeof number, "%.15g", value);
+    return ap_book_rule_change_text(book, name, key, ap_str_from(number), why, author, err);
 }

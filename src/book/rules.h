@@ -23,6 +23,8 @@ AP_MUST_USE ap_status ap_book_rules(ap_rule_row **rows, size_t *count, ap_arena 
 AP_MUST_USE ap_status ap_book_rule_history(ap_rule_change **rows, size_t *count, ap_arena *arena, ap_book *book,
                                            ap_str name, ap_error *err);
 /* An entry takes a number; the row is made when it is not there. History row with the old value. Inside a transaction. */
+AP_MUST_USE ap_status ap_book_rule_change_text(ap_book *book, ap_str name, ap_str key, ap_str value, ap_str why,
+                                               const ap_book_author *author, ap_error *err);
 AP_MUST_USE ap_status ap_book_rule_change(ap_book *book, ap_str name, ap_str key, double value, ap_str why,
                                           const ap_book_author *author, ap_error *err);
 

@@ -1,4 +1,5 @@
 #include "cli/commands.h"
+#include "cli/find_associations.h"
 #include "cli/keep_findings.h"
 #include "cli/period.h"
 #include "report/finding_page.h"
@@ -91,7 +92,8 @@ static ap_status list(ap_cli *cli, ap_error *err) {
     ap_rule_limits limits;
     ap_finding_list findings;
     ap_chance chance;
-    ap_findings_told told = {.roster = &roster, .limits = &limits, .findings = &findings, .chance = &chance};
+    ap_findings_told told = {
+        .roster = &roster, .limits = &limits, .findings = &findings, .chance = &chance, .said = &said};
     const ap_detect_given given = {&roster, &limits, &hung, &said};
     ap_finding_list_init(&findings, &cli->arena);
     ap_fail_on fail_on;
@@ -131,7 +133,7 @@ static ap_status run(ap_cli *cli, ap_error *err) {
         const char *state; /* NULL: only shown */
     } verbs[] = {{"show", NULL}, {"acknowledge", "acknowledged"}, {"dismiss", "dismissed"}};
     if (cli->word_count == 0) {
-        return list(cli, err);
+        return ap_cli_has(cli, "associations") ? ap_cli_associations(cli, err) : list(cli, err);
     }
     for (size_t v = 0; v < sizeof verbs / sizeof verbs[0]; v++) {
         if (strcmp(cli->words[0], verbs[v].verb) == 0) {
@@ -142,10 +144,12 @@ static ap_status run(ap_cli *cli, ap_error *err) {
                         cli->words[0]);
 }
 
-static const ap_cli_option options[] = {AP_CLI_PERIOD_OPTIONS,
-                                        AP_CLI_FAIL_ON_OPTION,
-                                        {"why", "TEXT", "acknowledge, dismiss: the reason; kept in the book"},
-                                        {0}};
+static const ap_cli_option options[] = {
+    AP_CLI_PERIOD_OPTIONS,
+    AP_CLI_FAIL_ON_OPTION,
+    {"associations", NULL, "instead: which cuts, set-ups and kerfs go with what followed"},
+    {"why", "TEXT", "acknowledge, dismiss: the reason; kept in the book"},
+    {0}};
 
 const ap_command ap_command_findings = {
     .name = "findings",

@@ -1,4 +1,5 @@
 #include "cli/commands.h"
+#include "cli/rule_phrases.h"
 #include "report/rules_page.h"
 #include "text/quantity.h"
 
@@ -100,6 +101,9 @@ static ap_status change(ap_cli *cli, ap_error *err) {
 }
 
 static ap_status run(ap_cli *cli, ap_error *err) {
+    if (ap_cli_about_phrases(cli)) {
+        return ap_cli_phrases(cli, err);
+    }
     if (cli->word_count && strcmp(cli->words[0], "set") == 0) {
         if (cli->word_count < 3) {
             return ap_error_set(err, AP_E_USAGE, "a change is 'afterpick rule set NAME KEY=VALUE --why \"...\"'");
@@ -127,10 +131,13 @@ const ap_command ap_command_rule = {
     .name = "rule",
     .group = "SET UP",
     .summary = "what makes a finding: the rules, their limits, a change of one",
-    .usage = "[NAME | set NAME KEY=VALUE ... --why TEXT]",
+    .usage = "[NAME | phrases | try TEXT | set NAME KEY=VALUE ... --why TEXT]",
     .about =
         "The rules in words, each with its limits, why they are what they are, and from where. A limit with a unit is\n"
-        "written with it: 'distance=4 ft'. Every change keeps the old value, who, when and why.",
+        "written with it: 'distance=4 ft'. Every change keeps the old value, who, when and why.\n"
+        "'phrases' lists the words that notes are searched for; 'try' shows what they find in a text. One of your "
+        "own:\n"
+        "set phrase:NAME class=sling pattern='...' find='a line it must find' leave='a line it must leave alone'.",
     .example = "afterpick --book demo/demo.book rule set shock ratio=1.2 --why 'our slings stretch more'",
     .options = options,
     .run = run,

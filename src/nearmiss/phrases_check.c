@@ -91,13 +91,30 @@ static ap_status check_effort(ap_pattern *pattern, ap_str must, ap_error *err) {
     return status;
 }
 
+/* PCRE2's words about the pattern a person wrote, without what stands around it here. */
+static ap_status compile_alone(ap_pattern **out, const ap_phrase_set *set, const ap_phrase_rule *rule, ap_error *err) {
+    ap_status status = ap_phrases_compile(out, set, "", rule->pattern, "", err);
+    if (status != AP_E_INPUT || strncmp(err->text, "unable", 6) != 0) {
+        return status;
+    }
+    const char *reason = err->text;
+    for (const char *at = strstr(reason, "': "); at; at = strstr(reason, "': ")) {
+        reason = at + 3;
+    }
+    char words[256];
+    const char *end = strstr(reason, " (at byte");
+    snprintf(words, sizeof words, "%.*s", end ? (int)(end - reason) : (int)strlen(reason), reason);
+    int shown = rule->pattern.len > 200 ? 200 : (int)rule->pattern.len;
+    return ap_error_set(err, AP_E_INPUT, "the pattern '%.*s' does not compile: %s", shown, rule->pattern.ptr, words);
+}
+
 static ap_status check_rule(ap_phrases *phrases, const ap_phrase_set *set, const ap_phrase_rule *rule, ap_error *err) {
     ap_pattern *pattern = NULL;
     ap_pattern *alone = NULL;
     bool empty = false;
-    ap_status status = ap_phrases_compile(&pattern, set, AP_PHRASE_START, rule->pattern, ")", err);
+    ap_status status = compile_alone(&alone, set, rule, err);
     if (status == AP_OK) {
-        status = ap_phrases_compile(&alone, set, "", rule->pattern, "", err);
+        status = ap_phrases_compile(&pattern, set, AP_PHRASE_START, rule->pattern, ")", err);
     }
     if (status == AP_OK && ap_pattern_refers_back(pattern)) {
         status = ap_error_set(err, AP_E_INPUT, "it refers back to a group (\\1): that is not allowed here");

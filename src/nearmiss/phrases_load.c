@@ -14,8 +14,11 @@ struct ap_phrase_book {
 static ap_status take_part(ap_phrase_rule *rule, ap_arena *arena, ap_str key, ap_str value, ap_error *err) {
     if (ap_str_equal_word(key, "class")) {
         if (!ap_reason_find(&rule->reason, value)) {
-            return ap_error_set(err, AP_E_INPUT, "phrase rule '%.*s': '%.*s' is not a class", AP_STR_ARG(rule->name),
-                                AP_STR_ARG(value));
+            return ap_error_set(err, AP_E_INPUT,
+                                "phrase rule '%.*s': '%.*s' is not a class; write place, crane, near, balance, slack, "
+                                "sling, saw, weight, wind, "
+                                "communication or unclear",
+                                AP_STR_ARG(rule->name), AP_STR_ARG(value));
         }
     } else if (ap_str_equal_word(key, "pattern")) {
         rule->pattern = ap_arena_str(arena, value);

@@ -68,15 +68,15 @@ void ap_associations_put(ap_doc *doc, const char *id, const ap_associations *fou
     for (size_t i = 0; i < shown; i++) {
         const ap_association *a = &found->items[i];
         ap_table_row(table);
-        ap_table_text(table, ap_str_from(ap_association_outcome(a->kind)));
+        ap_table_text(table, ap_str_from(ap_association_word(a->kind)));
         ap_table_text(table, a->group);
         ap_table_text(table, share_text(doc, a->hits, a->picks));
         ap_table_text(table, share_text(doc, a->other_hits, a->others));
         ap_table_text(table, points_text(doc, a));
         ap_table_text(table, verdict_text(doc, a));
-        if (a->verdict == AP_ASSOCIATION_DIFFERS) {
-            ap_table_row_mark(table, AP_STR_LIT("differs"));
-        }
+    }
+    if (found->count == 0) {
+        return;
     }
     ap_doc_paragraph(
         doc, ap_doc_printf(

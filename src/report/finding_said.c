@@ -102,3 +102,20 @@ ap_str ap_say_could_have(ap_doc *doc, const ap_roster *roster, const ap_finding 
                          ap_probability_name(finding->probability), finding->kind_picks, finding->kind_of,
                          ap_risk_name(finding->risk));
 }
+
+ap_str ap_say_notes(ap_doc *doc, const ap_said_list *said) {
+    ap_str says =
+        ap_doc_printf(doc,
+                      "Notes of picks not logged as a near miss that were searched for words of one: %zu. No hit is no "
+                      "all-clear.",
+                      said->notes);
+    if (said->cut_short) {
+        says = ap_doc_printf(doc, "%.*s Longer than %d KiB, so that only the beginning was searched: %zu.",
+                             AP_STR_ARG(says), AP_PHRASE_NOTE_MAX / 1024, said->cut_short);
+    }
+    if (said->unsearched) {
+        says = ap_doc_printf(doc, "%.*s Not searched, because a phrase rule needs too many steps on them: %zu.",
+                             AP_STR_ARG(says), said->unsearched);
+    }
+    return says;
+}

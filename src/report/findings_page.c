@@ -96,6 +96,9 @@ void ap_findings_page(ap_doc *doc, const ap_findings_told *told, bool as_table) 
         put_finding(doc, told, &told->findings->items[i]);
     }
     ap_doc_paragraph(doc, ap_say_chance(doc, told->chance, told->limits));
+    if (told->said) {
+        ap_doc_paragraph(doc, ap_say_notes(doc, told->said));
+    }
     ap_doc_caution(doc, ap_str_from(ap_say_caution));
 }
 
