@@ -43,7 +43,7 @@ static ap_status end_row(search *s, const row *job, ap_error *err) {
     if (job->length < s->least || job->last < s->in->first) {
         return AP_OK;
     }
-    size_t *picks = calloc(job->length, sizeof *picks);
+    size_t *picks = calloc(job->length + 1, sizeof *picks);
     if (!picks) {
         return ap_error_set(err, AP_E_MEMORY, "out of memory for a row of %zu weights", job->length);
     }

@@ -184,7 +184,8 @@ ap_str ap_phrases_pattern(const ap_phrases *phrases) {
 }
 
 static bool ends_clause(char byte) {
-    return memchr(".,;:!?()\n\r", byte, 10) != NULL;
+    static const char ends[] = {'.', ',', ';', ':', '!', '?', '(', ')', '\n', '\r'};
+    return memchr(ends, byte, sizeof ends) != NULL;
 }
 
 /* Whether words in front of the hit or behind it, inside its clause, take it back. */

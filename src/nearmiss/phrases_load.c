@@ -3,7 +3,8 @@
 
 enum { ARENA_MAX = 4 << 20, WORDS_MAX = 64 };
 
-static const char prefix[] = "phrase:";
+/* "phrase:" in front of a rule's name. */
+enum { PREFIX_LEN = 7 };
 
 struct ap_phrase_book {
     ap_arena arena;
@@ -51,7 +52,7 @@ static ap_status take_row(ap_phrase_book *read, const ap_query *query, ap_error 
         *(ap_str_equal_word(key, "before") ? &set->before : &set->after) = ap_arena_str(&read->arena, value);
         return AP_OK;
     }
-    name = (ap_str){name.ptr + sizeof prefix - 1, name.len - (sizeof prefix - 1)};
+    name = (ap_str){name.ptr + PREFIX_LEN, name.len - PREFIX_LEN};
     if (set->count == 0 || !ap_str_equal(set->rules[set->count - 1].name, name)) {
         if (set->count == AP_PHRASE_RULES_MAX) {
             return ap_error_set(err, AP_E_LIMIT, "more than %d phrase rules", AP_PHRASE_RULES_MAX);

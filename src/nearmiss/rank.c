@@ -149,6 +149,7 @@ void ap_rank_findings(ap_finding_list *list, const ap_roster *roster, const ap_r
         }
         finding->probability = ap_probability_of((double)in / (double)of);
         finding->risk = limits->risk[could.severity - 1][finding->probability - 1];
-        finding->rank += 1e7 * finding->risk + 1e6 * (4 - could.severity) + 1e5 * (6 - finding->probability);
+        finding->rank +=
+            1e7 * (int)finding->risk + 1e6 * (4 - (int)could.severity) + 1e5 * (6 - (int)finding->probability);
     }
 }

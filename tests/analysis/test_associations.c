@@ -156,7 +156,7 @@ static void chance_alone_is_seldom_said_to_differ(void **state) {
             fact->slings = (uint8_t)(1 + draw[0] % 3) | (draw[0] / 8 % 2 ? AP_SLINGS_EYE : AP_SLINGS_ADJUSTABLE);
             fact->kerf = (uint8_t)(1 + draw[1] % 3);
             fact->re_rigs = draw[2] % 5 == 0;
-            fact->movement = AP_MOVE_BIT(draw[3] % 4 == 0 ? AP_MOVEMENT_SWING : AP_MOVEMENT_STILL);
+            fact->movement = draw[3] % 4 == 0 ? AP_MOVE_BIT(AP_MOVEMENT_SWING) : AP_MOVE_BIT(AP_MOVEMENT_STILL);
         }
         find_all(&f);
         bool any = false;
