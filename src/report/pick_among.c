@@ -9,11 +9,15 @@ static ap_status find(ap_pick_among *among, ap_arena *arena, ap_book *book, ap_d
     ap_date until = ap_month_first(ap_month_index(date) + 1) - 1;
     ap_rule_limits limits;
     ap_hung_list hung = {0};
-    const ap_detect_given given = {&among->roster, &limits, &hung};
+    ap_said_list said = {0};
+    const ap_detect_given given = {&among->roster, &limits, &hung, &said};
     ap_finding_list_init(&among->findings, arena);
     ap_status status = ap_limits_read(&limits, book, err);
     if (status == AP_OK) {
         status = ap_hung_load(&hung, book, &among->roster, &limits, since, until, err);
+    }
+    if (status == AP_OK) {
+        status = ap_said_read(&said, arena, book, &among->roster, since, until, err);
     }
     if (status == AP_OK) {
         status = ap_detect_all(&among->findings, NULL, &given, since, until, err);
