@@ -164,18 +164,18 @@ no slack at all in it'),
 the butt fell onto the choker',
         'never dropped on the sling
 did not fall a foot'),
-    ('shock', 'slack', '\b(?:shock|impact|snatch|dynamic)[\s-]?(?:load|lift)?(?:ed|ing)?\b|\b(?:jerk|jolt|snatch|bounc|yank|thump|slamm|bang)(?:ed|ing|e)\b|\b(?:big|huge|hard|bad|nasty|sharp|good|heavy|a|with\s++a)\s++(?:jerk|jolt|bounce|snatch|thump|bang|shock|thud|crack)\b',
+    ('shock', 'slack', '\b(?:shock|impact|snatch|dynamic)[\s-]?(?:load|lift)?(?:ed|ing)?\b|\b(?:jerk|jolt|snatch|bounc|yank|thump|slamm|bang)(?:ed|ing|e)\b|\b(?:big|huge|hard|bad|nasty|sharp|good|heavy|a|with\s++a)\s++(?:jerk|jolt|bounce|snatch|thump|bang|shock|thud)\b',
         'a nasty jolt through the boom
 shock loading on the hook',
         'no shock loading
 without a jolt'),
     -- a sling
-    ('sling-moved', 'sling', '\b{sling}s?\s++{gap}{0,2}(?:slid|sliding|slipp?(?:ed|ing)?|ran|crept|creeping|roll(?:ed|ing)|mov(?:ed|ing)|let\s++go|(?:came|popped|fell|jumped|pulled|rode|walked)\s++(?:off|up|down|loose|undone|along|out)|shift(?:ed|ing)|walked|undone|open(?:ed)?)\b',
+    ('sling-moved', 'sling', '\b{sling}s?\s++{gap}{0,2}(?:slid|sliding|slipp?(?:ed|ing)?|ran|crept|creeping|roll(?:ed|ing)|let\s++go|(?:came|popped|fell|jumped|pulled|rode)\s++(?:off|up|down|loose|undone|along|out)|shift(?:ed|ing)|undone|open(?:ed)?)\b',
         'the strap crept a few inches along the limb
 round sling came off as soon as it was loaded',
         'choker never slipped
 strap did not move
-lower strap moved out a foot before the cut'),
+second strap shifted out a foot before the cut'),
     ('sling-slid-2', 'sling', '\b(?:slid|slipped|sliding|slipping|ran)\s++(?:up|down|along|off|out\s++of|toward\w*+)\s++{the}(?:{sling}|stem|limb|log|bark|taper|hook)s?\b|\bbark\s++{gap}{0,2}(?:peel|slip|strip|stripp|came|ripp|tore|slough)(?:ed|ing|s)?\b',
         'it slipped out of the choker
 bark stripped under the strop',
