@@ -8,8 +8,9 @@ enum { BEFORE_HIT = 60, BEHIND_HIT = 80, HIT_SHOWN = 120 };
 typedef struct reading {
     ap_said_list *out;
     ap_arena *arena;
-    ap_phrases *phrases;
-    ap_intern *names; /* of picks with a hit: number n is items[n - 1] */
+    ap_book *book;
+    ap_phrase_book *rules; /* read with the first note: a book without notes needs none */
+    ap_intern *names;      /* of picks with a hit: number n is items[n - 1] */
     ap_said *items;
     size_t cap;
 } reading;
@@ -79,9 +80,13 @@ static ap_status search(void *context, const ap_note *note, ap_error *err) {
     reading *r = context;
     ap_phrase_hit hits[AP_PHRASE_HITS_MAX];
     size_t count = 0;
+    ap_status status = r->rules ? AP_OK : ap_phrase_book_load(&r->rules, r->book, err);
+    if (status != AP_OK) {
+        return status;
+    }
     r->out->notes++;
     r->out->cut_short += note->text.len > AP_PHRASE_NOTE_MAX;
-    ap_status status = ap_phrases_find(hits, &count, r->phrases, note->text, err);
+    status = ap_phrases_find(hits, &count, ap_phrase_book_phrases(r->rules), note->text, err);
     if (status == AP_E_LIMIT) {
         r->out->unsearched++;
         return AP_OK;
@@ -115,20 +120,15 @@ static void place(reading *r, const ap_roster *roster, ap_date since, ap_date un
 ap_status ap_said_read(ap_said_list *out, ap_arena *arena, ap_book *book, const ap_roster *roster, ap_date since,
                        ap_date until, ap_error *err) {
     *out = (ap_said_list){0};
-    reading r = {.out = out, .arena = arena, .names = ap_intern_new(arena)};
-    ap_phrase_book *rules = NULL;
+    reading r = {.out = out, .arena = arena, .book = book, .names = ap_intern_new(arena)};
     if (!r.names) {
         return ap_arena_check(arena, "the notes", err);
     }
-    ap_status status = ap_phrase_book_load(&rules, book, err);
-    if (status == AP_OK) {
-        r.phrases = ap_phrase_book_phrases(rules);
-        status = ap_book_each_note(book, since, until, search, &r, err);
-    }
+    ap_status status = ap_book_each_note(book, since, until, search, &r, err);
     if (status == AP_OK && out->count) {
         place(&r, roster, since, until);
     }
     out->items = r.items;
-    ap_phrase_book_free(rules);
+    ap_phrase_book_free(r.rules);
     return status;
 }

@@ -107,7 +107,7 @@ ap_str ap_say_notes(ap_doc *doc, const ap_said_list *said) {
     ap_str says =
         ap_doc_printf(doc,
                       "Notes of picks not logged as a near miss that were searched for words of one: %zu. No hit is no "
-                      "all-clear.",
+                      "all-clear. Notes are shown as written, names in them too.",
                       said->notes);
     if (said->cut_short) {
         says = ap_doc_printf(doc, "%.*s Longer than %d KiB, so that only the beginning was searched: %zu.",
