@@ -14,6 +14,7 @@ int main(int argc, char **argv) {
     ap_book *book = NULL;
     ap_roster roster = {0};
     ap_hung_list hung = {0};
+    ap_said_list said = {0};
     ap_rule_limits limits;
     ap_arena arena;
     ap_finding_list findings;
@@ -25,7 +26,7 @@ int main(int argc, char **argv) {
     }
     ap_arena_init(&arena, 512u << 20);
     ap_finding_list_init(&findings, &arena);
-    const ap_detect_given given = {&roster, &limits, &hung};
+    const ap_detect_given given = {&roster, &limits, &hung, &said};
     ap_status status = ap_book_open(&book, argv[1], AP_BOOK_READ, &err);
     double start = now();
     if (status == AP_OK) {
@@ -39,6 +40,9 @@ int main(int argc, char **argv) {
         status = ap_hung_load(&hung, book, &roster, &limits, AP_DATE_NONE, AP_DATE_NONE, &err);
     }
     double rebuilt = now();
+    if (status == AP_OK) {
+        status = ap_said_read(&said, &arena, book, &roster, AP_DATE_NONE, AP_DATE_NONE, &err);
+    }
     if (status == AP_OK) {
         status = ap_detect_all(&findings, &chance, &given, AP_DATE_NONE, AP_DATE_NONE, &err);
     }

@@ -145,8 +145,10 @@ static void certain_findings_come_first(void **state) {
     assert_int_equal(f.findings.items[0].detector, AP_DETECT_TOWARD_PERSON);
     assert_int_equal(f.findings.items[1].detector, AP_DETECT_OVER_CHART);
     check_close(f.findings.items[1].value, 1.05, 0, "set-down share");
-    assert_int_equal(f.findings.items[2].detector, AP_DETECT_THIN_MARGIN);
-    assert_int_equal(f.findings.items[2].pick_count, 1);
+    /* By what could have happened: what rests on the pick over chart comes before a thin margin. */
+    assert_int_equal(f.findings.items[2].detector, AP_DETECT_SURPRISE);
+    assert_int_equal(f.findings.items[2].picks[0], 1);
+    assert_int_equal(find(&f, AP_DETECT_THIN_MARGIN)->pick_count, 1);
     /* 30 % heavier with the hook past the first band of 75 %: J/1, J/2 and J/4. */
     size_t surprises = 0;
     for (size_t i = 0; i < f.findings.count; i++) {

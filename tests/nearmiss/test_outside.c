@@ -15,7 +15,7 @@ static void run_month(const month_plan *plan, ap_chance *chance, size_t *likely,
     ap_arena_init(&arena, 64u << 20);
     ap_finding_list_init(&findings, &arena);
     month_add(&roster, plan);
-    const ap_detect_given given = {&roster, check_limits(), NULL};
+    const ap_detect_given given = {.roster = &roster, .limits = check_limits()};
     check_ok(ap_detect_all(&findings, chance, &given, MONTH_FIRST, MONTH_LAST, &err), &err);
     for (size_t f = 0; f < findings.count; f++) {
         const ap_finding *finding = &findings.items[f];
