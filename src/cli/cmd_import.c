@@ -1,3 +1,4 @@
+#include "analysis/kept_recon.h"
 #include "cli/commands.h"
 #include "intake/intake.h"
 #include "intake/profile_plan.h"
@@ -11,12 +12,14 @@ typedef struct watch {
     const ap_company *company;
     ap_import_alert items[AP_IMPORT_ALERTS_MAX];
     ap_import_alerts alerts;
+    bool wants_solver; /* a pick was stored whose hang the general solver works out */
 } watch;
 
 static void watch_pick(void *context, const ap_pick *pick) {
     watch *seen = context;
     ap_derived derived;
     ap_derive(&derived, pick, seen->company);
+    seen->wants_solver = seen->wants_solver || ap_recon_wants_solver(pick);
     if (!derived.over_chart && !derived.toward_person) {
         return;
     }
@@ -43,6 +46,15 @@ static void watch_pick(void *context, const ap_pick *pick) {
         }
     }
     ap_arena_release(&arena);
+}
+
+/* The picks are stored; what is kept of their mechanics is a convenience, and its failure is told, no more. */
+static void keep_reconstructions(ap_cli *cli, int64_t import_id) {
+    size_t count = 0;
+    ap_error err;
+    if (ap_kept_recon_write(&count, cli->book, &cli->company, import_id, &err) != AP_OK) {
+        ap_sink_printf(cli->notes, "afterpick: reconstructions were not kept: %s\n", err.text);
+    }
 }
 
 static void show_progress(void *context, const char *path, int64_t rows, int64_t bytes) {
@@ -129,6 +141,9 @@ static ap_status run(ap_cli *cli, ap_error *err) {
         options.stored = watch_pick;
         options.stored_context = &seen;
         status = ap_intake_files(&result, cli->book, cli->words, cli->word_count, &options, err);
+        if (result.import_id && seen.wants_solver && !options.dry_run) {
+            keep_reconstructions(cli, result.import_id);
+        }
         if (status == AP_OK || result.file_count > 1) { /* one unusable log: the error says it all */
             ap_error unwritten;
             ap_status written = write_result(cli, seen.doc, &result, &seen, options.dry_run, &unwritten);

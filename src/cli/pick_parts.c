@@ -1,5 +1,6 @@
 /* Parts of `pick`: the reconstruction of a pick, a what-if, its working. */
 #include "cli/pick_parts.h"
+#include "analysis/kept_recon.h"
 #include "book/pick_history.h"
 #include "book/pick_text.h"
 #include "book/species.h"
@@ -7,9 +8,10 @@
 #include "report/pick_figure.h"
 
 static void reconstruct(ap_recon *out, const ap_pick *pick, const ap_derived *derived, const ap_wood *wood,
-                        const ap_company *company) {
+                        ap_recon_kept *kept, const ap_company *company) {
     ap_recon_given given = AP_RECON_GIVEN(derived, company);
     given.wood = wood;
+    given.kept = kept;
     ap_reconstruct(out, pick, &given);
 }
 
@@ -26,9 +28,13 @@ static ap_status find_wood(ap_wood *out, const ap_pick *pick, ap_cli *cli, ap_er
 }
 
 ap_status ap_pick_reconstruct(ap_whole_pick *whole, ap_cli *cli, ap_error *err) {
+    ap_recon_kept kept;
     ap_status status = find_wood(&whole->wood, &whole->pick, cli, err);
     if (status == AP_OK) {
-        reconstruct(&whole->recon, &whole->pick, &whole->derived, &whole->wood, &cli->company);
+        status = ap_kept_recon_read(&kept, cli->book, &whole->pick, err);
+    }
+    if (status == AP_OK) {
+        reconstruct(&whole->recon, &whole->pick, &whole->derived, &whole->wood, &kept, &cli->company);
     }
     return status;
 }
@@ -82,7 +88,7 @@ ap_status ap_pick_suppose(ap_supposed *out, const ap_whole_pick *whole, ap_cli *
         return status;
     }
     ap_derive(&out->derived, &out->pick, &cli->company);
-    reconstruct(&out->recon, &out->pick, &out->derived, &wood, &cli->company);
+    reconstruct(&out->recon, &out->pick, &out->derived, &wood, NULL, &cli->company);
     ap_buf says;
     ap_buf_init(&says, 1 << 20);
     for (size_t i = 0; i < count; i++) {

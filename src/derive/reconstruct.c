@@ -87,7 +87,7 @@ static void set_weight(ap_recon *out, const ap_derived *derived) {
 }
 
 /* A balancer without a length cannot be told from one that hangs loose. */
-static bool leg_carries(const ap_leg *leg) {
+bool ap_recon_leg_carries(const ap_leg *leg) {
     bool blank = !leg->kind && !leg->hitch && !leg->state && isnan(leg->at_m) && isnan(leg->length_m) &&
                  isnan(leg->wll_kg) && !leg->tag.ptr;
     return !blank && (leg->kind != AP_LEG_KIND_BALANCER || !isnan(leg->length_m));
@@ -162,10 +162,10 @@ static void use_entries(ap_recon *out, const ap_pick *pick, const ap_company *co
 
 static ap_recon_reason collect_legs(ap_recon *out, const ap_pick *pick) {
     for (int i = 0; i < pick->leg_count; i++) {
-        if (leg_carries(&pick->legs[i])) {
+        if (ap_recon_leg_carries(&pick->legs[i])) {
             add_leg(out, pick, i);
         }
-        out->balancers += pick->legs[i].kind == AP_LEG_KIND_BALANCER && !leg_carries(&pick->legs[i]);
+        out->balancers += pick->legs[i].kind == AP_LEG_KIND_BALANCER && !ap_recon_leg_carries(&pick->legs[i]);
     }
     if (out->leg_count == 0) {
         return ap_recon_because(AP_RECON_NO_LEGS, 0);
@@ -441,8 +441,7 @@ void ap_reconstruct(ap_recon *out, const ap_pick *pick, const ap_recon_given *gi
         out->no_hang = balance;
     }
     if (!out->no_hang.no) {
-        out->no_hang =
-            in_space(out, pick) ? ap_recon_hang_in_space(out, pick, given->solver) : hang_at_rest(out, &hang);
+        out->no_hang = in_space(out, pick) ? ap_recon_hang_in_space(out, pick, given) : hang_at_rest(out, &hang);
     }
     out->no_movement = move(out, pick);
     ap_recon_set_peak(out, pick, given);
@@ -455,8 +454,7 @@ void ap_recon_say_reason(ap_buf *out, const ap_recon_reason *reason) {
         [AP_RECON_LEG_BLANK] = "the attach point or the length of a leg is not logged",
         [AP_RECON_LEG_OFF_PIECE] = "a leg is attached beyond the end of the piece",
         [AP_RECON_NO_STIFFNESS] = "with three legs, or one to the side, each needs its kind and working load limit",
-        [AP_RECON_OUT_OF_PLANE] = "a leg or the balance point lies off to the side: it rolls too, and only how it "
-                                  "comes to rest has a number",
+        [AP_RECON_OUT_OF_PLANE] = "it is slung or weighted off to the side: it rolls too; only its rest has a number",
         [AP_RECON_NO_BALANCE] = "no balance point is logged, and length or end diameters to work it out are missing",
         [AP_RECON_NO_BRUSH] = "no balance point is logged, and neither the share of brush nor the foliage",
         [AP_RECON_CLASH] = "the logged geometry contradicts itself",

@@ -139,12 +139,24 @@ typedef struct ap_recon {
 
 struct ap_space_solver;
 
+enum { AP_RECON_KEPT_VALUES = 19 };
+
+/* A result of the general solver as it is kept: inclination, roll, hook x, y, side, other inclination, residual; then of each of
+ * four legs tension, angle, slack. */
+typedef struct ap_recon_kept {
+    bool present; /* in: the two below were read from somewhere */
+    bool fresh;   /* out: they were worked out now and are worth keeping */
+    uint64_t fingerprint;
+    double values[AP_RECON_KEPT_VALUES];
+} ap_recon_kept;
+
 /* What is known beside the pick. Start from AP_RECON_GIVEN: members may be added. */
 typedef struct ap_recon_given {
     const ap_derived *derived; /* of the same pick */
     const ap_company *company;
     const ap_wood *wood;            /* of the same pick; NULL: worked out here, without species and learnt brush */
     bool closed_form_only;          /* for many picks at once: what wants the general solver has no number */
+    ap_recon_kept *kept;            /* NULL: nothing is kept */
     struct ap_space_solver *solver; /* mech/hang_space.h, for many picks; NULL: made where one is needed */
 } ap_recon_given;
 #define AP_RECON_GIVEN(of_derived, of_company) ((ap_recon_given){.derived = (of_derived), .company = (of_company)})
@@ -153,6 +165,9 @@ typedef struct ap_recon_given {
  * bare, half of either on a leader; NaN when piece or foliage is not logged. Common practice, no source. */
 double ap_recon_brush_default(int piece, int foliage);
 
+/* Does it want the general solver (three legs or more, or one to the side)? Only then is anything kept: the closed form
+ * takes less time than reading a row. */
+bool ap_recon_wants_solver(const ap_pick *pick);
 void ap_reconstruct(ap_recon *out, const ap_pick *pick, const ap_recon_given *given);
 
 /* The reason in words a crew reads, "" for SAID: "leg 2 has no length". A CLASH is told with its numbers in metres. */

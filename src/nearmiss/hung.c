@@ -1,6 +1,6 @@
 #include "nearmiss/hung.h"
 
-#include "derive/reconstruct.h"
+#include "analysis/kept_recon.h"
 
 /* Where the butt goes is told by its way; who stands at the stem on the butt's side, nearer than that, stands in it. */
 static bool in_sweep(const ap_pick *pick, const ap_recon *recon) {
@@ -8,9 +8,11 @@ static bool in_sweep(const ap_pick *pick, const ap_recon *recon) {
     return there && pick->climber_side == AP_CLIMBER_SIDE_BUTT && pick->climber_distance_m <= recon->butt_move_m;
 }
 
-static void set_reconstructed(ap_hung *out, const ap_pick *pick, const ap_derived *derived, const ap_company *company) {
+static void set_reconstructed(ap_hung *out, const ap_pick *pick, const ap_derived *derived, const ap_company *company,
+                              ap_recon_kept *kept) {
     ap_recon recon;
-    const ap_recon_given given = AP_RECON_GIVEN(derived, company);
+    ap_recon_given given = AP_RECON_GIVEN(derived, company);
+    given.kept = kept;
     ap_reconstruct(&recon, pick, &given);
     out->worst_use = (float)recon.worst_use;
     out->flattest_deg = (float)recon.flattest_deg;
@@ -29,7 +31,7 @@ static void set_reconstructed(ap_hung *out, const ap_pick *pick, const ap_derive
                            (recon.weight_planned ? AP_HUNG_PLANNED : 0) | (known ? AP_HUNG_PEAK_KNOWN : 0));
 }
 
-void ap_hung_set(ap_hung *out, const ap_pick *pick, const ap_company *company) {
+void ap_hung_set(ap_hung *out, const ap_pick *pick, const ap_company *company, ap_recon_kept *kept) {
     ap_derived derived;
     ap_derive(&derived, pick, company);
     *out = (ap_hung){.worst_use = NAN,
@@ -38,7 +40,7 @@ void ap_hung_set(ap_hung *out, const ap_pick *pick, const ap_company *company) {
                      .peak_share = NAN,
                      .peak_ratio = (float)(pick->peak_load_kg / derived.hook_kg)};
     if (pick->leg_count > 0) {
-        set_reconstructed(out, pick, &derived, company);
+        set_reconstructed(out, pick, &derived, company, kept);
     }
 }
 
@@ -46,6 +48,7 @@ typedef struct loader {
     ap_hung_list *list;
     const ap_roster *roster;
     const ap_rule_limits *limits;
+    ap_book *book;
     size_t fact, end;
 } loader;
 
@@ -62,7 +65,12 @@ static ap_status take(void *context, const ap_pick *pick, ap_error *err) {
     if (load->fact == load->end) {
         return ap_error_set(err, AP_E_INTERNAL, "the book gives more picks of this period than before");
     }
-    ap_hung_set(&one, pick, &load->roster->company);
+    ap_recon_kept kept;
+    ap_status status = ap_kept_recon_read(&kept, load->book, pick, err);
+    if (status != AP_OK) {
+        return status;
+    }
+    ap_hung_set(&one, pick, &load->roster->company, &kept);
     one.fact = (uint32_t)load->fact++;
     if (!worth_keeping(&one, load->limits)) {
         return AP_OK;
@@ -83,7 +91,7 @@ static ap_status take(void *context, const ap_pick *pick, ap_error *err) {
 ap_status ap_hung_load(ap_hung_list *out, ap_book *book, const ap_roster *roster, const ap_rule_limits *limits,
                        ap_date since, ap_date until, ap_error *err) {
     *out = (ap_hung_list){0};
-    loader load = {.list = out, .roster = roster, .limits = limits};
+    loader load = {.list = out, .roster = roster, .limits = limits, .book = book};
     ap_roster_slice(roster, since, until, &load.fact, &load.end);
     const ap_pick_filter filter = {.since = since, .until = until};
     return ap_book_each_pick(book, &filter, take, &load, err);

@@ -5,7 +5,7 @@
 #include "page/number.h"
 
 static const double DEGREE = 3.14159265358979323846 / 180.0;
-enum { PLOT_WIDTH = 720, PLOT_HEIGHT_LEAST = 260, PLOT_HEIGHT_MOST = 600, LINES_MAX = 40, TEXT_MAX = 120 };
+enum { PLOT_WIDTH = 720, PLOT_HEIGHT_LEAST = 260, PLOT_HEIGHT_MOST = 600, LINES_MAX = 40, TEXT_MAX = 240 };
 /* A sans-serif letter of the figures' size, and a line, in pixels; a little wide, so that labels keep their distance. */
 static const double LETTER_PX = 7.4;
 static const double LINE_PX = 19.0;
@@ -364,6 +364,25 @@ static void set_shape(drawing *d) {
     d->radius_tip = round ? d->pick->tip_diameter_m / 2 : 0.015 * d->length;
 }
 
+/* A drawing from the side shows the plane of the lean alone. */
+static bool why_not(ap_buf *why, const ap_recon *r) {
+    static const double LEVEL_DEG = 2.0;
+    ap_buf reason;
+    ap_buf_init(why, 1024);
+    ap_buf_init(&reason, 1024);
+    if (r->no_hang.no) {
+        ap_recon_say_reason(&reason, &r->no_hang);
+        ap_buf_append_cstr(why, "No drawing: ");
+        ap_buf_append_str(why, ap_buf_str(&reason));
+        ap_buf_append_cstr(why, ".");
+    } else if (!(fabs(r->roll_deg) < LEVEL_DEG) || fabs(r->hook_side_m) > 0.02 * r->hook_y_m) {
+        ap_buf_append_cstr(why, "No drawing: the piece rolls out of the plane of its lean, which a view from the side "
+                                "cannot show.");
+    }
+    ap_buf_release(&reason);
+    return why->len > 0;
+}
+
 ap_figure *ap_pick_figure(ap_figure_set *set, ap_unit_system units, const char *id, const ap_recon_view *view) {
     const ap_recon *r = view->recon;
     drawing d = {.units = units, .recon = r, .pick = view->pick, .moved = !r->no_movement.no};
@@ -376,19 +395,12 @@ ap_figure *ap_pick_figure(ap_figure_set *set, ap_unit_system units, const char *
     if (!d.figure) {
         return NULL;
     }
-    if (r->no_hang.no) {
-        ap_buf_init(&why, 1024);
-        ap_buf_append_cstr(&why, "No drawing: ");
-        ap_buf reason;
-        ap_buf_init(&reason, 1024);
-        ap_recon_say_reason(&reason, &r->no_hang);
-        ap_buf_append_str(&why, ap_buf_str(&reason));
-        ap_buf_append_cstr(&why, ".");
+    if (why_not(&why, r)) {
         ap_figure_empty(d.figure, ap_buf_str(&why));
-        ap_buf_release(&reason);
         ap_buf_release(&why);
         return d.figure;
     }
+    ap_buf_release(&why);
     if (d.moved) {
         d.hook = (point){r->hook_beyond_butt_m, r->hook_above_butt_m};
     }

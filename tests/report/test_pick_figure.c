@@ -109,6 +109,12 @@ static void every_kind_of_pick_is_drawn_or_says_why_not(void **state) {
     start(&b, 2);
     b.pick.measured_weight_kg = NAN; /* no tensions */
     draw(&b, true, "tight");
+    start(&b, 2);
+    for (int i = 0; i < 2; i++) {
+        b.pick.legs[i].wll_kg = 3000;
+        b.pick.legs[i].side_m = 0.4;
+    }
+    draw(&b, false, "rolls out of the plane");
     start(&b, 0);
     draw(&b, false, "no leg that carries");
 }
