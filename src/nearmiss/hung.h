@@ -4,6 +4,7 @@
 #define AP_NEARMISS_HUNG_H
 
 #include "analysis/roster.h"
+#include "derive/reconstruct.h"
 #include "nearmiss/limits.h"
 
 enum {
