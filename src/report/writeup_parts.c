@@ -383,27 +383,15 @@ void ap_writeup_put_similar(ap_doc *doc, const ap_writeup_case *it) {
 
 /* The categories to choose from: MIL-STD-882E, tables I and II; the words here are ours. */
 void ap_writeup_put_severity(ap_doc *doc, const ap_writeup_case *it) {
-    static const char *const severities[] = {
-        "catastrophic: death, permanent total disability, or the loss of the crane",
-        "critical: permanent partial disability, or hurt or illness that puts three or more people in hospital",
-        "marginal: hurt or illness with a day or more away from work",
-        "negligible: hurt or illness without a day away from work",
-    };
-    static const char *const levels[] = {
-        "A frequent: likely to occur often in a crew's life",
-        "B probable: will occur several times",
-        "C occasional: likely to occur sometime",
-        "D remote: unlikely, but possible to occur",
-        "E improbable: so unlikely that it may be taken not to",
-        "F eliminated: cannot occur any more",
-    };
     (void)it;
-    ap_doc_paragraph(doc, AP_STR_LIT("Severity of the worst that could have come of it (MIL-STD-882E, table I):"));
-    for (size_t i = 0; i < sizeof severities / sizeof *severities; i++) {
-        ap_doc_list_item(doc, ap_str_from(severities[i]));
-    }
-    ap_doc_paragraph(doc, AP_STR_LIT("Probability that it comes to that, as the work is done now (table II):"));
-    for (size_t i = 0; i < sizeof levels / sizeof *levels; i++) {
-        ap_doc_list_item(doc, ap_str_from(levels[i]));
-    }
+    ap_doc_paragraph(
+        doc, AP_STR_LIT(
+                 "Severity of the worst that could have come of it (MIL-STD-882E, table I; our words): catastrophic - "
+                 "death, permanent total disability or the loss of the crane; critical - permanent partial "
+                 "disability, or three or more people in hospital; marginal - a day or more away from work; "
+                 "negligible - no day away from work."));
+    ap_doc_paragraph(
+        doc,
+        AP_STR_LIT("Probability that it comes to that as the work is done now (table II): A frequent, B probable, C "
+                   "occasional, D remote, E improbable, F eliminated."));
 }
