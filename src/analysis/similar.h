@@ -11,7 +11,7 @@
 #include "analysis/roster.h"
 
 #define AP_SIMILAR_SIZE 1.5
-enum { AP_SIMILAR_LEAST = 5, AP_SIMILAR_SHOWN = 8 };
+enum { AP_SIMILAR_LEAST = 5, AP_SIMILAR_SHOWN = 6 };
 
 typedef struct ap_similar {
     bool by[AP_BY_COUNT]; /* what they share with the pick */

@@ -96,10 +96,15 @@ static bool read_dashes(bool right[CELLS_MAX], const ap_str cells[CELLS_MAX], in
     return count > 0;
 }
 
+static bool is_date(ap_str cell) {
+    ap_date date;
+    return ap_date_from_iso(&date, cell);
+}
+
 /* A cell's Markdown without the paragraph around it. */
 static void put_cell(writer *it, ap_str cell, const char *open, const char *close, bool right) {
     char *html = cmark_markdown_to_html(cell.ptr, cell.len, CMARK_OPT_SAFE);
-    ap_sink_printf(it->sink, "<%s class=\"%s\">", open, right ? "number" : "text");
+    ap_sink_printf(it->sink, "<%s class=\"%s\">", open, right ? "number" : is_date(cell) ? "date" : "text");
     if (html) {
         char *end = strstr(html, "</p>");
         bool plain = strncmp(html, "<p>", 3) == 0 && end;
@@ -316,10 +321,12 @@ ap_status ap_page_write_markup(ap_sink *sink, const ap_doc_head *head, ap_str ma
         ap_doc_head ours = *head;
         ours.title = it.title.len ? ap_buf_str(&it.title) : head->title;
         ap_html_begin(sink, &ours, false);
+        ap_sink_puts(sink, "<div class=\"sheet\">\n");
         for (cmark_node *node = cmark_node_first_child(root); node; node = cmark_node_next(node)) {
             put_block(&it, node);
         }
         close_section(&it);
+        ap_sink_puts(sink, "</div>\n");
         ap_html_end(sink, head);
         cmark_node_free(root);
         status = ap_sink_check(sink, "the page", err);
