@@ -123,11 +123,10 @@ static ap_status find_windows(ap_finding_list *out, const ap_detect_input *in, d
         return ap_error_set(err, AP_E_MEMORY, "out of memory for the near misses of %zu picks", in->end);
     }
     /* A cluster may begin before the period; as far back as one can reach is simulated too. */
-    double alpha = in->limits->cluster_chance;
     windows w = {{0}};
     *expected = 0;
-    for (int turn = 0; turn < HALVINGS && rate > 0; turn++, alpha /= 2) {
-        w = windows_for(rate, alpha);
+    for (int turn = 0; turn < HALVINGS && rate > 0; turn++) {
+        w = windows_for(rate, ldexp(in->limits->cluster_chance, -turn));
         size_t reach = w.width[EVENTS_MOST];
         size_t past = in->first < reach ? in->first : reach;
         *expected = expected_clusters(at, in->end - in->first + past, past, rate, &w);

@@ -67,7 +67,7 @@ static bool sort_group(ap_looks *looks, const ap_roster *roster, size_t group) {
 ap_status ap_looks_make(ap_looks *out, const ap_roster *roster, size_t first, size_t end, const ap_spread *spread,
                         double suspect_z, ap_error *err) {
     *out = (ap_looks){0};
-    out->fact = malloc((end + 1) * sizeof *out->fact);
+    out->fact = calloc(end + 1, sizeof *out->fact);
     out->z = malloc((end + 1) * sizeof *out->z);
     out->heavy = malloc(end + 1);
     bool fine = out->fact && out->z && out->heavy;

@@ -77,7 +77,7 @@ static ap_status fit_kinds(ap_spread *out, const ap_roster *roster, size_t end, 
     size_t cells = ((size_t)ap_intern_count(roster->labels[AP_BY_SPECIES]) + 1) *
                    ((size_t)ap_intern_count(roster->labels[AP_BY_CUT]) + 1);
     kinds k = {.roster = roster, .end = end, .middle = middle};
-    k.order = malloc((end + 1) * sizeof *k.order);
+    k.order = calloc(end + 1, sizeof *k.order);
     k.scratch = malloc((end + 1) * sizeof *k.scratch);
     k.start = malloc((cells + 2) * sizeof *k.start);
     ap_status status = AP_OK;

@@ -133,7 +133,7 @@ static ap_str over_time(ap_doc *doc, const ap_roster *roster, const ap_finding *
     ap_arena_init(&arena, 1u << 12);
     ap_str typical = ap_doc_printf(doc, "%.*s", AP_STR_ARG(ap_say_ratio(&arena, finding->value)));
     ap_arena_release(&arena);
-    ap_str says = AP_STR_NONE;
+    ap_str says;
     if (finding->detector == AP_DETECT_HEAVIER_RUN) {
         says = ap_doc_printf(
             doc, "%zu weighed picks in a row heavier than planned by more than %.0f %% (typically %.0f %%): %.*s.",

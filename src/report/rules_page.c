@@ -8,11 +8,14 @@ ap_status ap_rules_read_all(ap_rules_read *out, ap_arena *arena, ap_book *book, 
 }
 
 static int decimals(double value) {
-    int digits = 0;
-    for (double scaled = fabs(value); digits < 4 && fabs(scaled - floor(scaled + 0.5)) > 1e-6 * scaled; scaled *= 10) {
-        digits++;
+    static const double tens[] = {1, 10, 100, 1000};
+    for (int digits = 0; digits < 4; digits++) {
+        double scaled = fabs(value) * tens[digits];
+        if (fabs(scaled - floor(scaled + 0.5)) <= 1e-6 * scaled) {
+            return digits;
+        }
     }
-    return digits;
+    return 4;
 }
 
 ap_str ap_say_limit(ap_doc *doc, const ap_limit *limit, double value) {
