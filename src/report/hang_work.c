@@ -100,6 +100,7 @@ static ap_status rest_closed(ap_hang_worked *out, stance *after, const ap_hang_a
     double tilt = hang.inclination_deg * DEGREE;
     *after = (stance){{hang.hook_x_m, hang.hook_y_m, 0.0}, {sin(tilt), cos(tilt), 0.0}, true};
     out->said.inclination_deg = hang.inclination_deg;
+    out->said.roll_deg = 0.0;
     out->cg_outside = hang.cg_outside;
     double along = 0.0;
     double across = -ask->weight_n;

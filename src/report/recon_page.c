@@ -24,6 +24,12 @@ static ap_str lies_at(ap_doc *doc, double deg) {
     return isnan(deg) ? AP_STR_NONE : ap_doc_printf(doc, "%.0f°, %s higher", fabs(deg), deg >= 0 ? "tip" : "butt");
 }
 
+static ap_str rolls(ap_doc *doc, double deg) {
+    return isnan(deg) || fabs(deg) < 0.5
+               ? AP_STR_NONE
+               : ap_doc_printf(doc, "%.0f°, the %s side up", fabs(deg), deg > 0 ? "plus" : "minus");
+}
+
 static ap_str peak_of(ap_doc *doc, const ap_recon *recon) {
     static const char *const causes[AP_PEAK_CAUSE_COUNT] = {"let go", "swing", "drop onto a slack leg"};
     if (recon->no_peak.no) {
@@ -90,6 +96,7 @@ static void put_seen(ap_doc *doc, const ap_recon_view *view) {
     const line lines[] = {
         {"before the cut", AP_STR_NONE, lies_at(doc, r->lean_deg.value)},
         {"hangs at", lies_at(doc, r->inclination_deg), AP_STR_NONE},
+        {"roll", rolls(doc, r->roll_deg), AP_STR_NONE},
         {"turn", ap_say_turn(doc, r->turn_deg), AP_STR_NONE},
         {"butt", way(doc, r->butt_up_m, r->butt_move_m), seen_movement(doc, p)},
         {"tip", way(doc, r->tip_up_m, r->tip_move_m), AP_STR_NONE},
