@@ -207,6 +207,15 @@ static bool corner(ap_v3 *out, const ap_space_problem *p, int i, int k) {
     return true;
 }
 
+/* With the legs at hand, could the hook stand there? A leg that would be overlong by more than a twentieth says no: then
+ * nothing rests near it, and a start there only costs time. */
+static bool in_reach(const ap_space_problem *p, ap_v3 hook) {
+    for (int i = 0; i < p->count; i++)
+        if (ap_v3_norm(ap_v3_sub(hook, p->at[i])) > p->length[i] + 0.05)
+            return false;
+    return true;
+}
+
 /* Above each attach point on the line from the centre of gravity (where the piece hangs from that leg alone), where
  * two legs meet, over the middle, and to all four sides of it. */
 static int make_starts(ap_v3 starts[STARTS_MAX], const ap_space_problem *p) {
@@ -222,12 +231,13 @@ static int make_starts(ap_v3 starts[STARTS_MAX], const ap_space_problem *p) {
     starts[n++] = (ap_v3){middle.x, middle.y + mean, middle.z};
     for (int i = 0; i < p->count; i++) {
         double arm = ap_v3_norm(p->at[i]);
-        if (arm > 1e-9)
-            starts[n++] = ap_v3_along(p->at[i], p->length[i] / arm, p->at[i]);
+        ap_v3 over = ap_v3_along(p->at[i], arm > 1e-9 ? p->length[i] / arm : 0.0, p->at[i]);
+        if (arm > 1e-9 && in_reach(p, over))
+            starts[n++] = over;
     }
     for (int i = 0; i < p->count; i++)
         for (int k = i + 1; k < p->count; k++)
-            n += corner(&starts[n], p, i, k);
+            n += corner(&starts[n], p, i, k) && in_reach(p, starts[n]);
     starts[n++] = (ap_v3){middle.x + 0.8 * mean, middle.y + 0.6 * mean, middle.z};
     starts[n++] = (ap_v3){middle.x - 0.8 * mean, middle.y + 0.6 * mean, middle.z};
     if (!flat) {
