@@ -13,4 +13,5 @@ SELECT
                 AND conflict.pick_id NOT IN taken) AS amendments,
     (SELECT count(DISTINCT finding_id) FROM finding_pick JOIN finding ON finding.id = finding_id
         WHERE pick_id IN taken AND state <> 'new') AS findings,
-    (SELECT count(*) FROM writeup WHERE pick_id IN taken) AS writeups;
+    (SELECT count(*) FROM writeup
+        WHERE pick_id IN taken OR id IN (SELECT writeup_id FROM writeup_pick WHERE pick_id IN taken)) AS writeups;

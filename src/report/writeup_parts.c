@@ -260,18 +260,23 @@ void ap_writeup_put_capacity(ap_doc *doc, const ap_writeup_case *it) {
                         "good as the log."));
 }
 
+static bool touches(const ap_writeup_case *it, const ap_finding *finding) {
+    for (size_t k = 0; k < finding->pick_count; k++) {
+        for (size_t p = 0; p < it->count; p++) {
+            if (ap_str_equal_word(it->picks[p].pick.name, it->roster->facts[finding->picks[k]].name)) {
+                return true;
+            }
+        }
+    }
+    return false;
+}
+
 /* Findings that rest on one of the picks. */
 void ap_writeup_put_findings(ap_doc *doc, const ap_writeup_case *it) {
     size_t found = 0;
     for (size_t i = 0; it->findings && i < it->findings->count; i++) {
         const ap_finding *finding = &it->findings->items[i];
-        bool touches = false;
-        for (size_t k = 0; !touches && k < finding->pick_count; k++) {
-            for (size_t p = 0; !touches && p < it->count; p++) {
-                touches = ap_str_equal_word(it->picks[p].pick.name, it->roster->facts[finding->picks[k]].name);
-            }
-        }
-        if (touches) {
+        if (touches(it, finding)) {
             found++;
             ap_doc_list_item(doc, ap_doc_printf(doc, "%s (%s): %.*s", ap_detector_title(finding->detector),
                                                 ap_finding_class_name(finding->class),
@@ -383,7 +388,15 @@ void ap_writeup_put_similar(ap_doc *doc, const ap_writeup_case *it) {
 
 /* The categories to choose from: MIL-STD-882E, tables I and II; the words here are ours. */
 void ap_writeup_put_severity(ap_doc *doc, const ap_writeup_case *it) {
-    (void)it;
+    for (size_t i = 0, said = 0; it->findings && i < it->findings->count && said < 3; i++) {
+        const ap_finding *finding = &it->findings->items[i];
+        if (touches(it, finding) && finding->severity != AP_SEVERITY_NONE) {
+            said++;
+            ap_doc_list_item(doc, ap_doc_printf(doc, "By the book's own matrix, from what was logged (%s): %.*s",
+                                                ap_detector_title(finding->detector),
+                                                AP_STR_ARG(ap_say_could_have(doc, it->roster, finding))));
+        }
+    }
     ap_doc_paragraph(
         doc, AP_STR_LIT(
                  "Severity of the worst that could have come of it (MIL-STD-882E, table I; our words): catastrophic - "

@@ -81,13 +81,14 @@ static void test_undo(void **state) {
     check_ok(ap_book_commit(it.book, &err), &err);
     ap_book_close(it.book);
     it.book = NULL;
-    static const char sql[] = "INSERT INTO finding (detector, scope, first_pick, last_pick, last_date, class, says, "
-                              "found_on) VALUES ('moved', 'J1/2', "
-                              "'J1/2', 'J1/3', '2026-10-05', 'certain', 'it moved', '2026-10-05');"
-                              "INSERT INTO finding_pick SELECT 1, row_number() OVER (ORDER BY id), 'J1/' || pick, id "
-                              "FROM pick WHERE pick IN ('2', '3');"
-                              "INSERT INTO writeup (pick_id, pick_name, title, opened_on) SELECT id, 'J1/3', 't', "
-                              "'2026-10-05' FROM pick WHERE pick = '3';";
+    static const char sql[] =
+        "INSERT INTO finding (detector, scope, first_pick, last_pick, last_date, class, says, "
+        "picks, state, found_on, seen_on) VALUES ('moved', 'pick', "
+        "'J1/2', 'J1/3', '2026-10-05', 'certain', 'it moved', 2, 'acknowledged', '2026-10-05', '2026-10-05');"
+        "INSERT INTO finding_pick SELECT 1, row_number() OVER (ORDER BY id), 'J1/' || pick, id "
+        "FROM pick WHERE pick IN ('2', '3');"
+        "INSERT INTO writeup (pick_id, pick_name, title, opened_on) SELECT id, 'J1/3', 't', "
+        "'2026-10-05' FROM pick WHERE pick = '3';";
     fixture_change(&it, sql);
     fixture_reopen(&it, AP_BOOK_WRITE);
 
