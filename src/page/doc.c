@@ -50,8 +50,13 @@ ap_str ap_doc_make_id(ap_doc *doc, ap_str wanted) {
         bool plain = (c >= 'a' && c <= 'z') || (c >= '0' && c <= '9');
         base[len++] = plain ? c : '-';
     }
-    if (len == 0) {
-        len = (size_t)snprintf(base, sizeof base, "part");
+    /* Begins with a letter, so that a style or a script can name it without escapes. */
+    if (len == 0 || base[0] < 'a' || base[0] > 'z') {
+        char rest[sizeof base];
+        memcpy(rest, base, len);
+        int put = snprintf(base, sizeof base, len ? "p%.*s" : "part",
+                           (int)(len < sizeof base - 2 ? len : sizeof base - 2), rest);
+        len = (size_t)put;
     }
     ap_str id = {base, len};
     for (unsigned n = 2; ap_intern_find(doc->ids, id) != 0; n++) {

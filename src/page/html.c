@@ -1,6 +1,7 @@
 #include "page/html.h"
 
 #include "page/glyph.h"
+#include "page/html_script.h"
 #include "page/html_style.h"
 #include "page/write.h"
 
@@ -259,21 +260,34 @@ static void put_fact(ap_sink *sink, const char *label, ap_str value) {
     }
 }
 
-void ap_html_begin(ap_sink *sink, const ap_doc_head *head, bool contents) {
-    char hash[AP_STYLE_HASH_SIZE];
-    ap_html_style_hash(hash, ap_html_style);
-    ap_sink_puts(sink, "<!doctype html>\n<html lang=\"en\" dir=\"ltr\">\n<head>\n<meta charset=\"utf-8\">\n");
-    /* Attributes of the figures may carry a style of their own; elements and scripts may not. */
+static void put_policy(ap_sink *sink, bool script) {
+    char hash[AP_HTML_HASH_SIZE];
+    ap_html_hash(hash, ap_html_style);
+    /* Attributes of the figures may carry a style of their own; elements and other scripts may not. */
     ap_sink_printf(sink,
                    "<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; style-src '%s'; "
-                   "style-src-attr 'unsafe-inline'; img-src data:; base-uri 'none'; form-action 'none'\">\n",
+                   "style-src-attr 'unsafe-inline'; img-src data:; base-uri 'none'; form-action 'none'",
                    hash);
+    if (script) {
+        ap_html_hash(hash, ap_html_script);
+        ap_sink_printf(sink, "; script-src '%s'", hash);
+    }
+    ap_sink_puts(sink, "\">\n");
+}
+
+static void put_parts(ap_sink *sink, const char *const *part) {
+    for (; *part; part++) {
+        ap_sink_puts(sink, *part);
+    }
+}
+
+void ap_html_begin(ap_sink *sink, const ap_doc_head *head, bool contents, bool script) {
+    ap_sink_puts(sink, "<!doctype html>\n<html lang=\"en\" dir=\"ltr\">\n<head>\n<meta charset=\"utf-8\">\n");
+    put_policy(sink, script);
     ap_sink_puts(sink, "<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n"
                        "<meta name=\"referrer\" content=\"no-referrer\">\n");
     put_around(sink, "<title>", head->title, "</title>\n<style>");
-    for (const char *const *part = ap_html_style; *part; part++) {
-        ap_sink_puts(sink, *part);
-    }
+    put_parts(sink, ap_html_style);
     ap_sink_puts(sink, "</style>\n</head>\n<body>\n<a class=\"skip\" href=\"#main\">Skip to the text</a>\n");
     if (contents) {
         ap_sink_puts(sink, "<a class=\"skip\" href=\"#contents\">Skip to the contents</a>\n");
@@ -285,7 +299,7 @@ void ap_html_begin(ap_sink *sink, const ap_doc_head *head, bool contents) {
     ap_sink_puts(sink, "</header>\n<main id=\"main\">\n");
 }
 
-void ap_html_end(ap_sink *sink, const ap_doc_head *head) {
+void ap_html_end(ap_sink *sink, const ap_doc_head *head, bool script) {
     ap_sink_puts(sink, "</main>\n<footer><dl>\n");
     put_fact(sink, "Book", head->book);
     put_fact(sink, "Period", head->period);
@@ -293,7 +307,13 @@ void ap_html_end(ap_sink *sink, const ap_doc_head *head) {
     put_fact(sink, "Dates read as", head->date_order);
     put_fact(sink, "Made on", head->made_on);
     put_fact(sink, "afterpick", head->version);
-    ap_sink_puts(sink, "</dl></footer>\n</body>\n</html>\n");
+    ap_sink_puts(sink, "</dl></footer>\n");
+    if (script) {
+        ap_sink_puts(sink, "<script>");
+        put_parts(sink, ap_html_script);
+        ap_sink_puts(sink, "</script>\n");
+    }
+    ap_sink_puts(sink, "</body>\n</html>\n");
 }
 
 ap_status ap_page_write_html(ap_sink *sink, const ap_doc *doc, ap_error *err) {
@@ -302,11 +322,13 @@ ap_status ap_page_write_html(ap_sink *sink, const ap_doc *doc, ap_error *err) {
         return status;
     }
     size_t sections = 0;
+    bool script = false;
     for (const ap_node *node = doc->first; node; node = node->next) {
         sections += node->kind == AP_NODE_SECTION && node->level == 2;
+        script = script || (node->kind == AP_NODE_TABLE && ap_html_sorts(node->table));
     }
-    ap_html_begin(sink, &doc->head, sections >= 3);
+    ap_html_begin(sink, &doc->head, sections >= 3, script);
     put_body(sink, doc, sections);
-    ap_html_end(sink, &doc->head);
+    ap_html_end(sink, &doc->head, script);
     return ap_sink_check(sink, "the page", err);
 }

@@ -11,9 +11,10 @@ void ap_html_text(ap_sink *sink, ap_str text);
 void ap_html_isolated(ap_sink *sink, ap_str text);
 void ap_html_pick(ap_sink *sink, const ap_doc *doc, ap_str pick);
 void ap_html_table(ap_sink *sink, const ap_doc *doc, const ap_table *table);
+bool ap_html_sorts(const ap_table *table); /* it has rows enough to be worth sorting */
 
-/* Everything of a page before and behind what its <main> holds. */
-void ap_html_begin(ap_sink *sink, const ap_doc_head *head, bool contents);
-void ap_html_end(ap_sink *sink, const ap_doc_head *head);
+/* Everything of a page before and behind what its <main> holds. `script`: it has tables that sort; the same to both. */
+void ap_html_begin(ap_sink *sink, const ap_doc_head *head, bool contents, bool script);
+void ap_html_end(ap_sink *sink, const ap_doc_head *head, bool script);
 
 #endif

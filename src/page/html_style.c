@@ -53,7 +53,7 @@ static const char findings[] =
     ".tiles .value{font-size:1.75rem;font-weight:650;line-height:1.2;font-variant-numeric:tabular-nums;margin:.15rem "
     "0}\n"
     ".tiles .note{font-size:.9rem;line-height:1.4;color:var(--quiet)}\n"
-    ".more::after{content:' \\2192'}\n"
+    ".more::after{content:' \\2192';content:' \\2192'/''}\n"
     ".contents{margin:1.2rem 0;padding:1rem 0;border-top:1px solid var(--line)}\n"
     ".contents h2{font-size:1rem;margin:0 0 .3rem}\n"
     ".contents ol{list-style:none;margin:0;padding:0;max-width:none;columns:17rem;column-gap:2rem}\n"
@@ -76,7 +76,18 @@ static const char tables[] =
     "td.text,th.text{max-width:26rem}\n"
     "tr.marked>:first-child{box-shadow:inset .25rem 0 0 var(--alert)}\n"
     ".mark{display:block;color:var(--alert);font-weight:700;font-size:.94em}\n"
-    ".none{color:var(--quiet)}\n";
+    ".none{color:var(--quiet)}\n"
+    /* what the page's script adds */
+    ".sort{font:inherit;color:inherit;background:none;border:0;padding:.1rem 0;margin:0;text-align:inherit;"
+    "line-height:inherit;width:100%;min-height:1.6rem;cursor:pointer;letter-spacing:inherit;white-space:normal}\n"
+    ".sort::after{content:' \\2195';content:' \\2195'/'';color:var(--quiet);font-weight:400}\n"
+    "[aria-sort=ascending] .sort::after{content:' \\2191';content:' \\2191'/'';color:var(--ink);font-weight:700}\n"
+    "[aria-sort=descending] .sort::after{content:' \\2193';content:' \\2193'/'';color:var(--ink);font-weight:700}\n"
+    ".sort:hover{text-decoration:underline;text-underline-offset:.15em}\n"
+    ".sift{display:flex;flex-wrap:wrap;gap:.4rem 1.2rem;align-items:center;font-size:.92rem;margin:1rem 0 0}\n"
+    ".sift select{font:inherit;color:var(--ink);background:var(--panel);border:1px solid var(--quiet);"
+    "padding:.25rem .4rem;min-height:1.9rem;max-width:16rem}\n"
+    ".sift [role=status]{font-weight:600}\n";
 
 /* Figures: drawn dark on white, so they keep a white plate at night */
 static const char figures[] =
@@ -122,6 +133,8 @@ static const char paper[] =
     "th,.many td{padding:.2rem "
     ".3rem}.tiles{grid-template-columns:repeat(auto-fit,minmax(9rem,1fr))}"
     "tbody tr:nth-child(even){background:none}tbody th{position:static}"
+    ".sift{display:none}.sort{min-height:0;padding:0}[aria-sort] .sort::after,.sort::after{content:none}"
+    "tbody tr[hidden]{display:table-row}"
     "a{color:inherit;text-decoration:none}"
     "details::details-content{content-visibility:visible;display:block;height:auto;block-size:auto}"
     "details>summary{list-style:none;color:inherit}details>summary::-webkit-details-marker{display:none}"
@@ -139,7 +152,7 @@ static const char sheet[] =
 
 const char *const ap_html_style[] = {ground, findings, tables, figures, phone, paper, sheet, NULL};
 
-void ap_html_style_hash(char out[AP_STYLE_HASH_SIZE], const char *const *parts) {
+void ap_html_hash(char out[AP_HTML_HASH_SIZE], const char *const *parts) {
     static const char digits[] = "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+/";
     uint8_t hash[SHA256_DIGEST_LENGTH + 1];
     SHA256_CTX context;
@@ -149,7 +162,7 @@ void ap_html_style_hash(char out[AP_STYLE_HASH_SIZE], const char *const *parts) 
     }
     SHA256_Final(hash, &context);
     hash[SHA256_DIGEST_LENGTH] = 0; /* 32 bytes are 11 groups of three less one */
-    size_t to = (size_t)snprintf(out, AP_STYLE_HASH_SIZE, "sha256-");
+    size_t to = (size_t)snprintf(out, AP_HTML_HASH_SIZE, "sha256-");
     for (size_t i = 0; i < SHA256_DIGEST_LENGTH; i += 3) {
         uint32_t three = (uint32_t)hash[i] << 16 | (uint32_t)hash[i + 1] << 8;
         three |= i + 2 < SHA256_DIGEST_LENGTH ? hash[i + 2] : 0u;

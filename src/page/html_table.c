@@ -1,7 +1,25 @@
 #include "page/html.h"
 
+enum { SORTED_LEAST = 3 }; /* rows; fewer are seen at a glance */
+
 static const char *cell_class(const ap_column *column) {
     return ap_cell_is_number(column) ? "number" : column->kind == AP_CELL_DATE ? "date" : "text";
+}
+
+/* Columns whose few words people want to see one of. */
+static bool is_filtered(const ap_column *column) {
+    static const char *const keys[] = {"species", "crew",  "class",     "crane", "cut",
+                                       "state",   "basis", "estimator", "kind",  "detector"};
+    for (size_t i = 0; column->kind == AP_CELL_TEXT && i < sizeof keys / sizeof keys[0]; i++) {
+        if (ap_str_equal(column->key, ap_str_from(keys[i]))) {
+            return true;
+        }
+    }
+    return false;
+}
+
+bool ap_html_sorts(const ap_table *table) {
+    return table && table->row_count >= SORTED_LEAST;
 }
 
 static void put_head(ap_sink *sink, const ap_doc *doc, const ap_table *table) {
@@ -9,7 +27,8 @@ static void put_head(ap_sink *sink, const ap_doc *doc, const ap_table *table) {
     for (size_t i = 0; i < table->column_count; i++) {
         const ap_column *column = &table->columns[i];
         const char *unit = ap_column_unit(doc->head.units, column);
-        ap_sink_printf(sink, "<th scope=\"col\" class=\"%s\">", cell_class(column));
+        ap_sink_printf(sink, "<th scope=\"col\" class=\"%s\"%s>", cell_class(column),
+                       ap_html_sorts(table) && is_filtered(column) ? " data-filter=\"\"" : "");
         ap_html_text(sink, column->label);
         if (unit[0] != '\0') {
             ap_sink_printf(sink, " <span class=\"unit\">(%s)</span>", unit);
@@ -48,7 +67,11 @@ static void put_row(ap_sink *sink, const ap_doc *doc, const ap_table *table, con
     for (size_t i = 0; i < table->column_count; i++) {
         const ap_column *column = &table->columns[i];
         bool names_row = i == 0 && ap_cell_is_text(column);
-        ap_sink_printf(sink, names_row ? "<th scope=\"row\" class=\"%s\">" : "<td class=\"%s\">", cell_class(column));
+        ap_sink_printf(sink, names_row ? "<th scope=\"row\" class=\"%s\"" : "<td class=\"%s\"", cell_class(column));
+        if (ap_html_sorts(table) && ap_cell_is_number(column) && isfinite(row->cells[i].value)) {
+            ap_sink_printf(sink, " data-value=\"%.10g\"", row->cells[i].value);
+        }
+        ap_sink_putc(sink, '>');
         put_value(sink, doc, column, &row->cells[i]);
         if (marked && i == 0) {
             ap_sink_puts(sink, " <span class=\"mark\"><span aria-hidden=\"true\">▲</span> ");
@@ -61,6 +84,7 @@ static void put_row(ap_sink *sink, const ap_doc *doc, const ap_table *table, con
 }
 
 void ap_html_table(ap_sink *sink, const ap_doc *doc, const ap_table *table) {
+    static const char *const classes[2][2] = {{"", " class=\"sorts\""}, {" class=\"many\"", " class=\"many sorts\""}};
     if (table->row_count == 0) {
         ap_sink_printf(sink, "<p id=\"%.*s\">", AP_STR_ARG(table->id));
         if (!ap_str_is_blank(table->caption)) {
@@ -76,7 +100,7 @@ void ap_html_table(ap_sink *sink, const ap_doc *doc, const ap_table *table) {
     ap_sink_printf(sink,
                    "<div class=\"wide\" role=\"region\" tabindex=\"0\" aria-labelledby=\"%.*s-caption\">"
                    "<table id=\"%.*s\"%s>\n<caption id=\"%.*s-caption\">",
-                   AP_STR_ARG(table->id), AP_STR_ARG(table->id), table->column_count > 8 ? " class=\"many\"" : "",
+                   AP_STR_ARG(table->id), AP_STR_ARG(table->id), classes[table->column_count > 8][ap_html_sorts(table)],
                    AP_STR_ARG(table->id));
     ap_html_text(sink, ap_str_is_blank(table->caption) ? AP_STR_LIT("Table") : table->caption);
     ap_sink_puts(sink, "</caption>\n");

@@ -320,14 +320,14 @@ ap_status ap_page_write_markup(ap_sink *sink, const ap_doc_head *head, ap_str ma
         clean(&it, root);
         ap_doc_head ours = *head;
         ours.title = it.title.len ? ap_buf_str(&it.title) : head->title;
-        ap_html_begin(sink, &ours, false);
+        ap_html_begin(sink, &ours, false, false);
         ap_sink_puts(sink, "<div class=\"sheet\">\n");
         for (cmark_node *node = cmark_node_first_child(root); node; node = cmark_node_next(node)) {
             put_block(&it, node);
         }
         close_section(&it);
         ap_sink_puts(sink, "</div>\n");
-        ap_html_end(sink, head);
+        ap_html_end(sink, head, false);
         cmark_node_free(root);
         status = ap_sink_check(sink, "the page", err);
     }

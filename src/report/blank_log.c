@@ -115,8 +115,8 @@ static const char *const style[] = {
     NULL};
 
 static void put_head(ap_sink *sink, ap_str company, ap_unit_system units) {
-    char hash[AP_STYLE_HASH_SIZE];
-    ap_html_style_hash(hash, style);
+    char hash[AP_HTML_HASH_SIZE];
+    ap_html_hash(hash, style);
     ap_sink_printf(sink,
                    "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n"
                    "<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; style-src '%s'; "

@@ -114,6 +114,7 @@ static void pick_section(ap_doc *doc) {
     ap_doc_answer(doc, S("Six picks passed 85 % of the chart; one passed the chart itself."));
     ap_column columns[] = {{S("pick"), S("Pick"), AP_CELL_PICK, AP_DIM_NONE, false, 0},
                            {S("date"), S("Date"), AP_CELL_DATE, AP_DIM_NONE, false, 0},
+                           {S("crew"), S("Crew"), AP_CELL_TEXT, AP_DIM_NONE, false, 0},
                            {S("piece"), S("Piece"), AP_CELL_TEXT, AP_DIM_NONE, false, 0},
                            {S("planned"), S("Planned"), AP_CELL_QUANTITY, AP_DIM_LOAD, false, 0},
                            {S("measured"), S("Measured"), AP_CELL_QUANTITY, AP_DIM_LOAD, false, 0},
@@ -123,7 +124,7 @@ static void pick_section(ap_doc *doc) {
                            {S("tension"), S("Lower leg"), AP_CELL_QUANTITY, AP_DIM_FORCE, false, 0},
                            {S("used"), S("Chart used"), AP_CELL_PERCENT, AP_DIM_NONE, false, 0},
                            {S("note"), S("Note in the log"), AP_CELL_TEXT, AP_DIM_NONE, false, 0}};
-    ap_table *table = ap_doc_table(doc, S("margin-picks"), S("Picks past the company's lines"), columns, 11);
+    ap_table *table = ap_doc_table(doc, S("margin-picks"), S("Picks past the company's lines"), columns, 12);
     ap_date day = AP_DATE_NONE;
     ap_date_from_civil(&day, 2026, 10, 1);
     for (int i = 0; i < 40; i++) {
@@ -131,6 +132,7 @@ static void pick_section(ap_doc *doc) {
         ap_table_row(table);
         ap_table_text(table, ap_doc_printf(doc, "J%d/%d", 225 + i / 3, 2 + i % 19));
         ap_table_date(table, day + i / 2);
+        ap_table_text(table, i % 3 ? S("B") : S("A"));
         ap_table_text(table, i % 2 ? S("top") : S("trunk section"));
         ap_table_value(table, planned);
         ap_table_value(table, planned * (0.9 + 0.4 * uniform()));

@@ -35,6 +35,8 @@ static void test_ids(void **state) {
     check_str(ap_doc_make_id(p.doc, S("trend-2")), "trend-2-2");
     check_str(ap_doc_make_id(p.doc, S("Red Oak \"x\"")), "red-oak--x-");
     check_str(ap_doc_make_id(p.doc, S("")), "part");
+    check_str(ap_doc_make_id(p.doc, S("17/2")), "p17-2"); /* begins with a letter */
+    check_str(ap_doc_make_id(p.doc, S("<b>")), "p-b-");
     assert_true(ap_doc_make_id(p.doc, S("0123456789012345678901234567890123456789012345678901234567890123456789")).len <
                 64);
     page_close(&p);

@@ -1,4 +1,6 @@
 #include "hostile.h"
+#include "page/html_script.h"
+#include "page/html_style.h"
 #include "page_support.h"
 
 /* A reader of our own HTML: every element closed in order (but for doctype, meta, wbr), every attribute quoted, only names we
@@ -10,10 +12,10 @@ typedef struct tags {
 } tags;
 
 static const char *const known[] = {
-    "html",  "head", "title",  "style", "body",   "a",          "header",  "h1",    "p",       "main",
-    "div",   "nav",  "h2",     "ol",    "ul",     "li",         "section", "h3",    "dl",      "dt",
-    "dd",    "span", "strong", "bdi",   "figure", "details",    "summary", "table", "caption", "thead",
-    "tbody", "tr",   "th",     "td",    "footer", "figcaption", "meta",    "wbr",   "svg",     "desc"};
+    "html",   "head",   "title",      "style",   "body",    "a",       "header",  "h1",    "p",     "main", "div",
+    "nav",    "h2",     "ol",         "ul",      "li",      "section", "h3",      "dl",    "dt",    "dd",   "span",
+    "strong", "bdi",    "figure",     "details", "summary", "table",   "caption", "thead", "tbody", "tr",   "th",
+    "td",     "footer", "figcaption", "meta",    "wbr",     "svg",     "desc",    "script"};
 
 static bool is_known(const char *name) {
     for (size_t i = 0; i < sizeof known / sizeof known[0]; i++) {
@@ -201,6 +203,52 @@ static void test_structure(void **state) {
     page_close(&p);
 }
 
+/* Three rows or more make a table that sorts: the script and its hash are there, once; with fewer they are not. */
+static void test_sorted_table(void **state) {
+    (void)state;
+    for (int rows = 2; rows <= 3; rows++) {
+        page p;
+        page_open(&p, AP_UNITS_US);
+        ap_column columns[] = {{S("crew"), S("Crew"), AP_CELL_TEXT, AP_DIM_NONE, false, 0},
+                               {S("load"), S("Load"), AP_CELL_QUANTITY, AP_DIM_LOAD, false, 0}};
+        ap_table *table = ap_doc_table(p.doc, S("t"), S("C"), columns, 2);
+        for (int i = 0; i < rows; i++) {
+            ap_table_row(table);
+            ap_table_text(table, S("A"));
+            ap_table_value(table, i ? 1000.5 : (double)NAN);
+        }
+        char hash[AP_HTML_HASH_SIZE];
+        ap_html_hash(hash, ap_html_script);
+        check_ok(ap_page_write_html(&p.sink, p.doc, &p.err), &p.err);
+        if (rows == 3) {
+            assert_has(&p, hash);
+            assert_has(&p, "<table id=\"t\" class=\"sorts\">");
+            assert_has(&p, "<th scope=\"col\" class=\"text\" data-filter=\"\">Crew</th>");
+            assert_has(&p, "<td class=\"number\" data-value=\"1000.5\">2,206</td>");
+            assert_has(&p, "<td class=\"number\"><span class=\"none\">");
+            const char *script = strstr(p.buf.ptr, "<script>");
+            assert_non_null(script);
+            assert_null(strstr(script + 1, "<script"));
+        } else {
+            assert_has_not(&p, "<script");
+            assert_has_not(&p, "script-src");
+            assert_has_not(&p, "data-value");
+        }
+        page_close(&p);
+    }
+}
+
+/* The page is read up to the first "</script": nothing in the script may end it, nor open a comment. */
+static void test_script_stays_inside(void **state) {
+    (void)state;
+    for (const char *const *part = ap_html_script; *part; part++) {
+        assert_null(strstr(*part, "</"));
+        assert_null(strstr(*part, "<!--"));
+        assert_null(strstr(*part, "innerHTML"));
+        assert_null(strstr(*part, ".style"));
+    }
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(test_hostile_texts_stay_text),
@@ -208,6 +256,8 @@ int main(void) {
         cmocka_unit_test(test_escapes),
         cmocka_unit_test(test_table),
         cmocka_unit_test(test_structure),
+        cmocka_unit_test(test_sorted_table),
+        cmocka_unit_test(test_script_stays_inside),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -90,11 +90,11 @@ static void test_contrast(void **state) {
 
 static void test_hash(void **state) {
     (void)state;
-    char hash[AP_STYLE_HASH_SIZE];
+    char hash[AP_HTML_HASH_SIZE];
     /* FIPS 180-4 example (NIST CSRC, "SHA256.pdf"): "abc" -> ba7816bf 8f01cfea 414140de 5dae2223 b00361a3 96177a9c b410ff61 f20015ad;
      * in base64 (RFC 4648). */
     static const char *const abc[] = {"a", "bc", NULL};
-    ap_html_style_hash(hash, abc);
+    ap_html_hash(hash, abc);
     assert_string_equal(hash, "sha256-ungWv48Bz+pBQUDeXa4iI7ADYaOWF3qctBD/YfIAFa0=");
     page p;
     page_open(&p, AP_UNITS_US);
@@ -104,7 +104,7 @@ static void test_hash(void **state) {
     assert_true(from && to);
     *to = '\0';
     const char *inside[] = {from + 7, NULL};
-    ap_html_style_hash(hash, inside);
+    ap_html_hash(hash, inside);
     assert_true(page_has(&p, hash));
     assert_null(strstr(from, "url("));
     assert_null(strstr(from, "@import"));
