@@ -53,7 +53,7 @@ help:
 	@echo 'make bench      speed beside general-purpose programs, as ratios'
 	@echo 'make lint       floors, sizes, format, clang-tidy'
 	@echo 'make format     clang-format over the source'
-	@echo 'make install    DESTDIR= PREFIX= : one binary and a man page'
+	@echo 'make install    DESTDIR= PREFIX= : one binary, a man page, completion for bash'
 	@echo 'make clean      remove build/'
 
 $(BIN): $(B)/cli/main.o $(LIB)
@@ -133,6 +133,8 @@ install: all
 	install -d '$(DESTDIR)$(PREFIX)/bin' '$(DESTDIR)$(PREFIX)/share/man/man1'
 	install -m 755 $(BIN) '$(DESTDIR)$(PREFIX)/bin/afterpick'
 	install -m 644 docs/afterpick.1 '$(DESTDIR)$(PREFIX)/share/man/man1/afterpick.1'
+	install -d '$(DESTDIR)$(PREFIX)/share/bash-completion/completions'
+	$(BIN) --completion bash >'$(DESTDIR)$(PREFIX)/share/bash-completion/completions/afterpick'
 
 clean:
 	rm -rf build demo

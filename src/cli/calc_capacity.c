@@ -92,7 +92,7 @@ static const ap_cli_option options[] = {
 
 const ap_command ap_calc_topic_capacity = {
     .name = "calc capacity",
-    .group = "LOOK",
+    .group = "A SINGLE FIGURE",
     .summary = "what is left of a rated capacity, and the share a piece takes",
     .usage = "(--capacity W | --chart FILE --radius R [--boom L]) --deduct W,W [--piece W]",
     .about = NULL,

@@ -34,7 +34,7 @@ static const ap_cli_option options[] = {
 
 const ap_command ap_calc_topic_density = {
     .name = "calc density",
-    .group = "LOOK",
+    .group = "A SINGLE FIGURE",
     .summary = "green density of a species by the handbook, or of a gravity and moisture",
     .usage = "[SPECIES] [--gravity 0.6] [--moisture 68]",
     .about = "A name that may mean several species is never chosen in silence: all readings are offered.",

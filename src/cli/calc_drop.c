@@ -77,7 +77,7 @@ static const ap_cli_option options[] = {
 
 const ap_command ap_calc_topic_drop = {
     .name = "calc drop",
-    .group = "LOOK",
+    .group = "A SINGLE FIGURE",
     .summary = "peak in a leg when a piece drops onto it",
     .usage = "--weight W --drop H (--stiffness K | --kind WORD --wll W --length L)",
     .about = NULL,

@@ -236,7 +236,7 @@ static const ap_cli_option options[] = {
 
 const ap_command ap_calc_topic_hang = {
     .name = "calc hang",
-    .group = "LOOK",
+    .group = "A SINGLE FIGURE",
     .summary = "how a piece hangs on 1 to 4 legs, what each carries, how it turns",
     .usage = "--lengths L,L --at X,X --cg X --weight W [--lean DEG] ...",
     .about = "A value for each leg in one order, with commas between (semicolons when a\n"

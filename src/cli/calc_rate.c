@@ -33,7 +33,7 @@ static const ap_cli_option options[] = {
 
 const ap_command ap_calc_topic_rate = {
     .name = "calc rate",
-    .group = "LOOK",
+    .group = "A SINGLE FIGURE",
     .summary = "events a pick, with the exact interval",
     .usage = "--events 3 --picks 410 [--level 0.95]",
     .example = "afterpick calc rate --events 3 --picks 410",

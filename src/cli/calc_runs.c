@@ -41,7 +41,7 @@ static const ap_cli_option options[] = {
 
 const ap_command ap_calc_topic_runs = {
     .name = "calc runs",
-    .group = "LOOK",
+    .group = "A SINGLE FIGURE",
     .summary = "how often a run of heavier picks comes by chance",
     .usage = "--sd 0.15 [--over 0.10] [--run 4] [--bias 0] [--picks 500]",
     .example = "afterpick calc runs --sd 0.15 --over 0.10 --run 4",

@@ -91,7 +91,7 @@ static const ap_cli_option options[] = {
 
 const ap_command ap_calc_topic_sling = {
     .name = "calc sling",
-    .group = "LOOK",
+    .group = "A SINGLE FIGURE",
     .summary = "what a leg carries and how much of its limit that is",
     .usage =
         "(--tension T | --load W --angle DEG [--legs N]) [--wll W] [--hitch WORD] [--choke-angle DEG] [--factor F]",

@@ -33,7 +33,7 @@ static const ap_cli_option options[] = {
 
 const ap_command ap_calc_topic_tolerance = {
     .name = "calc tolerance",
-    .group = "LOOK",
+    .group = "A SINGLE FIGURE",
     .summary = "k of a tolerance limit: how far beyond the average to plan",
     .usage = "--n 8 [--content 0.95] [--confidence 0.90]",
     .example = "afterpick calc tolerance --n 8 --content 0.95 --confidence 0.95",

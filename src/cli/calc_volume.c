@@ -35,7 +35,7 @@ static const ap_cli_option options[] = {
 
 const ap_command ap_calc_topic_volume = {
     .name = "calc volume",
-    .group = "LOOK",
+    .group = "A SINGLE FIGURE",
     .summary = "volume and balance point of a stem piece from its diameters and length",
     .usage = "--butt 12in --tip 10in [--mid 11in] --length 16ft [--method smalian] [--butt-piece]",
     .about = "Without --method: Newton when a mid diameter is given, else the frustum of a cone. The others stand "

@@ -99,7 +99,7 @@ static const ap_cli_option options[] = {
 
 const ap_command ap_calc_topic_weight = {
     .name = "calc weight",
-    .group = "LOOK",
+    .group = "A SINGLE FIGURE",
     .summary = "weight of a piece from its dimensions and species or density",
     .usage = "[SPECIES] --butt 12in --tip 10in [--mid 11in] --length 16ft [--density D] [--brush 20%] [--butt-piece]",
     .about = "With --book (or AFTERPICK_BOOK) local names and the densities that company has accepted are used, and "

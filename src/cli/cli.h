@@ -25,7 +25,7 @@ typedef struct ap_cli ap_cli;
 
 typedef struct ap_command {
     const char *name;
-    const char *group;            /* MONTH, LOOK, MEND, SET UP, KEEP */
+    const char *group;            /* one of those that help.c puts in order */
     const char *summary;          /* one line */
     const char *usage;            /* what follows the name: "FILE... [--no-copy]" */
     const char *about;            /* a paragraph, NULL for none */
@@ -85,6 +85,8 @@ AP_MUST_USE ap_status ap_cli_need_words(const ap_cli *cli, size_t least, size_t 
 /* Finds and opens the book (--book, else AFTERPICK_BOOK, else the single *.book here) and reads its settings. */
 AP_MUST_USE ap_status ap_cli_open(ap_cli *cli, ap_book_mode mode, ap_error *err);
 AP_MUST_USE ap_status ap_cli_find_book(const char **path, ap_cli *cli, ap_error *err);
+/* A sentence or two on what was done, to cli->out or cli->notes: filled to the width, and nothing in it moves the cursor. */
+void ap_cli_say(const ap_cli *cli, ap_sink *sink, const char *format, ...) AP_PRINTF(3, 4);
 ap_unit_system ap_cli_units(const ap_cli *cli);
 ap_book_author ap_cli_author(const ap_cli *cli);
 
@@ -93,6 +95,10 @@ ap_doc *ap_cli_doc(ap_cli *cli, const char *title, ap_str period);
 /* Writes it as a page for the terminal, or its first table as CSV. JSON is the command's own. */
 AP_MUST_USE ap_status ap_cli_write(ap_cli *cli, const ap_doc *doc, ap_error *err);
 
+/* The completion of words for `shell`, which is "bash"; AP_E_USAGE for another, or NULL. */
+AP_MUST_USE ap_status ap_cli_completion(ap_sink *out, const char *shell, ap_error *err);
+/* The names of the options of every command, `lead` before each; only those that take a value, or all. */
+void ap_cli_put_globals(ap_sink *out, const char *lead, bool only_valued);
 void ap_cli_help(ap_sink *out, const ap_command *command); /* NULL: the program's own help */
 
 #endif

@@ -188,8 +188,8 @@ static ap_status add_action(ap_cli *cli, ap_error *err) {
     status = ap_book_action_add(&id, cli->book, &action, &author, err);
     status = ap_book_end(cli->book, status, err);
     if (status == AP_OK && !cli->quiet) {
-        ap_sink_printf(cli->out,
-                       "action %" PRId64 " is kept: 'afterpick action done %" PRId64 " --why ...' closes it\n", id, id);
+        ap_cli_say(cli, cli->out,
+                   "action %" PRId64 " is kept: 'afterpick action done %" PRId64 " --why ...' closes it\n", id, id);
     }
     return status;
 }
@@ -237,8 +237,8 @@ static ap_status change_action(ap_cli *cli, const char *verb, ap_error *err) {
     }
     status = ap_book_end(cli->book, status, err);
     if (status == AP_OK && !cli->quiet) {
-        ap_sink_printf(cli->out, "action %" PRId64 " is %.*s\n", id,
-                       AP_STR_ARG(move ? AP_STR_LIT("changed") : changed.state));
+        ap_cli_say(cli, cli->out, "action %" PRId64 " is %.*s\n", id,
+                   AP_STR_ARG(move ? AP_STR_LIT("changed") : changed.state));
     }
     return status;
 }

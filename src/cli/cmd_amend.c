@@ -27,7 +27,7 @@ static void tell_doubt(void *context, int column, ap_str field, ap_str text, con
     (void)column;
     (void)text;
     ap_cli *cli = context;
-    ap_sink_printf(cli->notes, "to look at: %.*s %s\n", AP_STR_ARG(field), says);
+    ap_cli_say(cli, cli->notes, "to look at: %.*s %s\n", AP_STR_ARG(field), says);
 }
 
 static ap_status amend(change_set *set, ap_cli *cli, ap_str why, ap_error *err) {

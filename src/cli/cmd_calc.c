@@ -16,7 +16,7 @@ static const ap_command *const topics[] = {
 };
 
 void ap_calc_units_as_written(ap_cli *cli, ap_unit written) {
-    static const ap_unit metric[] = {AP_UNIT_KG, AP_UNIT_G,  AP_UNIT_TONNE, AP_UNIT_KN, AP_UNIT_N,
+    static const ap_unit metric[] = {AP_UNIT_KG,  AP_UNIT_G, AP_UNIT_TONNE, AP_UNIT_KN, AP_UNIT_N,
                                      AP_UNIT_KGF, AP_UNIT_M, AP_UNIT_CM,    AP_UNIT_MM};
     for (size_t i = 0; i < sizeof metric / sizeof *metric && cli->units < 0 && !cli->book; i++) {
         if (written == metric[i]) {
@@ -58,7 +58,7 @@ static ap_status run(ap_cli *cli, ap_error *err) {
 
 const ap_command ap_command_calc = {
     .name = "calc",
-    .group = "LOOK",
+    .group = "A SINGLE FIGURE",
     .summary = "one number without a book, with its working and source",
     .usage = "WHAT ...",
     .about = NULL,

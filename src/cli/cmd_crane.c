@@ -108,9 +108,9 @@ static ap_status done(ap_cli *cli, ap_status status, const ap_crane_edit *edit, 
                       ap_error *err) {
     status = ap_book_end(cli->book, status, err);
     if (status == AP_OK && !cli->quiet) {
-        ap_sink_printf(cli->out, "%.*s: %.*s\n", AP_STR_ARG(edit->name), AP_STR_ARG(says));
+        ap_cli_say(cli, cli->out, "%.*s: %.*s\n", AP_STR_ARG(edit->name), AP_STR_ARG(says));
         if (doubt.ptr) {
-            ap_sink_printf(cli->notes, "to look at: %.*s\n", AP_STR_ARG(doubt));
+            ap_cli_say(cli, cli->notes, "to look at: %.*s\n", AP_STR_ARG(doubt));
         }
     }
     return status;
@@ -248,10 +248,10 @@ static ap_status chart(ap_cli *cli, ap_error *err) {
                 : ap_arena_printf(&cli->arena, "load chart of %.*s", AP_STR_ARG(says));
     status = done(cli, status, &edit, doubt, says, err);
     for (size_t i = 0; status == AP_OK && i < read.warning_count && i < AP_LOAD_CHART_WARNINGS_MAX; i++) {
-        ap_sink_printf(cli->notes, "to look at: %.*s\n", AP_STR_ARG(read.warnings[i]));
+        ap_cli_say(cli, cli->notes, "to look at: %.*s\n", AP_STR_ARG(read.warnings[i]));
     }
     if (status == AP_OK && read.warning_count > AP_LOAD_CHART_WARNINGS_MAX) {
-        ap_sink_printf(cli->notes, "and %zu more like these\n", read.warning_count - AP_LOAD_CHART_WARNINGS_MAX);
+        ap_cli_say(cli, cli->notes, "and %zu more like these\n", read.warning_count - AP_LOAD_CHART_WARNINGS_MAX);
     }
     cli->attention = cli->attention || read.warning_count > 0;
     return status;
@@ -291,7 +291,7 @@ const ap_command ap_command_crane = {
     .about =
         "set        block_weight=420lb  weighed_as=net|gross  band=3% (the indicator's largest error)\n"
         "calibrate  factor=0.97, the true load over the indicated one; on=2026-09-01 source=\"certificate 12\" "
-        "[band=2%]\n"
+        "[band=2%].\n"
         "           Weights read on the indicator from that day on are multiplied by it. None entered: none "
         "corrected.\n"
         "chart      a CSV with the columns boom_ft (or none), radius_ft, capacity_lb; or radii down and boom lengths\n"

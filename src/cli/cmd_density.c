@@ -287,7 +287,7 @@ static const ap_cli_option options[] = {
 
 const ap_command ap_command_density = {
     .name = "density",
-    .group = "MONTH",
+    .group = "LOOK",
     .summary = "what your own wood weighs against the handbook, and whether plans would be better with it",
     .usage = "[SPECIES] [--figure text] | accept SPECIES --why TEXT | undo SPECIES --why TEXT | history [SPECIES]",
     .about =

@@ -23,7 +23,7 @@ static ap_status write_file(const ap_cli *cli, const ap_evidence_file *file, ap_
         status = ap_file_write(path.ptr, ap_buf_str(&text), err);
     }
     if (status == AP_OK && !cli->quiet) {
-        ap_sink_printf(cli->out, "%s: %zu figures\n", path.ptr, file->count);
+        ap_cli_say(cli, cli->out, "%s: %zu figures\n", path.ptr, file->count);
     }
     ap_buf_release(&text);
     return status;
@@ -44,8 +44,8 @@ static ap_status make_own(ap_evidence_file *file, ap_cli *cli, ap_error *err) {
                             AP_EVIDENCE_TREES_LEAST);
     }
     if (status == AP_OK && own.held_back && !cli->quiet) {
-        ap_sink_printf(cli->notes, "held back: %zu figures that rest on fewer than %d trees or are out of bounds\n",
-                       own.held_back, AP_EVIDENCE_TREES_LEAST);
+        ap_cli_say(cli, cli->notes, "held back: %zu figures that rest on fewer than %d trees or are out of bounds\n",
+                   own.held_back, AP_EVIDENCE_TREES_LEAST);
     }
     file->items = own.items;
     file->count = own.count;
@@ -94,10 +94,10 @@ static void say_taken(ap_cli *cli, const ap_evidence_file *file, bool known) {
         ap_json_object_end(&json);
         ap_sink_putc(cli->out, '\n');
     } else if (!cli->quiet) {
-        ap_sink_printf(cli->out,
-                       known ? "nothing added: these %zu figures of %.*s count already\n"
-                             : "%zu figures of %.*s now count in the densities\n",
-                       file->count, AP_STR_ARG(file->origin));
+        ap_cli_say(cli, cli->out,
+                   known ? "nothing added: these %zu figures of %.*s count already\n"
+                         : "%zu figures of %.*s now count in the densities\n",
+                   file->count, AP_STR_ARG(file->origin));
     }
 }
 
@@ -176,7 +176,7 @@ static ap_status remove_set(ap_cli *cli, ap_error *err) {
     status = ap_book_evidence_remove(cli->book, ap_str_from(cli->words[0]), why, &author, err);
     status = ap_book_end(cli->book, status, err);
     if (status == AP_OK && !cli->quiet) {
-        ap_sink_printf(cli->out, "the evidence of %s no longer counts; it stays in the list\n", cli->words[0]);
+        ap_cli_say(cli, cli->out, "the evidence of %s no longer counts; it stays in the list\n", cli->words[0]);
     }
     return status;
 }

@@ -87,7 +87,7 @@ static const ap_cli_option options[] = {
 
 const ap_command ap_command_factors = {
     .name = "factors",
-    .group = "MONTH",
+    .group = "LOOK",
     .summary = "the percent to add to planned weights, as a table a crew can carry, with its proof",
     .usage = "[--by species,cut] [--until DATE] [--against 85%]",
     .about =

@@ -53,11 +53,11 @@ static ap_status run(ap_cli *cli, ap_error *err) {
         ap_json_object_end(&json);
         ap_sink_putc(cli->out, '\n');
     } else if (!cli->quiet) {
-        ap_sink_printf(
-            cli->out,
-            "new book '%s'\n"
-            "next: 'afterpick --book %s import LOG.csv', and 'afterpick --book %s set' for the company's settings\n",
-            path, path, path);
+        ap_cli_say(cli, cli->out,
+                   "new book '%s'\n"
+                   "next: 'afterpick --book %s import LOG.csv', and 'afterpick --book %s set' for the company's "
+                   "settings\n",
+                   path, path, path);
     }
     return AP_OK;
 }

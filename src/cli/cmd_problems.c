@@ -79,7 +79,7 @@ static void tell_doubt(void *context, int column, ap_str field, ap_str text, con
     (void)column;
     (void)text;
     ap_cli *cli = context;
-    ap_sink_printf(cli->notes, "to look at: %.*s %s\n", AP_STR_ARG(field), says);
+    ap_cli_say(cli, cli->notes, "to look at: %.*s %s\n", AP_STR_ARG(field), says);
 }
 
 /* Amended in the meantime to what was offered. */
@@ -145,14 +145,14 @@ static void say_decided(ap_cli *cli, const ap_pick *pick, const ap_conflict *cho
         return;
     }
     if (taken) {
-        ap_sink_printf(cli->out, "%.*s now says what %.*s line %lld says\n", AP_STR_ARG(pick->name),
-                       AP_STR_ARG(chosen->file), (long long)chosen->line);
+        ap_cli_say(cli, cli->out, "%.*s now says what %.*s line %lld says\n", AP_STR_ARG(pick->name),
+                   AP_STR_ARG(chosen->file), (long long)chosen->line);
     } else {
-        ap_sink_printf(cli->out, "%.*s stays as it is stored\n", AP_STR_ARG(pick->name));
+        ap_cli_say(cli, cli->out, "%.*s stays as it is stored\n", AP_STR_ARG(pick->name));
     }
     if (closed > 1) {
-        ap_sink_printf(cli->out, "decided with it: %zu other second reading%s of this pick\n", closed - 1,
-                       closed == 2 ? "" : "s");
+        ap_cli_say(cli, cli->out, "decided with it: %zu other second reading%s of this pick\n", closed - 1,
+                   closed == 2 ? "" : "s");
     }
 }
 
@@ -248,8 +248,8 @@ static ap_status drop_inside(ap_cli *cli, ap_str file, int64_t line, ap_str why,
         status = ap_book_commit(cli->book, err);
     }
     if (status == AP_OK && !cli->quiet) {
-        ap_sink_printf(cli->out, "%.*s:%lld dropped%s; 'afterpick problems --all' still shows it\n", AP_STR_ARG(path),
-                       (long long)line, dropped > 1 ? " in every import that has it" : "");
+        ap_cli_say(cli, cli->out, "%.*s:%lld dropped%s; 'afterpick problems --all' still shows it\n", AP_STR_ARG(path),
+                   (long long)line, dropped > 1 ? " in every import that has it" : "");
     }
     return status;
 }

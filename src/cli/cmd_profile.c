@@ -80,8 +80,8 @@ static ap_status guess(ap_cli *cli, ap_error *err) {
         ap_sink_put(cli->out, ap_buf_str(&text));
         cli->attention = questions > 0;
         if (!cli->quiet) {
-            ap_sink_printf(cli->notes, "%d question%s to answer: the lines that begin with '?'\n", questions,
-                           questions == 1 ? "" : "s");
+            ap_cli_say(cli, cli->notes, "%d question%s to answer: the lines that begin with '?'\n", questions,
+                       questions == 1 ? "" : "s");
         }
     }
     ap_buf_release(&text);
@@ -169,9 +169,9 @@ static ap_status keep_text(ap_cli *cli, const ap_profile *profile, ap_str why, a
         return status;
     }
     if (!cli->quiet) {
-        ap_sink_printf(cli->out, "the book %s the profile '%.*s'%s\n", replaced ? "now keeps this text of" : "keeps",
-                       AP_STR_ARG(profile->name),
-                       profile->use_count ? ", and uses it unasked for logs with the headers it names" : "");
+        ap_cli_say(cli, cli->out, "the book %s the profile '%.*s'%s\n", replaced ? "now keeps this text of" : "keeps",
+                   AP_STR_ARG(profile->name),
+                   profile->use_count ? ", and uses it unasked for logs with the headers it names" : "");
     }
     return AP_OK;
 }
@@ -222,7 +222,7 @@ static ap_status drop(ap_cli *cli, ap_error *err) {
         return status;
     }
     if (!cli->quiet) {
-        ap_sink_printf(cli->out, "the profile '%s' is no longer kept; its text stays in the history\n", cli->words[1]);
+        ap_cli_say(cli, cli->out, "the profile '%s' is no longer kept; its text stays in the history\n", cli->words[1]);
     }
     return AP_OK;
 }

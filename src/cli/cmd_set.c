@@ -133,7 +133,7 @@ static ap_status change(ap_cli *cli, ap_error *err) {
     if (status == AP_OK && !cli->quiet) {
         ap_doc *doc = ap_cli_doc(cli, "Settings", AP_STR_NONE);
         ap_str now = value_in_words(doc, setting, &cli->settings);
-        ap_sink_printf(cli->out, "%s is now %.*s\n", setting->name, AP_STR_ARG(now));
+        ap_cli_say(cli, cli->out, "%s is now %.*s\n", setting->name, AP_STR_ARG(now));
     }
     return status;
 }

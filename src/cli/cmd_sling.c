@@ -104,9 +104,9 @@ static ap_status done(ap_cli *cli, ap_status status, const ap_sling_edit *edit, 
                       ap_error *err) {
     status = ap_book_end(cli->book, status, err);
     if (status == AP_OK && !cli->quiet) {
-        ap_sink_printf(cli->out, "%.*s: %.*s\n", AP_STR_ARG(edit->tag), AP_STR_ARG(says));
+        ap_cli_say(cli, cli->out, "%.*s: %.*s\n", AP_STR_ARG(edit->tag), AP_STR_ARG(says));
         if (!logged) {
-            ap_sink_puts(cli->notes, "to look at: no pick of this book has this tag\n");
+            ap_cli_say(cli, cli->notes, "to look at: no pick of this book has this tag\n");
         }
     }
     return status;

@@ -144,7 +144,7 @@ static ap_status teach(ap_cli *cli, ap_error *err) {
         return status;
     }
     if (!cli->quiet) {
-        ap_sink_printf(cli->out, "'%.*s' now means %.*s\n", AP_STR_ARG(name), AP_STR_ARG(common));
+        ap_cli_say(cli, cli->out, "'%.*s' now means %.*s\n", AP_STR_ARG(name), AP_STR_ARG(common));
     }
     return AP_OK;
 }
@@ -206,10 +206,10 @@ static ap_status add(ap_cli *cli, ap_error *err) {
     status = ap_book_species_add(cli->book, &species, why, &author, err);
     status = ap_book_end(cli->book, status, err);
     if (status == AP_OK && !cli->quiet) {
-        ap_sink_printf(cli->out,
-                       "'%.*s' is a species of this book now: %.0f kg/m3 green without bark, a weak figure until "
-                       "pieces of it are weighed\n",
-                       AP_STR_ARG(species.common), species.density_kg_m3);
+        ap_cli_say(cli, cli->out,
+                   "'%.*s' is a species of this book now: %.0f kg/m3 green without bark, a weak figure until "
+                   "pieces of it are weighed\n",
+                   AP_STR_ARG(species.common), species.density_kg_m3);
     }
     return status;
 }

@@ -25,10 +25,10 @@ static void say_what_rests(ap_cli *cli, int64_t id, const ap_import_rests *rests
         ap_sink_putc(cli->out, '\n');
         return;
     }
-    ap_sink_printf(cli->out, "import %lld %s: %lld pick%s, %lld amendment%s, %lld finding%s, %lld write-up%s\n",
-                   (long long)id, done ? "taken out" : "holds", (long long)rests->picks, rests->picks == 1 ? "" : "s",
-                   (long long)rests->amendments, rests->amendments == 1 ? "" : "s", (long long)rests->findings,
-                   rests->findings == 1 ? "" : "s", (long long)rests->writeups, rests->writeups == 1 ? "" : "s");
+    ap_cli_say(cli, cli->out, "import %lld %s: %lld pick%s, %lld amendment%s, %lld finding%s, %lld write-up%s\n",
+               (long long)id, done ? "taken out" : "holds", (long long)rests->picks, rests->picks == 1 ? "" : "s",
+               (long long)rests->amendments, rests->amendments == 1 ? "" : "s", (long long)rests->findings,
+               rests->findings == 1 ? "" : "s", (long long)rests->writeups, rests->writeups == 1 ? "" : "s");
 }
 
 /* Asks on a terminal; elsewhere --yes has to have been given when something rests on the import. */
@@ -92,9 +92,9 @@ static ap_status run(ap_cli *cli, ap_error *err) {
         status = ap_book_import_read_again(&again, cli->book, err);
     }
     if (status == AP_OK && again.len && cli->format != AP_CLI_JSON) {
-        ap_sink_printf(cli->out,
-                       "other logs had some of these picks too; import them again so that none is lost: %.*s\n",
-                       AP_STR_ARG(ap_buf_str(&again)));
+        ap_cli_say(cli, cli->out,
+                   "other logs had some of these picks too; import them again so that none is lost: %.*s\n",
+                   AP_STR_ARG(ap_buf_str(&again)));
     }
     ap_buf_release(&again);
     return status;
@@ -115,7 +115,7 @@ const ap_command ap_command_undo = {
         "IMPORT is the number that 'afterpick import' printed. Its picks leave the book, the import stays in the "
         "history\n"
         "with who, when and why. What rests on it (amendments, findings, write-ups) is counted first and asked about.",
-    .example = "afterpick --book demo/demo.book undo 1 --why 'wrong ton' --as 'safety officer'",
+    .example = "afterpick --book demo/demo.book undo 1 --yes --why 'wrong ton' --as 'safety officer'",
     .options = options,
     .run = run,
 };

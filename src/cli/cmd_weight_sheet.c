@@ -95,7 +95,7 @@ static const ap_cli_option options[] = {
 
 const ap_command ap_command_weight_sheet = {
     .name = "weight-sheet",
-    .group = "MONTH",
+    .group = "LOOK",
     .summary = "weight per foot by diameter from your own accepted figures, to carry along",
     .usage = "SPECIES... [--out sheet.html] [--csv] [--units us|metric]",
     .about = "Accepted densities with the planning factor in them, only at diameters at which pieces of yours were "

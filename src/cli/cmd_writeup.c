@@ -91,8 +91,8 @@ static ap_status diff(ap_cli *cli, ap_error *err) {
     if (status == AP_OK) {
         char date[AP_ISO_SIZE];
         ap_date_to_iso(date, to.stored_on);
-        ap_sink_printf(cli->out, "write-up %" PRId64 ", revision %" PRId64 " to %" PRId64 " (%s%s%.*s)\n", id,
-                       from.revision, to.revision, date, to.who.len ? ", " : "", AP_STR_ARG(to.who));
+        ap_cli_say(cli, cli->out, "write-up %" PRId64 ", revision %" PRId64 " to %" PRId64 " (%s%s%.*s)\n", id,
+                   from.revision, to.revision, date, to.who.len ? ", " : "", AP_STR_ARG(to.who));
         ap_sink_put(cli->out, ap_buf_str(&out));
     }
     ap_buf_release(&out);
@@ -124,8 +124,8 @@ static ap_status attach(ap_cli *cli, ap_error *err) {
     }
     status = ap_book_end(cli->book, status, err);
     if (status == AP_OK && !cli->quiet) {
-        ap_sink_printf(cli->out, "'%.*s' is attached to write-up %" PRId64 ": SHA-256 %.*s\n", AP_STR_ARG(file.name),
-                       id, AP_STR_ARG(file.sha256));
+        ap_cli_say(cli, cli->out, "'%.*s' is attached to write-up %" PRId64 ": SHA-256 %.*s\n", AP_STR_ARG(file.name),
+                   id, AP_STR_ARG(file.sha256));
     }
     return status;
 }

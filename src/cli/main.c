@@ -21,9 +21,10 @@ static int terminal_width(void) {
 
 static void look_around(ap_cli *cli) {
     const char *no_colour = getenv("NO_COLOR");
+    const char *term = getenv("TERM");
     cli->out_is_terminal = isatty(STDOUT_FILENO) == 1;
     cli->notes_are_terminal = isatty(STDERR_FILENO) == 1;
-    cli->colour = cli->out_is_terminal && !(no_colour && *no_colour);
+    cli->colour = cli->out_is_terminal && !(no_colour && *no_colour) && !(term && strcmp(term, "dumb") == 0);
     cli->width = terminal_width();
     cli->units = -1;
     cli->today = AP_DATE_NONE;
@@ -35,6 +36,9 @@ static ap_status run(ap_cli *cli, int argc, char *const *argv, ap_error *err) {
     if (argc == 2 && strcmp(argv[1], "--version") == 0) {
         ap_sink_puts(cli->out, "afterpick " AP_VERSION "\n");
         return AP_OK;
+    }
+    if (argc >= 2 && strcmp(argv[1], "--completion") == 0) {
+        return ap_cli_completion(cli->out, argc == 3 ? argv[2] : NULL, err);
     }
     ap_status status = ap_cli_parse(cli, argc, argv, err);
     if (status != AP_OK) {

@@ -13,6 +13,14 @@ static const struct {
 };
 enum { GLOBAL_COUNT = sizeof globals / sizeof globals[0] };
 
+void ap_cli_put_globals(ap_sink *out, const char *lead, bool only_valued) {
+    for (size_t i = 0; i < GLOBAL_COUNT; i++) {
+        if (globals[i].takes_value || !only_valued) {
+            ap_sink_printf(out, "%s%s", lead, globals[i].name);
+        }
+    }
+}
+
 static ap_status set_units(ap_cli *cli, ap_str value, ap_error *err) {
     if (ap_str_equal_word(value, "us")) {
         cli->units = AP_UNITS_US;

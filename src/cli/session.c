@@ -5,6 +5,7 @@
 #include "book/settings_store.h"
 #include "book/slings.h"
 #include "cli/cli.h"
+#include "page/plain.h"
 #include "page/write.h"
 
 /* The single *.book of this folder. None or two: the sentence names them. */
@@ -68,6 +69,21 @@ ap_status ap_cli_open(ap_cli *cli, ap_book_mode mode, ap_error *err) {
         status = ap_book_slings(&cli->company.slings, &cli->company.sling_count, &cli->arena, cli->book, err);
     }
     return status;
+}
+
+void ap_cli_say(const ap_cli *cli, ap_sink *sink, const char *format, ...) {
+    ap_buf text;
+    ap_buf_init(&text, 1u << 16);
+    va_list args;
+    va_start(args, format);
+    ap_buf_appendv(&text, format, args);
+    va_end(args);
+    const ap_plain page = {.sink = sink, .width = (size_t)cli->width};
+    ap_str rest = ap_buf_str(&text);
+    while (rest.len > 0) {
+        ap_plain_wrap(&page, ap_str_split(rest, '\n', &rest), 0, 0);
+    }
+    ap_buf_release(&text);
 }
 
 ap_unit_system ap_cli_units(const ap_cli *cli) {

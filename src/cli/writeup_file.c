@@ -9,7 +9,7 @@ static void tell_refreshed(ap_cli *cli, const ap_writeup_file *file, const ap_wr
         const char *name = ap_writeup_part_name((ap_writeup_part)i);
         if (state[i] == AP_WRITEUP_UPDATED) {
             updated++;
-            ap_sink_printf(cli->out, "part '%s' is new\n", name);
+            ap_cli_say(cli, cli->out, "part '%s' is new\n", name);
         } else if (state[i] == AP_WRITEUP_BY_HAND) {
             cli->attention = true;
             ap_sink_printf(
@@ -20,7 +20,7 @@ static void tell_refreshed(ap_cli *cli, const ap_writeup_file *file, const ap_wr
         }
     }
     if (updated == 0 && !cli->attention) {
-        ap_sink_puts(cli->out, "nothing of the program's has changed\n");
+        ap_cli_say(cli, cli->out, "nothing of the program's has changed\n");
     }
 }
 
@@ -169,17 +169,16 @@ static ap_status keep(kept_text *out, ap_cli *cli, const ap_writeup_file *file, 
 }
 
 static void tell_kept(ap_cli *cli, const ap_writeup_file *file, const kept_text *done) {
-    ap_sink_printf(cli->out, "write-up %" PRId64 " is kept at revision %" PRId64 "\n", file->writeup.id,
-                   done->revision);
+    ap_cli_say(cli, cli->out, "write-up %" PRId64 " is kept at revision %" PRId64 "\n", file->writeup.id,
+               done->revision);
     if (done->joined) {
-        ap_sink_printf(cli->out, "it was joined with what was kept since revision %" PRId64 "\n",
-                       file->text.header.revision);
+        ap_cli_say(cli, cli->out, "it was joined with what was kept since revision %" PRId64 "\n",
+                   file->text.header.revision);
     }
     if (done->clash_line) {
-        ap_sink_printf(
-            cli->out,
-            "line %zu: two edits of one place stand there one behind the other; settle them and keep it again\n",
-            done->clash_line);
+        ap_cli_say(cli, cli->out,
+                   "line %zu: two edits of one place stand there one behind the other; settle them and keep it again\n",
+                   done->clash_line);
     }
 }
 
@@ -218,7 +217,7 @@ ap_status ap_writeup_keep_run(ap_cli *cli, ap_error *err) {
         cli->attention = done.clash_line > 0;
     }
     if (status == AP_OK && !cli->quiet && same) {
-        ap_sink_printf(cli->out, "it is kept already, at revision %" PRId64 "\n", last.revision);
+        ap_cli_say(cli, cli->out, "it is kept already, at revision %" PRId64 "\n", last.revision);
     } else if (status == AP_OK && !cli->quiet) {
         tell_kept(cli, &file, &done);
     }

@@ -197,9 +197,9 @@ ap_status ap_writeup_new_run(ap_cli *cli, ap_error *err) {
     }
     if (status == AP_OK && !cli->quiet) {
         if (ap_writeup_is_harm(&work.it)) {
-            ap_sink_puts(cli->out,
-                         "INJURY OR DAMAGE IS NOTED: this is not a near miss. Care for people, keep the scene, report: "
-                         "the duties come first and stand on top of the file.\n");
+            ap_cli_say(cli, cli->out,
+                       "INJURY OR DAMAGE IS NOTED: this is not a near miss. Care for people, keep the scene, report: "
+                       "the duties come first and stand on top of the file.\n");
         }
         ap_sink_printf(cli->out, "write-up %" PRId64 ": %s\nwrite in it, then 'afterpick writeup keep %s'\n", header.id,
                        path, path);

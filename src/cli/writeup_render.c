@@ -52,11 +52,11 @@ static ap_status redact(ap_buf *out, ap_cli *cli, const ap_writeup_work *work, a
     }
     size_t taken = ap_redact(out, text, names, collect_names(names, cli, work));
     if (!cli->quiet) {
-        ap_sink_printf(cli->out,
-                       "left out: site, crane, people, company and notes, %zu time%s in what people wrote. A name the "
-                       "book does not "
-                       "know may still stand there: read it before it leaves the house.\n",
-                       taken, taken == 1 ? "" : "s");
+        ap_cli_say(cli, cli->out,
+                   "left out: site, crane, people, company and notes, %zu time%s in what people wrote. A name the "
+                   "book does not "
+                   "know may still stand there: read it before it leaves the house.\n",
+                   taken, taken == 1 ? "" : "s");
     }
     return ap_buf_check(out, "the page", err);
 }

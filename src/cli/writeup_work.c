@@ -109,7 +109,7 @@ static void tell_doubt(void *context, int column, ap_str field, ap_str text, con
     (void)column;
     (void)text;
     ap_cli *cli = context;
-    ap_sink_printf(cli->notes, "to look at: %.*s %s\n", AP_STR_ARG(field), says);
+    ap_cli_say(cli, cli->notes, "to look at: %.*s %s\n", AP_STR_ARG(field), says);
 }
 
 ap_status ap_writeup_work_tell(ap_writeup_work *work, ap_cli *cli, ap_str answers, ap_error *err) {

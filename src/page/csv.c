@@ -1,11 +1,26 @@
 /* CSV as RFC 4180 has it: CR LF, a header, quotes where a cell holds a comma, a quote or a line end.
  *
  * A cell that a spreadsheet would run as a formula (it starts, after blanks, with = + - @ or their full-width forms, or
- * with a tab or carriage return) gets an apostrophe in front. Source of the list: OWASP, "CSV Injection". Numbers are
- * written by this program and stay bare. */
+ * with a tab or carriage return) gets an apostrophe in front. Source of the list: OWASP, "CSV Injection". A cell that is a
+ * plain number through and through ("-33.7") runs nothing and stays bare, so that other programs read it as one. */
 #include "page/glyph.h"
 #include "page/number.h"
 #include "page/write.h"
+
+static bool is_plain_number(ap_str text) {
+    size_t digits = 0;
+    size_t points = 0;
+    for (size_t i = 0; i < text.len; i++) {
+        bool digit = text.ptr[i] >= '0' && text.ptr[i] <= '9';
+        bool point = text.ptr[i] == '.' && digits > 0;
+        if (!digit && !point && !(i == 0 && text.ptr[i] == '-')) {
+            return false;
+        }
+        digits += digit;
+        points += point;
+    }
+    return digits > 0 && points <= 1;
+}
 
 static bool starts_formula(ap_str text) {
     size_t at = 0;
@@ -34,7 +49,7 @@ static bool starts_formula(ap_str text) {
 }
 
 static void put_text(ap_sink *sink, ap_str text) {
-    bool guard = starts_formula(text);
+    bool guard = starts_formula(text) && !is_plain_number(text);
     bool quote = guard;
     for (size_t i = 0; i < text.len; i++) {
         char c = text.ptr[i];

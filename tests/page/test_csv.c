@@ -143,7 +143,14 @@ static void test_guard(void **state) {
     check_cell(S("=1+1"), "\"'=1+1\"");
     check_cell(S("  =1+1"), "\"'  =1+1\"");
     check_cell(S("+1"), "\"'+1\"");
-    check_cell(S("-1"), "\"'-1\"");
+    check_cell(S("-1"), "-1"); /* a number through and through runs nothing */
+    check_cell(S("-33.66"), "-33.66");
+    check_cell(S("-1+1"), "\"'-1+1\"");
+    check_cell(S("-"), "\"'-\"");
+    check_cell(S("-1.2.3"), "\"'-1.2.3\"");
+    check_cell(S("-.5"), "\"'-.5\"");
+    check_cell(S("--1"), "\"'--1\"");
+    check_cell(S(" -1"), "\"' -1\"");
     check_cell(S("@x"), "\"'@x\"");
     check_cell(S("\t=1"), "\"'\t=1\"");
     check_cell(S("＝1"), "\"'＝1\"");
