@@ -124,9 +124,10 @@ static void put_actions(ap_doc *doc, const ap_review *r) {
         ap_doc_paragraph(doc, ap_doc_printf(doc, "Overdue: %.*s of %zu open; see under actions.",
                                             AP_STR_ARG(ap_say_count(doc, list->overdue, "action")), list->open));
     }
+    ap_date recent_since = r->period.since == AP_DATE_NONE ? r->period.since : ap_date_add_months(r->period.since, -2);
     for (size_t i = 0; i < list->count; i++) {
         const ap_action_line *line = &list->lines[i];
-        bool recent = line->action.closed != AP_DATE_NONE && line->action.closed >= r->before.since;
+        bool recent = line->action.closed != AP_DATE_NONE && line->action.closed >= recent_since;
         if (line->has_effect && recent) {
             ap_doc_paragraph(doc, ap_doc_printf(doc, "Done: %.*s. %s: %.*s.", AP_STR_ARG(line->action.says),
                                                 ap_effect_figure_label(line->effect.figure),
