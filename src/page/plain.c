@@ -26,8 +26,9 @@ bool ap_plain_take_line(ap_str *line, ap_str *rest, size_t width) {
         return false;
     }
     size_t used = 0;
-    size_t end = 0;      /* bytes that fit */
-    size_t at_space = 0; /* bytes up to the last space that fits */
+    size_t end = 0;       /* bytes that fit */
+    size_t at_space = 0;  /* bytes up to the last space that fits */
+    size_t at_hyphen = 0; /* for a word that is wider than all there is: behind its last hyphen that fits */
     bool whole = true;
     ap_glyph glyph;
     for (size_t at = 0; ap_glyph_next(&glyph, *rest, &at, AP_GLYPH_SHOW_LINES);) {
@@ -41,11 +42,14 @@ bool ap_plain_take_line(ap_str *line, ap_str *rest, size_t width) {
         }
         used += glyph.width;
         end = at;
+        if (glyph.len == 1 && glyph.bytes[0] == '-' && at > 1 && at < rest->len) {
+            at_hyphen = end;
+        }
         if (glyph.width == 2 && glyph.bytes[glyph.len - 1] == ' ') {
             at_space = end; /* behind a shown line end */
         }
     }
-    size_t take = whole || at_space == 0 ? end : at_space;
+    size_t take = whole ? end : at_space > 0 ? at_space : at_hyphen > 0 ? at_hyphen : end;
     *line = (ap_str){rest->ptr, take};
     *rest = (ap_str){rest->ptr + take, rest->len - take};
     return true;

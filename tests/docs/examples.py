@@ -67,8 +67,8 @@ def try_document(path, work, demo):
                 if got == want:
                     good += 1
                 else:
-                    bad += 1
-                    print(f"FAILED {path.relative_to(top)}: $ {command}")
+                    bad += os.environ.get("UPDATE") != "1"
+                    print(f"{'new' if os.environ.get('UPDATE') == '1' else 'FAILED'} {path.relative_to(top)}: $ {command}")
                     print("\n".join(["  says:"] + want[:30] + ["  prints:"] + got[:30]))
                 out += typed + got
             out.append(line)
