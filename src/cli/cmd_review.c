@@ -61,7 +61,7 @@ static void say_where(ap_cli *cli, const char *folder, const ap_review *review) 
         ap_json_object_begin(&json);
         ap_json_put_period(&json, review->period);
         ap_json_put_int(&json, "picks", (int64_t)picks);
-        ap_json_put_int(&json, "findings", (int64_t)review->findings.count);
+        ap_json_put_int(&json, "findings", (int64_t)(review->findings.count + ap_finding_left_out(&review->findings)));
         ap_json_put_text(&json, "html", ap_arena_printf(&cli->arena, "%s/review.html", folder));
         ap_json_put_text(&json, "markdown", ap_arena_printf(&cli->arena, "%s/review.md", folder));
         ap_json_object_end(&json);
@@ -69,7 +69,8 @@ static void say_where(ap_cli *cli, const char *folder, const ap_review *review) 
     } else if (!cli->quiet) {
         ap_str period = ap_say_period(&cli->arena, review->period);
         ap_sink_printf(cli->out, "review of %.*s: %zu picks, %zu findings\n%s/review.html\n%s/review.md\n",
-                       AP_STR_ARG(period), picks, review->findings.count, folder, folder);
+                       AP_STR_ARG(period), picks, review->findings.count + ap_finding_left_out(&review->findings),
+                       folder, folder);
     }
 }
 

@@ -46,6 +46,12 @@ bool ap_detector_comes_first(ap_detector_id detector) {
     return detectors[detector].comes_first;
 }
 
+bool ap_finding_comes_first(const ap_finding *finding) {
+    bool bound_only = finding->detector == AP_DETECT_SHOCK && !(finding->reasons & AP_SHOCK_SEEN);
+    return finding->class == AP_FINDING_CERTAIN && detectors[finding->detector].comes_first && !bound_only &&
+           !ap_finding_is_settled(finding);
+}
+
 const char *ap_finding_state_name(ap_finding_state state) {
     static const char *const names[AP_FINDING_STATES] = {"new", "acknowledged", "dismissed", "written up"};
     return names[state];
@@ -56,7 +62,91 @@ void ap_finding_list_init(ap_finding_list *list, ap_arena *arena) {
     list->arena = arena;
 }
 
+void ap_finding_list_judge(ap_finding_list *list, ap_finding_gravity gravity, const void *context) {
+    list->gravity = gravity;
+    list->context = context;
+}
+
+size_t ap_finding_left_out(const ap_finding_list *list) {
+    size_t count = 0;
+    for (size_t d = 0; d < AP_DETECT_COUNT; d++) {
+        count += list->left_out[d];
+    }
+    return count;
+}
+
+static int falling(const void *left, const void *right) {
+    double a = *(const double *)left;
+    double b = *(const double *)right;
+    return (a < b) - (a > b);
+}
+
+static void leave_out(ap_finding_list *list, const ap_finding *finding) {
+    list->left_out[finding->detector]++;
+    list->left_out_picks[finding->detector] += finding->pick_count;
+}
+
+/* Keeps the gravest of a detector's certain findings; the list stays in its order. */
+static void prune(ap_finding_list *list, ap_detector_id detector) {
+    double gravities[2 * AP_FINDING_CERTAIN_MOST];
+    size_t count = 0;
+    for (size_t i = 0; i < list->count; i++) {
+        const ap_finding *finding = &list->items[i];
+        if (finding->detector == detector && finding->class == AP_FINDING_CERTAIN) {
+            gravities[count++] = finding->gravity;
+        }
+    }
+    qsort(gravities, count, sizeof *gravities, falling);
+    double floor = gravities[AP_FINDING_CERTAIN_MOST - 1];
+    size_t ties = 1;
+    while (ties < AP_FINDING_CERTAIN_MOST && !(gravities[AP_FINDING_CERTAIN_MOST - 1 - ties] > floor)) {
+        ties++;
+    }
+    size_t kept = 0;
+    for (size_t i = 0; i < list->count; i++) {
+        const ap_finding *finding = &list->items[i];
+        bool judged = finding->detector == detector && finding->class == AP_FINDING_CERTAIN;
+        bool tied = judged && !(finding->gravity > floor) && !(finding->gravity < floor);
+        if (judged && (finding->gravity < floor || (tied && ties == 0))) {
+            leave_out(list, finding);
+            continue;
+        }
+        ties -= tied;
+        list->items[kept++] = *finding;
+    }
+    list->count = kept;
+    list->certain[detector] = AP_FINDING_CERTAIN_MOST;
+    list->floor[detector] = floor;
+}
+
+void ap_finding_bound(ap_finding_list *list) {
+    for (size_t d = 0; d < AP_DETECT_COUNT; d++) {
+        if (list->certain[d] > AP_FINDING_CERTAIN_MOST) {
+            prune(list, (ap_detector_id)d);
+        }
+    }
+}
+
+/* Whether there is a place for it; makes one where it is worth one. Findings come in pick order: of equals the first stay. */
+static bool has_place(ap_finding_list *list, const ap_finding *finding, double gravity) {
+    ap_detector_id detector = finding->detector;
+    if (list->left_out[detector] && !(gravity > list->floor[detector])) {
+        leave_out(list, finding);
+        return false;
+    }
+    if (list->certain[detector] == 2 * (size_t)AP_FINDING_CERTAIN_MOST) {
+        prune(list, detector);
+    }
+    list->certain[detector]++;
+    return true;
+}
+
 ap_status ap_finding_add(ap_finding_list *list, const ap_finding *finding, ap_error *err) {
+    bool judged = list->gravity && finding->class == AP_FINDING_CERTAIN;
+    double gravity = judged ? list->gravity(list->context, finding) : 0;
+    if (judged && !has_place(list, finding, gravity)) {
+        return AP_OK;
+    }
     if (list->count == list->cap) {
         size_t cap = list->cap ? list->cap * 2 : 32;
         ap_finding *grown = ap_arena_alloc_array(list->arena, cap, sizeof *grown);
@@ -79,6 +169,7 @@ ap_status ap_finding_add(ap_finding_list *list, const ap_finding *finding, ap_er
     }
     ap_finding *copy = &list->items[list->count++];
     *copy = *finding;
+    copy->gravity = gravity;
     copy->picks = picks;
     copy->pick_count = kept;
     copy->rests_on = finding->rests_on > finding->pick_count ? finding->rests_on : finding->pick_count;

@@ -143,6 +143,7 @@ typedef struct ap_finding {
     ap_harm harm;
     size_t kind_picks, kind_of; /* picks in findings of its detector, of the period's */
     double rank;                /* larger comes first within its class */
+    double gravity;             /* by the list's judge */
 
     /* What became of it (followup/life.h); all zero until it is looked up in the book. */
     int64_t number; /* 0 = not kept yet */
@@ -153,14 +154,31 @@ typedef struct ap_finding {
     ap_date state_on;
 } ap_finding;
 
+/* How grave a certain finding is among those of its detector: the larger, the graver. */
+typedef double (*ap_finding_gravity)(const void *context, const ap_finding *finding);
+
+/* Nobody reads more; the rest is counted. */
+enum { AP_FINDING_CERTAIN_MOST = 1000 };
+
 typedef struct ap_finding_list {
     ap_arena *arena;
     ap_finding *items;
     size_t count;
     size_t cap;
+    ap_finding_gravity gravity; /* NULL: every finding is kept */
+    const void *context;
+    size_t certain[AP_DETECT_COUNT];        /* kept, with `gravity` */
+    size_t left_out[AP_DETECT_COUNT];       /* certain ones that are counted only, */
+    size_t left_out_picks[AP_DETECT_COUNT]; /* and the picks they rest on */
+    double floor[AP_DETECT_COUNT];          /* no graver than this: left out */
 } ap_finding_list;
 
 void ap_finding_list_init(ap_finding_list *list, ap_arena *arena);
+/* From here on at most twice AP_FINDING_CERTAIN_MOST certain findings of a detector are kept, the gravest and of equals the
+ * first; after ap_finding_bound() at most that many. */
+void ap_finding_list_judge(ap_finding_list *list, ap_finding_gravity gravity, const void *context);
+void ap_finding_bound(ap_finding_list *list);
+size_t ap_finding_left_out(const ap_finding_list *list);
 /* Adds a copy; picks and scope are copied too. */
 AP_MUST_USE ap_status ap_finding_add(ap_finding_list *list, const ap_finding *finding, ap_error *err);
 /* A certain finding about one pick. */
@@ -176,5 +194,7 @@ const char *ap_detector_name(ap_detector_id detector);     /* "over-chart": the 
 const char *ap_detector_title(ap_detector_id detector);    /* "Over chart" */
 const char *ap_finding_state_name(ap_finding_state state); /* "new", "acknowledged", "dismissed", "written up" */
 bool ap_detector_comes_first(ap_detector_id detector);     /* a certain one that belongs on the first page */
+/* It belongs there itself: not settled, and measured or seen, not only the most that could have been. */
+bool ap_finding_comes_first(const ap_finding *finding);
 
 #endif

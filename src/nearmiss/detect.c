@@ -70,6 +70,8 @@ ap_status ap_detect_all(ap_finding_list *out, ap_chance *chance, const ap_detect
                           .hung = given->hung,
                           .said = given->said,
                           .chance = &own};
+    const ap_rank_judge judge = {roster, limits};
+    ap_finding_list_judge(out, ap_rank_gravity, &judge);
     ap_roster_slice(roster, since, until, &in.first, &in.end);
     ap_status status = ap_spread_fit(&spread, roster, in.end, limits->suspect_z, err);
     if (status == AP_OK) {
@@ -81,9 +83,11 @@ ap_status ap_detect_all(ap_finding_list *out, ap_chance *chance, const ap_detect
         status = run_all(out, &in, err);
     }
     if (status == AP_OK) {
+        ap_finding_bound(out);
         ap_rank_findings(out, roster, limits, in.first, in.end);
         ap_finding_sort(out);
     }
+    ap_finding_list_judge(out, NULL, NULL);
     if (chance) {
         *chance = own;
     }

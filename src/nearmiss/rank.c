@@ -101,8 +101,8 @@ static harm of_finding(const ap_finding *finding, const ap_roster *roster, const
     case AP_DETECT_LEG:
         return (harm){finding->reasons & AP_LEG_OVER ? AP_SEVERITY_CATASTROPHIC : AP_SEVERITY_CRITICAL, AP_HARM_KIND};
     case AP_DETECT_SHOCK:
-        return finding->reasons & AP_SHOCK_WORKED_OUT ? of_share(finding->z, roster)
-                                                      : (harm){AP_SEVERITY_CRITICAL, AP_HARM_KIND};
+        /* The most that could have been says nothing of what was: it is no worse than a peak that was read. */
+        return (harm){AP_SEVERITY_CRITICAL, AP_HARM_KIND};
     case AP_DETECT_OVER_CHART:
     case AP_DETECT_THIN_MARGIN:
     case AP_DETECT_MARGIN_LOST:
@@ -124,9 +124,16 @@ static harm of_finding(const ap_finding *finding, const ap_roster *roster, const
     }
 }
 
+double ap_rank_gravity(const void *context, const ap_finding *finding) {
+    const ap_rank_judge *judge = context;
+    harm could = of_finding(finding, judge->roster, judge->limits);
+    return finding->rank + (could.severity == AP_SEVERITY_NONE ? 1e8 : 1e6 * (4 - (int)could.severity));
+}
+
 void ap_rank_findings(ap_finding_list *list, const ap_roster *roster, const ap_rule_limits *limits, size_t first,
                       size_t end) {
-    size_t picks[AP_DETECT_COUNT] = {0};
+    size_t picks[AP_DETECT_COUNT];
+    memcpy(picks, list->left_out_picks, sizeof picks);
     for (size_t i = 0; i < list->count; i++) {
         const ap_finding *finding = &list->items[i];
         for (size_t p = 0; p < finding->pick_count; p++) {

@@ -20,6 +20,13 @@
 void ap_rank_findings(ap_finding_list *list, const ap_roster *roster, const ap_rule_limits *limits, size_t first,
                       size_t end);
 
+typedef struct ap_rank_judge {
+    const ap_roster *roster;
+    const ap_rule_limits *limits;
+} ap_rank_judge;
+/* How grave a finding is among those of its detector; `context` is an ap_rank_judge (ap_finding_gravity). */
+double ap_rank_gravity(const void *context, const ap_finding *finding);
+
 /* Table II by the quantities of appendix A: A at 10^-1 and more, B 10^-2, C 10^-3, D 10^-6, E below, F none. */
 ap_probability ap_probability_of(double per_pick);
 

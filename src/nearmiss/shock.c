@@ -1,5 +1,6 @@
 /* Lifts are to be static: a peak well above the hanging load, or a worked-out peak past the capacity at the cut. The latter only where a
- * preload is logged or a drop onto a leg of known stiffness: without them the bracket reaches twice the weight of any pick. */
+ * preload is logged or a drop onto a leg of known stiffness: without them the bracket reaches twice the weight of any pick. Its upper end is what a stiff
+ * sling and no give would make: a bound, ranked below every peak that was read. */
 #include "nearmiss/detect.h"
 
 ap_status ap_detect_shock(ap_finding_list *out, const ap_detect_input *in, ap_error *err) {
@@ -11,8 +12,10 @@ ap_status ap_detect_shock(ap_finding_list *out, const ap_detect_input *in, ap_er
             continue;
         }
         double ratio = (double)hung->peak_ratio;
-        bool seen = ratio > in->limits->shock_ratio * (1 + 1e-6); /* kept as float */
-        bool worked_out = hung->flags & AP_HUNG_PEAK_KNOWN && (double)hung->peak_share > 1 + 1e-6 && !fact->over_chart;
+        bool seen = ratio > in->limits->shock_ratio * (1 + 1e-6);        /* kept as float */
+        bool read_lower = ratio <= in->limits->shock_ratio * (1 + 1e-6); /* a reading says more than a bound */
+        bool worked_out =
+            !read_lower && hung->flags & AP_HUNG_PEAK_KNOWN && (double)hung->peak_share > 1 + 1e-6 && !fact->over_chart;
         if (seen || worked_out) {
             ap_finding finding = {.detector = AP_DETECT_SHOCK,
                                   .class = AP_FINDING_CERTAIN,
@@ -24,7 +27,7 @@ ap_status ap_detect_shock(ap_finding_list *out, const ap_detect_input *in, ap_er
                                   .value = ratio,
                                   .z = (double)hung->peak_share,
                                   .p = NAN,
-                                  .rank = 1600 + (isnan(ratio) ? 0 : ratio)};
+                                  .rank = (seen ? 1600 + ratio : 500 + (double)hung->peak_share)};
             status = ap_finding_add(out, &finding, err);
         }
     }

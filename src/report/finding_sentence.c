@@ -122,8 +122,10 @@ static ap_str shock(ap_doc *doc, const ap_finding *finding) {
     if (finding->reasons & AP_SHOCK_WORKED_OUT) {
         says = add_sentence(
             doc, says,
-            ap_doc_printf(doc, "Worked out: the peak may have reached %.0f %% of the rated capacity at the cut.",
-                          finding->z * 100));
+            ap_doc_printf(doc,
+                          "%she most the peak could have been, for a stiff sling and no give: %.0f %% of the rated "
+                          "capacity at the cut (worked out, not measured).",
+                          says.len ? "T" : "No peak was read. T", finding->z * 100));
     }
     return says;
 }

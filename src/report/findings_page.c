@@ -7,7 +7,7 @@ size_t ap_findings_count(const ap_finding_list *findings, ap_finding_class class
     for (size_t i = 0; i < findings->count; i++) {
         count += findings->items[i].class == class;
     }
-    return count;
+    return class == AP_FINDING_CERTAIN ? count + ap_finding_left_out(findings) : count;
 }
 
 ap_str ap_say_findings_count(ap_doc *doc, const ap_findings_told *told) {
@@ -15,7 +15,8 @@ ap_str ap_say_findings_count(ap_doc *doc, const ap_findings_told *told) {
     size_t end;
     ap_roster_slice(told->roster, told->period.since, told->period.until, &first, &end);
     size_t certain = ap_findings_count(told->findings, AP_FINDING_CERTAIN);
-    size_t likely = told->findings->count - certain;
+    size_t likely = ap_findings_count(told->findings, AP_FINDING_LIKELY);
+    size_t left_out = ap_finding_left_out(told->findings);
     size_t open = 0;
     for (size_t i = 0; i < told->findings->count; i++) {
         open += told->findings->items[i].number && !ap_finding_is_settled(&told->findings->items[i]);
@@ -23,9 +24,15 @@ ap_str ap_say_findings_count(ap_doc *doc, const ap_findings_told *told) {
     ap_str settled = told->findings->count && open && open < told->findings->count
                          ? ap_doc_printf(doc, "; %zu of them open", open)
                          : AP_STR_LIT("");
-    return ap_doc_printf(doc, "%zu certain and %zu likely finding%s in %.*s%.*s.", certain, likely,
+    ap_str counted = left_out == 0
+                         ? AP_STR_LIT("")
+                         : ap_doc_printf(doc,
+                                         " Of the certain ones the gravest %d of each kind are listed; %zu are "
+                                         "counted only: look at a shorter period.",
+                                         AP_FINDING_CERTAIN_MOST, left_out);
+    return ap_doc_printf(doc, "%zu certain and %zu likely finding%s in %.*s%.*s.%.*s", certain, likely,
                          likely == 1 ? "" : "s", AP_STR_ARG(ap_say_count(doc, end - first, "pick")),
-                         AP_STR_ARG(settled));
+                         AP_STR_ARG(settled), AP_STR_ARG(counted));
 }
 
 void ap_findings_table(ap_doc *doc, const char *id, const ap_findings_told *told) {
@@ -58,7 +65,7 @@ void ap_findings_table(ap_doc *doc, const char *id, const ap_findings_told *told
         ap_table_text(table, ap_say_finding_picks(doc, told->roster, finding));
         ap_table_text(table, ap_str_from(ap_ask_finding(finding)));
         ap_table_text(table, ap_say_finding_state(doc, finding));
-        if (certain && ap_detector_comes_first(finding->detector)) {
+        if (ap_finding_comes_first(finding)) {
             ap_table_row_mark(table, AP_STR_LIT("look first"));
         }
     }
@@ -181,6 +188,7 @@ void ap_findings_json(ap_json *json, ap_doc *doc, const ap_findings_told *told) 
         put_finding_json(json, doc, told, &told->findings->items[i]);
     }
     ap_json_array_end(json);
+    ap_json_put_int(json, "not_listed", (int64_t)ap_finding_left_out(told->findings));
     ap_json_key(json, "chance");
     put_chance_json(json, told->chance);
     ap_json_object_end(json);

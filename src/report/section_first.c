@@ -4,20 +4,18 @@
 
 enum { ALERTS = 5, MESSAGES = 3 };
 
-static bool comes_first(const ap_finding *finding) {
-    return finding->class == AP_FINDING_CERTAIN && ap_detector_comes_first(finding->detector) &&
-           !ap_finding_is_settled(finding);
-}
-
 static void put_alerts(ap_doc *doc, const ap_review *r) {
     size_t found = 0;
     for (size_t i = 0; i < r->findings.count; i++) {
         const ap_finding *finding = &r->findings.items[i];
-        if (comes_first(finding) && found++ < ALERTS) {
+        if (ap_finding_comes_first(finding) && found++ < ALERTS) {
             ap_doc_alert(doc, ap_str_from(ap_detector_title(finding->detector)),
                          ap_str_from(r->roster->facts[finding->picks[0]].name),
                          ap_say_finding(doc, r->roster, finding));
         }
+    }
+    for (size_t d = 0; d < AP_DETECT_COUNT; d++) {
+        found += ap_detector_comes_first((ap_detector_id)d) ? r->findings.left_out[d] : 0;
     }
     if (found > ALERTS) {
         ap_doc_paragraph(doc, ap_doc_printf(doc, "... and %zu more below, under findings.", found - ALERTS));

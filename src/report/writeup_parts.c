@@ -392,9 +392,11 @@ void ap_writeup_put_severity(ap_doc *doc, const ap_writeup_case *it) {
         const ap_finding *finding = &it->findings->items[i];
         if (touches(it, finding) && finding->severity != AP_SEVERITY_NONE) {
             said++;
-            ap_doc_list_item(doc, ap_doc_printf(doc, "By the book's own matrix, from what was logged (%s): %.*s",
-                                                ap_detector_title(finding->detector),
-                                                AP_STR_ARG(ap_say_could_have(doc, it->roster, finding))));
+            bool bound = finding->detector == AP_DETECT_SHOCK && !(finding->reasons & AP_SHOCK_SEEN);
+            ap_doc_list_item(doc,
+                             ap_doc_printf(doc, "By the book's own matrix, from what %s (%s): %.*s",
+                                           bound ? "is worked out" : "was logged", ap_detector_title(finding->detector),
+                                           AP_STR_ARG(ap_say_could_have(doc, it->roster, finding))));
         }
     }
     ap_doc_paragraph(

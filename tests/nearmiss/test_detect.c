@@ -240,8 +240,42 @@ static void an_empty_book_gives_nothing_and_no_number(void **state) {
     close_fixture(&f);
 }
 
+/* Many certain findings: the gravest are kept and of equals the first, the others counted, and what is said of their share
+ * counts them all. */
+static void beyond_a_limit_certain_findings_are_counted(void **state) {
+    (void)state;
+    enum { MANY = 5 * AP_FINDING_CERTAIN_MOST / 2 };
+    fixture f;
+    open_fixture(&f);
+    for (size_t i = 0; i < MANY; i++) {
+        add(&f, 1, 1.0, "E1", "beech");
+        ap_fact *fact = &f.roster.facts[i];
+        fact->over_chart = true;
+        fact->share_cut = i == MANY - 1 ? 1.5 : i % 2 ? 1.2 : 1.1;
+    }
+    detect(&f, AP_DATE_NONE, AP_DATE_NONE);
+    size_t found = 0;
+    size_t graver = 0;
+    for (size_t i = 0; i < f.findings.count; i++) {
+        const ap_finding *finding = &f.findings.items[i];
+        if (finding->detector == AP_DETECT_OVER_CHART) {
+            found++;
+            graver += finding->value > 1.15;
+            assert_int_equal(finding->kind_picks, MANY);
+            assert_true(finding->value > 1.15 && (found == 1 || finding->picks[0] < 2 * AP_FINDING_CERTAIN_MOST));
+        }
+    }
+    assert_int_equal(f.findings.items[0].picks[0], MANY - 1); /* the gravest is the last pick */
+    assert_int_equal(found, AP_FINDING_CERTAIN_MOST);
+    assert_int_equal(graver, AP_FINDING_CERTAIN_MOST);
+    assert_int_equal(f.findings.left_out[AP_DETECT_OVER_CHART], MANY - AP_FINDING_CERTAIN_MOST);
+    assert_int_equal(ap_finding_left_out(&f.findings), MANY - AP_FINDING_CERTAIN_MOST);
+    close_fixture(&f);
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(beyond_a_limit_certain_findings_are_counted),
         cmocka_unit_test(three_in_a_row_is_no_finding_four_is),
         cmocka_unit_test(unweighed_picks_are_skipped_and_a_tie_ends_the_run),
         cmocka_unit_test(a_run_belongs_to_the_period_of_its_last_pick),
