@@ -121,6 +121,7 @@ bench: setup-check
 	@BUILD=$(B) sh tests/bench/phrases.sh
 
 oracle:
+	@sh .ci/install oracle
 	@sh tests/oracle/run.sh
 
 lint:

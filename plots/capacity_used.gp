@@ -63,5 +63,5 @@ do for [i = 1:listed] {
 if (named_rows > listed) { set label 40 sprintf('and %.0f more', named_rows - listed) at graph 1.05, graph place(listed) left textcolor rgb grey }
 
 plot x with lines linewidth 1.2 linecolor rgb grey, \
-     $picks using 1:($2 <= 100.0000001 ? $2 : NaN) with points pointtype circle pointsize size linecolor rgb '#'.veil.'0072b2', \
-     $picks using 1:($2 > 100.0000001 ? $2 : NaN) with points pointtype triangle pointsize most(0.9, size * 1.5) linecolor rgb red
+     $picks using 1:($2 <= 100.0000001 ? $2 : nowhere) with points pointtype circle pointsize size linecolor rgb '#'.veil.'0072b2', \
+     $picks using 1:($2 > 100.0000001 ? $2 : nowhere) with points pointtype triangle pointsize most(0.9, size * 1.5) linecolor rgb red

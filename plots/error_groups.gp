@@ -40,9 +40,9 @@ set label 4 '+10 %' at first 10, graph 1 left offset 0, ap_text ? 1 : 0.6 textco
 
 plot $groups using (nowhere):(-$0):ytic(cut(strcol(6), 26).(ok(4) ? sprintf(' (n = %.0f)', $4) : '')) with points, \
      $groups using (($2 + $3) / 2):(-$0):2:3 with xerrorbars pointtype 0 linewidth 2.2 linecolor rgb blue, \
-     $groups using ($4 >= few ? $1 : NaN):(-$0) with points pointtype circle pointsize 0.95 linecolor rgb blue, \
-     $groups using ($4 < few ? $1 : NaN):(-$0) with points pointtype circle pointsize 0.95 linecolor rgb '#fdfcf8', \
-     $groups using ($4 < few ? $1 : NaN):(-$0) with points pointtype ring pointsize 0.95 linewidth 1.6 linecolor rgb blue, \
-     $groups using 5:(-$0) with points pointtype cross pointsize 0.7 linewidth 1.6 linecolor rgb black, \
+     $groups using ($4 >= few ? $1 : nowhere):(-$0) with points pointtype circle pointsize 0.95 linecolor rgb blue, \
+     $groups using ($4 < few ? $1 : nowhere):(-$0) with points pointtype circle pointsize 0.95 linecolor rgb '#fdfcf8', \
+     $groups using ($4 < few ? $1 : nowhere):(-$0) with points pointtype ring pointsize 0.95 linewidth 1.6 linecolor rgb blue, \
+     $groups using (ok(5) ? $5 : nowhere):(-$0) with points pointtype cross pointsize 0.7 linewidth 1.6 linecolor rgb black, \
      $groups using (ok(3) && $3 > high ? high : nowhere):(-$0):('»') with labels right offset 0.3, 0 textcolor rgb black, \
      $groups using (ok(2) && $2 < low ? low : nowhere):(-$0):('«') with labels left offset -0.3, 0 textcolor rgb black

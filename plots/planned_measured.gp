@@ -59,5 +59,5 @@ plot '+' using ($1):($1 * 0.90):($1 * 1.10) with filledcurves fillcolor rgb mist
      1.10 * x with lines linewidth 1.2 dashtype 2 linecolor rgb grey, \
      0.90 * x with lines linewidth 1.2 dashtype 2 linecolor rgb grey, \
      x with lines linewidth 1.6 linecolor rgb black, \
-     $picks using 1:($2 <= 1.10 * $1 ? $2 : NaN) with points pointtype circle pointsize size linecolor rgb '#'.veil.'0072b2', \
-     $picks using 1:($2 > 1.10 * $1 ? $2 : NaN) with points pointtype triangle pointsize size * 1.35 linecolor rgb '#'.veil.'d55e00'
+     $picks using 1:($2 <= 1.10 * $1 ? $2 : nowhere) with points pointtype circle pointsize size linecolor rgb '#'.veil.'0072b2', \
+     $picks using 1:($2 > 1.10 * $1 ? $2 : nowhere) with points pointtype triangle pointsize size * 1.35 linecolor rgb '#'.veil.'d55e00'

@@ -51,9 +51,9 @@ key_words = '○ pick   ▲ in a run   ◆ heavy surprise'
 if (line_rows > 0) { key_words = key_words.'   ━ '.cut(line_name, 44) }
 set label 5 key_words at graph 0, screen from_top(16) left textcolor rgb black
 
-plot $picks using 1:($3 == 0 ? inside($2) : NaN) with points pointtype ring pointsize size linewidth 1.2 linecolor rgb blue, \
-     $picks using 1:($3 == 1 ? inside($2) : NaN) with points pointtype triangle pointsize most(0.9, size * 1.6) linecolor rgb red, \
-     $picks using 1:($3 == 2 ? inside($2) : NaN) with points pointtype diamond pointsize most(1.1, size * 1.9) linecolor rgb black, \
+plot $picks using 1:($3 == 0 ? inside($2) : nowhere) with points pointtype ring pointsize size linewidth 1.2 linecolor rgb blue, \
+     $picks using 1:($3 == 1 ? inside($2) : nowhere) with points pointtype triangle pointsize most(0.9, size * 1.6) linecolor rgb red, \
+     $picks using 1:($3 == 2 ? inside($2) : nowhere) with points pointtype diamond pointsize most(1.1, size * 1.9) linecolor rgb black, \
      $line using 1:2 with lines linewidth line_width linecolor rgb green, \
      $marks using (marked(0) && !late($1) ? $1 : nowhere):(inside($2)):(cut(strcol(3), 34)) with labels boxed left offset 0, 1.1 textcolor rgb black, \
      $marks using (marked(0) && late($1) ? $1 : nowhere):(inside($2)):(cut(strcol(3), 34)) with labels boxed right offset 0, 1.1 textcolor rgb black
@@ -79,6 +79,6 @@ if (two) {
     now = 0
     limit = cusum_limit == cusum_limit ? cusum_limit : 1e300
     plot $cusum using 1:2 with steps linewidth least(1.6, line_width) linecolor rgb green, \
-         $cusum using 1:(was = now, now = $2 > limit, now && !was ? $2 : NaN) with points pointtype triangle pointsize 0.8 linecolor rgb red
+         $cusum using 1:(was = now, now = $2 > limit, now && !was ? $2 : nowhere) with points pointtype triangle pointsize 0.8 linecolor rgb red
     unset multiplot
 }

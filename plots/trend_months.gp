@@ -65,8 +65,8 @@ plot $months using ($1 - 0.5):6:(1):(0) with vectors nohead linewidth 1.4 dashty
      $months using ($1 - 0.5):7:(1):(0) with vectors nohead linewidth 1.4 dashtype 2 linecolor rgb grey, \
      $months using 1:(($3 + $4) / 2):3:4 with yerrorbars pointtype 0 linewidth 2.2 linecolor rgb blue, \
      $months using 1:2 with lines linewidth 0.8 linecolor rgb blue, \
-     $months using 1:2 with points pointtype circle pointsize 0.95 linecolor rgb blue, \
-     $months using 1:(is_past(0) ? $2 : NaN) with points pointtype diamond pointsize 1.5 linecolor rgb black, \
+     $months using 1:(ok(2) ? $2 : nowhere) with points pointtype circle pointsize 0.95 linecolor rgb blue, \
+     $months using 1:(is_past(0) ? $2 : nowhere) with points pointtype diamond pointsize 1.5 linecolor rgb black, \
      $months using 1:(nowhere):xtic(int($0) % apart ? '' : cut(strcol(8), 8)) with points, \
      $months using 1:(low):(months_rows <= 30 || int($0) % apart == 0 ? sprintf('%.0f', $5) : '') \
          with labels offset 0, (ap_text ? -2 : -2.4) textcolor rgb black

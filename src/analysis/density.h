@@ -36,7 +36,7 @@ enum {
     AP_DENSITY_MORE_PICKS = 5,
     AP_DENSITY_PICKS_LEAST = 10,
     AP_DENSITY_TREES_LEAST = 5,
-    AP_DENSITY_BRUSH_CLASSES = 6 * 4 * 3
+    AP_DENSITY_BRUSH_CLASSES = AP_WOOD_BRUSH_CLASSES
 };
 
 typedef struct ap_density_priors {
@@ -177,6 +177,5 @@ double ap_density_fitted(const ap_density *density, const ap_density_pick *pick)
 
 /* "limb, leaf on, hardwood" of a brush class from 0. */
 ap_str ap_density_brush_text(ap_arena *arena, uint32_t brush_class);
-uint8_t ap_density_brush_number(int piece, int foliage, int group); /* class from 0 */
 
 #endif

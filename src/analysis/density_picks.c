@@ -38,10 +38,6 @@ ap_density_unused ap_density_why_unused(const ap_roster *roster, const ap_fact *
     return fact->wood & AP_FACT_ALL_BRUSH ? AP_DENSITY_ALL_BRUSH : AP_DENSITY_USED;
 }
 
-uint8_t ap_density_brush_number(int piece, int foliage, int group) {
-    return (uint8_t)((piece * 4 + foliage) * 3 + group);
-}
-
 ap_str ap_density_brush_text(ap_arena *arena, uint32_t brush_class) {
     static const char *const groups[] = {"", "hardwood", "softwood"};
     int piece = (int)brush_class / 12;
@@ -73,7 +69,7 @@ static ap_density_pick make_pick(const ap_roster *roster, size_t number, const u
     };
     if (fact->wood & AP_FACT_BRUSHY) {
         pick.brush =
-            (uint8_t)(1 + ap_density_brush_number(piece[fact->group[AP_BY_PIECE]], foliage[fact->group[AP_BY_FOLIAGE]],
+            (uint8_t)(1 + ap_wood_brush_number(piece[fact->group[AP_BY_PIECE]], foliage[fact->group[AP_BY_FOLIAGE]],
                                                   species->hardwood ? AP_WOOD_HARDWOOD : AP_WOOD_SOFTWOOD));
     }
     return pick;

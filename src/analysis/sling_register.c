@@ -1,5 +1,6 @@
 #include "analysis/sling_register.h"
 
+#include "analysis/brush_learnt.h"
 #include "base/crane.h"
 #include "book/species.h"
 #include "mech/sling.h"
@@ -241,7 +242,10 @@ static int by_need(const void *a, const void *b) {
 ap_status ap_sling_register_read(ap_sling_register *out, ap_arena *arena, ap_book *book, const ap_company *company,
                                  ap_date until, ap_str tag, ap_error *err) {
     *out = (ap_sling_register){0};
-    reader r = {.out = out, .arena = arena, .book = book, .company = company, .wanted = ap_str_trim(tag)};
+    double brush[AP_WOOD_BRUSH_CLASSES];
+    ap_company taught = *company; /* the same tensions as `pick` says */
+    taught.brush = brush;
+    reader r = {.out = out, .arena = arena, .book = book, .company = &taught, .wanted = ap_str_trim(tag)};
     r.tags = ap_intern_new(arena);
     if (!r.tags) {
         return ap_error_set(err, AP_E_MEMORY, "out of memory for the slings");
@@ -251,7 +255,10 @@ ap_status ap_sling_register_read(ap_sling_register *out, ap_arena *arena, ap_boo
         (void)row_of(&r, company->slings[i].tag, &company->slings[i]);
     }
     const ap_pick_filter filter = {.since = AP_DATE_NONE, .until = until};
-    ap_status status = ap_book_each_pick(book, &filter, take_pick, &r, err);
+    ap_status status = ap_brush_learnt_read(brush, book, err);
+    if (status == AP_OK) {
+        status = ap_book_each_pick(book, &filter, take_pick, &r, err);
+    }
     ap_buf_release(&r.text);
     if (status == AP_OK) {
         status = ap_arena_check(arena, "the slings", err);

@@ -1,6 +1,8 @@
 /* Parts of `pick`: the reconstruction of a pick, a what-if, its working. */
 #include "cli/pick_parts.h"
+#include "analysis/brush_learnt.h"
 #include "analysis/kept_recon.h"
+#include "book/assumptions.h"
 #include "book/pick_history.h"
 #include "book/pick_text.h"
 #include "book/species.h"
@@ -22,8 +24,26 @@ static ap_status find_wood(ap_wood *out, const ap_pick *pick, ap_cli *cli, ap_er
         if (status != AP_OK) {
             return status;
         }
+        ap_assumptions all;
+        status = ap_book_assumptions_read(&all, &cli->arena, cli->book, err);
+        if (status != AP_OK) {
+            return status;
+        }
+        const ap_assumption *held = ap_assumption_in_force(&all, pick->species_id, pick->date);
+        given.accepted_kg_m3 = held ? held->density_kg_m3 : (double)NAN;
+        given.accepted_lowers = held && held->lowers_weight;
     }
     ap_wood_work_out(out, pick, &given, &cli->company);
+    if (isnan(out->brush_allowance.value) && !cli->company.brush) {
+        double *brush = ap_arena_alloc_array(&cli->arena, AP_WOOD_BRUSH_CLASSES, sizeof *brush);
+        ap_status status = brush ? ap_brush_learnt_read(brush, cli->book, err)
+                                 : ap_arena_check(&cli->arena, "the brush of the weighed pieces", err);
+        if (status != AP_OK) {
+            return status;
+        }
+        cli->company.brush = brush;
+        ap_wood_work_out(out, pick, &given, &cli->company);
+    }
     return AP_OK;
 }
 

@@ -26,7 +26,8 @@ typedef enum ap_origin_kind {
     AP_ORIGIN_HANDBOOK,
     AP_ORIGIN_DERIVED,
     AP_ORIGIN_SLING,   /* the sling's own entry */
-    AP_ORIGIN_ACCEPTED /* a figure the company accepted from its own weighed wood */
+    AP_ORIGIN_ACCEPTED, /* a figure the company accepted from its own weighed wood */
+    AP_ORIGIN_LEARNT    /* from the book's weighed pieces, by itself */
 } ap_origin_kind;
 
 typedef struct ap_derived {

@@ -94,7 +94,7 @@ typedef struct ap_recon {
     ap_recon_value weight_n;  /* net; from LOG: measured; from DERIVED: planned */
     ap_recon_value length_m;  /* of the piece */
     ap_recon_value cg_m;      /* from the butt; LOG: the balance point */
-    ap_recon_value brush;     /* allowance on the stem's weight; LOG, DERIVED (learnt or bare), SETTING (the default) */
+    ap_recon_value brush;     /* allowance on the stem's weight; LOG, LEARNT, DERIVED (bare), SETTING (the default) */
     ap_recon_value lean_deg;  /* before the cut */
     ap_recon_value preload_n; /* net of block and slings */
     bool weight_planned;      /* the planned weight stands in for a measured one */

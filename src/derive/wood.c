@@ -85,6 +85,10 @@ static ap_wood_brush_class brush_class_of(const ap_pick *pick, const ap_species 
     };
 }
 
+uint8_t ap_wood_brush_number(int piece, int foliage, int group) {
+    return (uint8_t)((piece * 4 + foliage) * 3 + group);
+}
+
 static void set_volume(ap_wood *out, const ap_pick *pick, const ap_settings *settings) {
     const ap_stem stem = {pick->length_m, pick->butt_diameter_m, pick->mid_diameter_m, pick->tip_diameter_m};
     ap_volume_fault fault = ap_volume_check(&stem, AP_VOLUME_NONE);
@@ -134,13 +138,22 @@ static ap_wood_value handbook_of(const ap_species *species, const char *remark) 
 static void set_density(ap_wood *out, const ap_wood_given *given) {
     const ap_wood_value unknown = none("the species is not known");
     const char *remark = class_remark(out->class);
+    const char *accepted = given->accepted_lowers ? "the company's accepted figure, LOWERS PLANNED WEIGHT" : remark;
     out->handbook_kg_m3 = given->species ? handbook_of(given->species, remark) : unknown;
     out->ceiling_kg_m3 = given->species ? known(given->species->ceiling_kg_m3, AP_ORIGIN_HANDBOOK, "") : unknown;
     out->density_kg_m3 =
-        isnan(given->accepted_kg_m3) ? out->handbook_kg_m3 : known(given->accepted_kg_m3, AP_ORIGIN_ACCEPTED, remark);
+        isnan(given->accepted_kg_m3) ? out->handbook_kg_m3 : known(given->accepted_kg_m3, AP_ORIGIN_ACCEPTED, accepted);
 }
 
-static void set_brush(ap_wood *out, const ap_pick *pick, const ap_wood_given *given) {
+static double learnt_brush(const ap_wood_brush_class *class, const ap_wood_given *given, const ap_company *company) {
+    bool classed = company->brush && class->group != AP_WOOD_GROUP_UNKNOWN;
+    double learnt =
+        classed ? company->brush[ap_wood_brush_number(class->piece, class->foliage, class->group)] : (double)NAN;
+    return isnan(given->brush_allowance) ? learnt : given->brush_allowance;
+}
+
+static void set_brush(ap_wood *out, const ap_pick *pick, const ap_wood_given *given, const ap_company *company) {
+    double learnt = learnt_brush(&out->brush_class, given, company);
     double allowance = 0;
     if (!isnan(pick->brush_share)) {
         out->brush_allowance = ap_balance_allowance(&allowance, pick->brush_share, NULL) == AP_OK
@@ -148,9 +161,8 @@ static void set_brush(ap_wood *out, const ap_pick *pick, const ap_wood_given *gi
                                    : none("the logged brush share is outside 0 to below 1");
     } else if (!out->brush_class.carries) {
         out->brush_allowance = known(0, AP_ORIGIN_DERIVED, "a stem piece is taken as bare");
-    } else if (!isnan(given->brush_allowance)) {
-        out->brush_allowance =
-            known(given->brush_allowance, AP_ORIGIN_DERIVED, "learnt from weighed pieces of its kind");
+    } else if (!isnan(learnt)) {
+        out->brush_allowance = known(learnt, AP_ORIGIN_LEARNT, "learnt from weighed pieces of its kind");
     } else {
         out->brush_allowance = none("no brush share is logged and none is learnt for such pieces");
     }
@@ -203,7 +215,7 @@ void ap_wood_work_out(ap_wood *out, const ap_pick *pick, const ap_wood_given *gi
     };
     set_volume(&wood, pick, company->settings);
     set_density(&wood, given);
-    set_brush(&wood, pick, given);
+    set_brush(&wood, pick, given, company);
     set_weight(&wood);
     set_balance(&wood, pick, company->settings);
     *out = wood;

@@ -42,6 +42,8 @@ typedef struct ap_wood_brush_class {
     uint8_t foliage; /* AP_FOLIAGE_*, 0 not recorded */
     uint8_t group;   /* ap_wood_group */
 } ap_wood_brush_class;
+enum { AP_WOOD_BRUSH_CLASSES = 6 * 4 * 3 };
+uint8_t ap_wood_brush_number(int piece, int foliage, int group); /* class from 0 */
 
 typedef struct ap_wood_value {
     double value;    /* NaN: cannot be said */
@@ -53,7 +55,8 @@ typedef struct ap_wood_value {
 typedef struct ap_wood_given {
     const ap_species *species; /* NULL: not known */
     double accepted_kg_m3;     /* the company's accepted figure; NaN: none */
-    double brush_allowance;    /* learnt for the piece's brush class, on the stem's weight; NaN: none */
+    bool accepted_lowers;      /* it is lighter than the handbook's */
+    double brush_allowance;    /* instead of the company's learnt one, on the stem's weight; NaN: none */
     ap_wood_place place;
 } ap_wood_given;
 #define AP_WOOD_GIVEN_NOTHING ((ap_wood_given){.accepted_kg_m3 = NAN, .brush_allowance = NAN})

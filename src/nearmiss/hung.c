@@ -1,6 +1,8 @@
 #include "nearmiss/hung.h"
 
+#include "analysis/brush_learnt.h"
 #include "analysis/kept_recon.h"
+#include "book/species.h"
 
 /* Where the butt goes is told by its way; who stands at the stem on the butt's side, nearer than that, stands in it. */
 static bool in_sweep(const ap_pick *pick, const ap_recon *recon) {
@@ -8,10 +10,15 @@ static bool in_sweep(const ap_pick *pick, const ap_recon *recon) {
     return there && pick->climber_side == AP_CLIMBER_SIDE_BUTT && pick->climber_distance_m <= recon->butt_move_m;
 }
 
-static void set_reconstructed(ap_hung *out, const ap_pick *pick, const ap_derived *derived, const ap_company *company,
-                              ap_recon_kept *kept) {
+static void set_reconstructed(ap_hung *out, const ap_pick *pick, const ap_derived *derived, const ap_species *species,
+                              const ap_company *company, ap_recon_kept *kept) {
     ap_recon recon;
+    ap_wood wood;
+    ap_wood_given wood_given = AP_WOOD_GIVEN_NOTHING;
+    wood_given.species = species;
+    ap_wood_work_out(&wood, pick, &wood_given, company);
     ap_recon_given given = AP_RECON_GIVEN(derived, company);
+    given.wood = &wood;
     given.kept = kept;
     ap_reconstruct(&recon, pick, &given);
     out->worst_use = (float)recon.worst_use;
@@ -31,7 +38,8 @@ static void set_reconstructed(ap_hung *out, const ap_pick *pick, const ap_derive
                            (recon.weight_planned ? AP_HUNG_PLANNED : 0) | (known ? AP_HUNG_PEAK_KNOWN : 0));
 }
 
-void ap_hung_set(ap_hung *out, const ap_pick *pick, const ap_company *company, ap_recon_kept *kept) {
+void ap_hung_set(ap_hung *out, const ap_pick *pick, const ap_species *species, const ap_company *company,
+                 ap_recon_kept *kept) {
     ap_derived derived;
     ap_derive(&derived, pick, company);
     *out = (ap_hung){.worst_use = NAN,
@@ -40,15 +48,15 @@ void ap_hung_set(ap_hung *out, const ap_pick *pick, const ap_company *company, a
                      .peak_share = NAN,
                      .peak_ratio = (float)(pick->peak_load_kg / derived.hook_kg)};
     if (pick->leg_count > 0) {
-        set_reconstructed(out, pick, &derived, company, kept);
+        set_reconstructed(out, pick, &derived, species, company, kept);
     }
 }
 
 typedef struct loader {
     ap_hung_list *list;
-    const ap_roster *roster;
     const ap_rule_limits *limits;
     ap_book *book;
+    ap_company company; /* the roster's, with the brush that its picks taught */
     size_t fact, end;
 } loader;
 
@@ -70,7 +78,12 @@ static ap_status take(void *context, const ap_pick *pick, ap_error *err) {
     if (status != AP_OK) {
         return status;
     }
-    ap_hung_set(&one, pick, &load->roster->company, &kept);
+    const ap_species *species = NULL;
+    ap_error unknown; /* a species that the book no longer has: the piece's wood is then not known */
+    if (!pick->species_id || ap_book_species_get(&species, load->book, pick->species_id, &unknown) != AP_OK) {
+        species = NULL;
+    }
+    ap_hung_set(&one, pick, species, &load->company, &kept);
     one.fact = (uint32_t)load->fact++;
     if (!worth_keeping(&one, load->limits)) {
         return AP_OK;
@@ -91,10 +104,13 @@ static ap_status take(void *context, const ap_pick *pick, ap_error *err) {
 ap_status ap_hung_load(ap_hung_list *out, ap_book *book, const ap_roster *roster, const ap_rule_limits *limits,
                        ap_date since, ap_date until, ap_error *err) {
     *out = (ap_hung_list){0};
-    loader load = {.list = out, .roster = roster, .limits = limits, .book = book};
+    double brush[AP_WOOD_BRUSH_CLASSES];
+    loader load = {.list = out, .limits = limits, .book = book, .company = roster->company};
+    load.company.brush = brush;
     ap_roster_slice(roster, since, until, &load.fact, &load.end);
     const ap_pick_filter filter = {.since = since, .until = until};
-    return ap_book_each_pick(book, &filter, take, &load, err);
+    ap_status status = ap_brush_learnt(brush, roster, err);
+    return status != AP_OK ? status : ap_book_each_pick(book, &filter, take, &load, err);
 }
 
 void ap_hung_release(ap_hung_list *list) {

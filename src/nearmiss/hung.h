@@ -36,8 +36,9 @@ typedef struct ap_hung_list {
 AP_MUST_USE ap_status ap_hung_load(ap_hung_list *out, ap_book *book, const ap_roster *roster,
                                    const ap_rule_limits *limits, ap_date since, ap_date until, ap_error *err);
 void ap_hung_release(ap_hung_list *list);
-/* `kept`: what the book keeps of its reconstruction, NULL for nothing. */
-void ap_hung_set(ap_hung *out, const ap_pick *pick, const ap_company *company, ap_recon_kept *kept);
+/* `species`: NULL when not known. `kept`: what the book keeps of its reconstruction, NULL for nothing. */
+void ap_hung_set(ap_hung *out, const ap_pick *pick, const ap_species *species, const ap_company *company,
+                 ap_recon_kept *kept);
 /* NULL when there is nothing to say of the pick. */
 const ap_hung *ap_hung_get(const ap_hung_list *list, size_t fact);
 

@@ -172,7 +172,7 @@ static void put_remarks(ap_doc *doc, const ap_recon *r) {
                                AP_STR_ARG(length_of(doc, r->cg_m.value)), AP_STR_ARG(brush),
                                r->brush.from == AP_ORIGIN_LOG       ? "logged"
                                : r->brush.from == AP_ORIGIN_SETTING ? "a default, common practice without a source"
-                               : r->brush.value > 0                 ? "learnt from weighed pieces"
+                               : r->brush.from == AP_ORIGIN_LEARNT  ? "learnt from weighed pieces of its kind"
                                                                     : "a stem piece is taken as bare"));
     }
     if (r->on_axis && r->leg_count) {

@@ -43,6 +43,8 @@ static ap_str origin_of(ap_arena *arena, const ap_working *working, const ap_rec
         return ap_arena_printf(arena, "handbook: %s", note);
     case AP_ORIGIN_ACCEPTED:
         return AP_STR_LIT("the company's accepted figure");
+    case AP_ORIGIN_LEARNT:
+        return AP_STR_LIT("learnt from the book's weighed pieces");
     case AP_ORIGIN_DERIVED:
     case AP_ORIGIN_NONE:
         break;

@@ -18,6 +18,7 @@ typedef struct scene {
     ap_settings settings;
     ap_species species;
     ap_wood_given given;
+    const double *brush; /* the company's */
     ap_wood wood;
 } scene;
 
@@ -26,6 +27,7 @@ static void start(scene *s) {
     ap_pick_clear(&s->pick);
     ap_settings_defaults(&s->settings);
     s->species = oak();
+    s->brush = NULL;
     s->given = AP_WOOD_GIVEN_NOTHING;
     s->given.species = &s->species;
     s->pick.piece = AP_PIECE_TRUNK;
@@ -35,7 +37,7 @@ static void start(scene *s) {
 }
 
 static void work(scene *s) {
-    const ap_company company = {.settings = &s->settings};
+    const ap_company company = {.settings = &s->settings, .brush = s->brush};
     ap_wood_work_out(&s->wood, &s->pick, &s->given, &company);
 }
 
@@ -137,6 +139,27 @@ static void brush_counts_when_logged_or_learnt(void **state) {
     assert_int_equal(s.wood.brush_class.piece, AP_PIECE_TOP);
     assert_true(isnan(s.wood.worked_net_kg.value) && stem > 0);
     assert_non_null(strstr(s.wood.cg_m.why, "stem alone"));
+
+    double learnt
+        [AP_WOOD_BRUSH_CLASSES]; /* the book's: for one class, and not for a piece of another or of an unknown group */
+    for (int i = 0; i < AP_WOOD_BRUSH_CLASSES; i++) {
+        learnt[i] = NAN;
+    }
+    learnt[ap_wood_brush_number(AP_PIECE_TOP, AP_FOLIAGE_LEAF_ON, s.wood.brush_class.group)] = 0.4;
+    s.brush = learnt;
+    work(&s);
+    check_close(s.wood.worked_net_kg.value, 1.4 * stem, 1e-9, "stem x (1 + learnt allowance)");
+    check_close(s.wood.cg_m.value, (stem_cg + 0.4 * 0.75 * s.pick.length_m) / 1.4, 1e-12, "moments of stem and brush");
+    assert_int_equal(s.wood.brush_allowance.from, AP_ORIGIN_LEARNT);
+    s.pick.foliage = AP_FOLIAGE_LEAF_OFF;
+    work(&s);
+    assert_true(isnan(s.wood.brush_allowance.value));
+    s.pick.foliage = AP_FOLIAGE_LEAF_ON;
+    const ap_species *known = s.given.species;
+    s.given.species = NULL;
+    work(&s);
+    assert_true(isnan(s.wood.brush_allowance.value));
+    s.given.species = known;
 
     s.given.brush_allowance = 0.3;
     work(&s);

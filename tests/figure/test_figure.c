@@ -337,7 +337,7 @@ static void test_ids_unique(void **state) {
             }
         }
     }
-    check_str(ap_figure_id(ap_figure_set_get(set, 7)), "planned-2");
+    check_str(ap_figure_id(ap_figure_set_get(set, ap_figure_set_count(set) / 2 + 1)), "planned-2");
     ap_arena_release(&arena);
 }
 
@@ -384,6 +384,31 @@ static void test_text_fits(void **state) {
     }
 }
 
+/* One pick, one month: a symbol of which no point has a place must not crash gnuplot's characters. */
+static void test_text_few(void **state) {
+    (void)state;
+    static const size_t sizes[] = {1, 2, 3};
+    for (size_t k = 0; k < sizeof sizes / sizeof *sizes; k++) {
+        ap_arena arena;
+        ap_figure_set *set = new_set(&arena, AP_FIGURE_TEXT);
+        add_figures(set, sizes[k], NULL);
+        draw(set, true);
+        ap_arena_release(&arena);
+    }
+}
+
+/* A month without limits: the diamond has no place. */
+static void test_text_month(void **state) {
+    (void)state;
+    ap_arena arena;
+    ap_figure_set *set = new_set(&arena, AP_FIGURE_TEXT);
+    ap_figure *trend = ap_figure_add(set, AP_PLOT_TREND_MONTHS, "", AP_STR_LIT("Trend"), AP_STR_LIT("one month"));
+    ap_figure_block(trend, "months");
+    ap_figure_row_label(trend, (double[]){1, 20, NAN, NAN, 12, NAN, NAN}, 7, AP_STR_LIT("2026-05"));
+    draw(set, true);
+    ap_arena_release(&arena);
+}
+
 /* Mistakes of a caller do not reach gnuplot. */
 static void test_bad_names(void **state) {
     (void)state;
@@ -413,6 +438,7 @@ int main(void) {
         cmocka_unit_test(test_sizes),           cmocka_unit_test(test_no_rows),
         cmocka_unit_test(test_missing_numbers), cmocka_unit_test(test_ids_unique),
         cmocka_unit_test(test_formats),         cmocka_unit_test(test_text_fits),
+        cmocka_unit_test(test_text_few),        cmocka_unit_test(test_text_month),
         cmocka_unit_test(test_bad_names),
     };
     return cmocka_run_group_tests(tests, setup, teardown);
