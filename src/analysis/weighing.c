@@ -78,8 +78,10 @@ static double even_variance(double low, double high) {
 
 /* The plan is right if the true load lies in indicated / high .. indicated / low; both gross, rigging taken off. Band: the
  * crane's own where it is entered, about the corrected weight where there is a calibration. */
-static void indicator(ap_weighing *out, const ap_roster *roster, size_t first, size_t end, const ap_moments *errors) {
+static ap_status indicator(ap_weighing *out, const ap_roster *roster, size_t first, size_t end, ap_error *err) {
     double variance = 0;
+    ap_moments errors;
+    ap_moments_clear(&errors);
     for (size_t i = first; i < end; i++) {
         const ap_fact *fact = &roster->facts[i];
         if (fact->compared != AP_COMPARED || fact->weighed_by != AP_WEIGHED_BY_LOAD_INDICATOR) {
@@ -90,19 +92,24 @@ static void indicator(ap_weighing *out, const ap_roster *roster, size_t first, s
         double low = isnan(band) ? AP_INDICATOR_LOW : 1 - band;
         double high = isnan(band) ? AP_INDICATOR_HIGH : 1 + band;
         double planned = fact->planned_net_kg + (double)fact->rigging_kg;
-        variance += even_variance(low, high);
+        /* The indicator reads gross: an error of 1 % there is gross / net % of the net weight. */
+        double gross_to_net = fact->hook_kg / fact->measured_net_kg;
+        variance += gross_to_net * gross_to_net * even_variance(low, high);
+        ap_status status = ap_moments_add(&errors, fact->log_error, err);
+        if (status != AP_OK) {
+            return status;
+        }
         out->by_indicator++;
         out->own_band += isnan(band) ? 0 : 1;
         out->corrected += (fact->marks & AP_MARK_CORRECTED) != 0;
         out->explained += !ap_over(fact->hook_kg / high, planned) && !ap_over(planned, fact->hook_kg / low);
     }
-    variance =
-        out->by_indicator ? variance / (double)out->by_indicator : even_variance(AP_INDICATOR_LOW, AP_INDICATOR_HIGH);
     double sd = 0;
-    ap_error why;
-    if (ap_moments_sd(&sd, errors, &why) == AP_OK && sd > 0) {
-        out->variance_share = fmin(1, variance / (sd * sd));
+    ap_error why; /* one pick has no spread */
+    if (out->by_indicator && ap_moments_sd(&sd, &errors, &why) == AP_OK && sd > 0) {
+        out->variance_share = fmin(1, variance / (double)out->by_indicator / (sd * sd));
     }
+    return AP_OK;
 }
 
 static ap_status read_errors(ap_weighing *out, ap_moments *moments, double *e, double *planned, size_t *planned_count,
@@ -152,7 +159,7 @@ ap_status ap_weighing_read(ap_weighing *out, const ap_roster *roster, size_t fir
         size_t third = planned_count / 3;
         split(out, roster, first, end, third ? planned[planned_count - third] : NAN);
         heaviest_tenth(out, e, 1 + roster->settings.heavier);
-        indicator(out, roster, first, end, &moments);
+        status = indicator(out, roster, first, end, err);
     }
     free(e);
     free(planned);

@@ -37,7 +37,8 @@ typedef struct ap_weighing {
     size_t explained;    /* of these, the plan is within what such an indicator could make of it */
     size_t own_band;     /* judged by the band entered for their crane */
     size_t corrected;    /* multiplied by the factor of a calibration */
-    /* Of the variance of ln ratio what indicators spread evenly over those bands would make; NaN. */
+    /* Of the variance of ln ratio of the by_indicator picks what indicators spread evenly over those bands would make
+     * (first order; at most 1); NaN without spread. */
     double variance_share;
 } ap_weighing;
 

@@ -162,6 +162,14 @@ static void put_proof(ap_doc *doc, ap_arena *arena, const ap_factors_sheet *shee
 
 static void put_against(ap_doc *doc, const ap_factors_sheet *sheet) {
     const ap_against *a = &sheet->against_now;
+    if (a->judged == 0 && a->weighed == 0) {
+        ap_doc_paragraph(
+            doc, ap_doc_printf(doc,
+                               "Against %.*s of the chart: no pick of a group with a factor has a planned weight and "
+                               "the capacity at its planned radius: nothing to count.",
+                               AP_STR_ARG(sheet->against_words)));
+        return;
+    }
     ap_doc_paragraph(
         doc,
         ap_doc_printf(doc,
