@@ -60,8 +60,8 @@ ap_status ap_cli_get_share(double *out, const ap_cli *cli, const char *option, a
     return AP_OK;
 }
 
-ap_status ap_cli_get_quantity(double *out, ap_unit *unit, const ap_cli *cli, const char *option, ap_dim dim,
-                              bool needed, ap_error *err) {
+static ap_status get_written(double *out, ap_written *written, const ap_cli *cli, const char *option, ap_dim dim,
+                             bool needed, ap_error *err) {
     ap_str text = ap_cli_get(cli, option);
     *out = NAN;
     if (!text.ptr) {
@@ -82,8 +82,24 @@ ap_status ap_cli_get_quantity(double *out, ap_unit *unit, const ap_cli *cli, con
                             why.remedy[0] ? "; " : "", why.remedy);
     }
     *out = quantity.value;
-    if (unit) {
-        *unit = (ap_unit)quantity.written.unit;
-    }
+    *written = quantity.written;
     return AP_OK;
+}
+
+ap_status ap_cli_get_quantity(double *out, ap_unit *unit, const ap_cli *cli, const char *option, ap_dim dim,
+                              bool needed, ap_error *err) {
+    ap_written written = {0};
+    ap_status status = get_written(out, &written, cli, option, dim, needed, err);
+    if (unit && written.unit) {
+        *unit = (ap_unit)written.unit;
+    }
+    return status;
+}
+
+ap_status ap_cli_get_length(double *out_m, double *step_m, const ap_cli *cli, const char *option, bool needed,
+                            ap_error *err) {
+    ap_written written = {0};
+    ap_status status = get_written(out_m, &written, cli, option, AP_DIM_LENGTH, needed, err);
+    *step_m = ap_written_quantum_si(written);
+    return status;
 }

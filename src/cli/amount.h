@@ -18,5 +18,8 @@ AP_MUST_USE ap_status ap_cli_get_share(double *out, const ap_cli *cli, const cha
  * and is not `needed`. *unit, which may be NULL, is the unit as written. A bare number is refused: no unit is guessed. */
 AP_MUST_USE ap_status ap_cli_get_quantity(double *out, ap_unit *unit, const ap_cli *cli, const char *option, ap_dim dim,
                                           bool needed, ap_error *err);
+/* A length with the size of its last written digit, in metres. */
+AP_MUST_USE ap_status ap_cli_get_length(double *out_m, double *step_m, const ap_cli *cli, const char *option,
+                                        bool needed, ap_error *err);
 
 #endif

@@ -11,9 +11,9 @@ static ap_status get_chart(ap_calc_capacity *ask, ap_cli *cli, ap_error *err) {
     ap_load_chart chart;
     ap_buf text;
     ap_buf_init(&text, AP_LOAD_CHART_BYTES_MAX);
-    ap_status status = ap_cli_get_quantity(&ask->radius_m, NULL, cli, "radius", AP_DIM_LENGTH, true, err);
+    ap_status status = ap_cli_get_length(&ask->at.radius_m, &ask->at.radius_step_m, cli, "radius", true, err);
     if (status == AP_OK) {
-        status = ap_cli_get_quantity(&ask->boom_m, NULL, cli, "boom", AP_DIM_LENGTH, false, err);
+        status = ap_cli_get_length(&ask->at.boom_m, &ask->at.boom_step_m, cli, "boom", false, err);
     }
     if (status == AP_OK) {
         status = ap_file_read(&text, path, AP_LOAD_CHART_BYTES_MAX, err);
@@ -50,7 +50,7 @@ static ap_status get_deductions(ap_calc_capacity *ask, const ap_cli *cli, ap_err
 
 static ap_status get_ask(ap_calc_capacity *ask, ap_unit *unit, ap_cli *cli, ap_error *err) {
     bool chart = ap_cli_has(cli, "chart");
-    ask->capacity_kg = ask->radius_m = ask->boom_m = NAN;
+    ask->capacity_kg = ask->at.radius_m = ask->at.boom_m = NAN;
     if (chart == ap_cli_has(cli, "capacity")) {
         return ap_error_set(err, AP_E_USAGE,
                             "give --capacity, or --chart and --radius; see 'afterpick calc capacity --help'");

@@ -85,13 +85,22 @@ static void correct(ap_derived *out, const ap_pick *pick, const ap_crane *crane)
     out->peak_kg = pick->peak_load_kg * out->indicator_factor;
 }
 
+static ap_capacity_at at_radius(const ap_pick *pick, double radius_m, int column) {
+    return (ap_capacity_at){.boom_m = pick->boom_length_m,
+                            .radius_m = radius_m,
+                            .boom_step_m = ap_written_quantum_si(pick->written[AP_F_boom_length]),
+                            .radius_step_m = ap_written_quantum_si(pick->written[column])};
+}
+
 /* Shares of capacity. No capacity known as lifted: that of the planned radius stands in, but not where the piece went past
  * the end of the chart. */
 static void set_shares(ap_derived *out, const ap_pick *pick, const ap_crane *crane, bool weigh_known) {
-    ap_rated_find(&out->rated_planned, pick->planned_capacity_kg, pick->planned_radius_m, pick->boom_length_m, crane);
-    ap_rated_find(&out->rated_cut, pick->cut_capacity_kg, pick->cut_radius_m, pick->boom_length_m, crane);
-    ap_rated_find(&out->rated_set_down, pick->set_down_capacity_kg, pick->set_down_radius_m, pick->boom_length_m,
-                  crane);
+    const ap_capacity_at at_plan = at_radius(pick, pick->planned_radius_m, AP_F_planned_radius);
+    const ap_capacity_at at_cut = at_radius(pick, pick->cut_radius_m, AP_F_cut_radius);
+    const ap_capacity_at at_set_down = at_radius(pick, pick->set_down_radius_m, AP_F_set_down_radius);
+    ap_rated_find(&out->rated_planned, pick->planned_capacity_kg, &at_plan, crane);
+    ap_rated_find(&out->rated_cut, pick->cut_capacity_kg, &at_cut, crane);
+    ap_rated_find(&out->rated_set_down, pick->set_down_capacity_kg, &at_set_down, crane);
     double planned = out->rated_planned.capacity_kg;
     double cut = out->rated_cut.capacity_kg;
     double set_down = out->rated_set_down.capacity_kg;

@@ -1,7 +1,5 @@
 #include "derive/rated.h"
 
-#include "mech/capacity.h"
-
 static const double TIE = 1e-9;
 
 /* First row whose boom is `least` or longer. */
@@ -19,8 +17,10 @@ static size_t first_boom(const ap_crane *crane, double least) {
     return low;
 }
 
-/* The rows of the boom asked for, or of those on either side of it: all that the look-up needs of a long chart. */
-static ap_rated_no slice(size_t *first, size_t *end, const ap_crane *crane, double boom_m) {
+/* The rows of the booms that count as the one asked for and of those on either side: all that the look-up needs of a long
+ * chart. */
+static ap_rated_no slice(size_t *first, size_t *end, const ap_crane *crane, const ap_capacity_at *at) {
+    double boom_m = at->boom_m;
     const ap_capacity_row *rows = crane->chart;
     size_t count = crane->chart_count;
     double longest = rows[count - 1].boom_m;
@@ -32,12 +32,14 @@ static ap_rated_no slice(size_t *first, size_t *end, const ap_crane *crane, doub
     if (isnan(boom_m)) {
         return longest <= rows[0].boom_m * (1 + TIE) ? AP_RATED_SAID : AP_RATED_NO_BOOM;
     }
-    if (!(boom_m > 0) || boom_m * (1 - TIE) > longest) {
+    if (!(boom_m > 0) || (boom_m * (1 - TIE) > longest && !ap_capacity_counts_as(longest, boom_m, at->boom_step_m))) {
         return AP_RATED_PAST_BOOM;
     }
-    size_t longer = first_boom(crane, boom_m * (1 - TIE));
-    *end = first_boom(crane, rows[longer].boom_m * (1 + 2 * TIE));
-    *first = longer > 0 ? first_boom(crane, rows[longer - 1].boom_m * (1 - TIE)) : 0;
+    double reading = at->boom_step_m * (0.5 + TIE);
+    size_t longer = first_boom(crane, (boom_m + reading) * (1 - TIE));
+    *end = longer < count ? first_boom(crane, rows[longer].boom_m * (1 + 2 * TIE)) : count;
+    size_t within = first_boom(crane, (boom_m - reading) * (1 - TIE));
+    *first = within > 0 ? first_boom(crane, rows[within - 1].boom_m * (1 - TIE)) : 0;
     return AP_RATED_SAID;
 }
 
@@ -45,18 +47,18 @@ static double last_radius(const ap_capacity_row *rows, size_t count) {
     return count ? rows[count - 1].radius_m : (double)NAN;
 }
 
-static void look_up(ap_rated *out, double radius_m, double boom_m, const ap_crane *crane) {
+static void look_up(ap_rated *out, const ap_capacity_at *at, const ap_crane *crane) {
     size_t first = 0;
     size_t end = 0;
     if (!crane || crane->chart_count == 0) {
         out->no = AP_RATED_NO_CHART;
         return;
     }
-    if (!(radius_m > 0)) {
+    if (!(at->radius_m > 0)) {
         out->no = AP_RATED_NO_RADIUS;
         return;
     }
-    out->no = slice(&first, &end, crane, boom_m);
+    out->no = slice(&first, &end, crane, at);
     if (out->no == AP_RATED_PAST_BOOM) {
         out->chart_end_m = crane->chart[crane->chart_count - 1].boom_m;
     }
@@ -65,7 +67,7 @@ static void look_up(ap_rated *out, double radius_m, double boom_m, const ap_cran
     }
     ap_capacity found;
     ap_error ignored; /* the slice leaves one thing that can be wrong */
-    if (ap_capacity_find(&found, crane->chart + first, end - first, boom_m, radius_m, &ignored) == AP_OK) {
+    if (ap_capacity_find(&found, crane->chart + first, end - first, at, &ignored) == AP_OK) {
         out->chart_kg = found.capacity_kg;
         out->chart_boom_m = found.boom_m;
         out->chart_radius_m = found.radius_m;
@@ -75,10 +77,10 @@ static void look_up(ap_rated *out, double radius_m, double boom_m, const ap_cran
     }
 }
 
-void ap_rated_find(ap_rated *out, double logged_kg, double radius_m, double boom_m, const ap_crane *crane) {
+void ap_rated_find(ap_rated *out, double logged_kg, const ap_capacity_at *at, const ap_crane *crane) {
     *out =
         (ap_rated){.capacity_kg = NAN, .chart_kg = NAN, .chart_boom_m = NAN, .chart_radius_m = NAN, .chart_end_m = NAN};
-    look_up(out, radius_m, boom_m, crane);
+    look_up(out, at, crane);
     if (logged_kg > 0) {
         out->capacity_kg = logged_kg;
         out->from = AP_RATED_LOG;

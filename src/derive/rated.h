@@ -1,13 +1,15 @@
 /* The rated capacity at one place of a pick: as logged, else from the crane's load chart, marked.
  *
  * Units   m, kg.
- * Method  mech/capacity.h: the next longer radius and boom, never interpolated, never past the last row. A logged capacity
+ * Method  mech/capacity.h: the next longer radius and boom, never interpolated, never past the last row; a length that
+ *         equals a row to its written precision is that row. A logged capacity
  *         is never overridden; one more than AP_RATED_DIFFERS from the chart's is marked, not corrected.
  * Errors  none: without a number there is a reason, and the reason has words. */
 #ifndef AP_DERIVE_RATED_H
 #define AP_DERIVE_RATED_H
 
 #include "derive/company.h"
+#include "mech/capacity.h"
 
 /* Logs round capacities, charts in other units too: less than this apart they agree. Common practice, no source. */
 #define AP_RATED_DIFFERS 0.01
@@ -34,8 +36,8 @@ typedef struct ap_rated {
     bool differs;                        /* logged and chart do not agree */
 } ap_rated;
 
-/* `logged_kg`, `radius_m` and `boom_m` NaN when not logged; `crane` NULL when nothing is entered for it. */
-void ap_rated_find(ap_rated *out, double logged_kg, double radius_m, double boom_m, const ap_crane *crane);
+/* `logged_kg`, radius and boom NaN when not logged; `crane` NULL when nothing is entered for it. */
+void ap_rated_find(ap_rated *out, double logged_kg, const ap_capacity_at *at, const ap_crane *crane);
 
 /* Past the end of the chart: no other capacity may stand in. */
 bool ap_rated_is_past(const ap_rated *rated);

@@ -25,40 +25,64 @@ static ap_status check_rows(const ap_capacity_row *rows, size_t count, double bo
     return AP_OK;
 }
 
-/* The row lengths on either side of the boom asked for: *shorter is NaN when there is none or when the boom is a row. */
-static bool bracket_boom(const ap_capacity_row *rows, size_t count, double boom_m, double *shorter, double *longer) {
-    *shorter = NAN;
-    *longer = NAN;
-    for (size_t i = 0; i < count; i++) {
-        double boom = rows[i].boom_m;
-        if (at_least(boom, boom_m)) {
-            if (isnan(*longer) || boom < *longer)
-                *longer = boom;
-        } else if (isnan(*shorter) || boom > *shorter) {
-            *shorter = boom;
-        }
-    }
-    if (same(*longer, boom_m))
-        *shorter = NAN;
-    return !isnan(*longer);
+bool ap_capacity_counts_as(double row_m, double asked_m, double step_m) {
+    return same(row_m, asked_m) || fabs(row_m - asked_m) <= (1.0 + TIE) * step_m / 2.0;
 }
 
-/* Within one boom: the next longer radius, or the row before it where that one is smaller. */
-static const ap_capacity_row *find_radius(const ap_capacity_row *rows, size_t count, double boom_m, double radius_m) {
-    const ap_capacity_row *next = NULL;
-    const ap_capacity_row *before = NULL;
-    for (size_t i = 0; i < count; i++) {
-        if (!same(rows[i].boom_m, boom_m))
-            continue;
-        if (at_least(rows[i].radius_m, radius_m)) {
-            if (!next || rows[i].radius_m < next->radius_m)
-                next = &rows[i];
-        } else if (!before || rows[i].radius_m > before->radius_m) {
-            before = &rows[i];
-        }
+/* The lengths, of the booms or within one boom of the radii, that a length asked for calls up. */
+typedef struct span {
+    double least, most; /* least NaN: there is none on the shorter side */
+    bool is_row;        /* the length counts as a row */
+} span;
+
+static void take(span *within, span *around, double row, double asked, double step) {
+    if (ap_capacity_counts_as(row, asked, step)) {
+        within->least = fmin(within->least, row); /* fmin and fmax pass a NaN over */
+        within->most = fmax(within->most, row);
+        within->is_row = true;
     }
-    bool between = next && !same(next->radius_m, radius_m);
-    return between && before && before->capacity_kg < next->capacity_kg ? before : next;
+    if (at_least(row, asked))
+        around->most = fmin(around->most, row);
+    else
+        around->least = fmax(around->least, row);
+}
+
+static span settle(const span *within, const span *around, double asked) {
+    if (same(around->most, asked))
+        return (span){around->most, around->most, true};
+    return within->is_row ? *within : *around;
+}
+
+static span span_booms(const ap_capacity_row *rows, size_t count, const ap_capacity_at *at) {
+    span within = {NAN, NAN, false};
+    span around = {NAN, NAN, false};
+    for (size_t i = 0; i < count; i++)
+        take(&within, &around, rows[i].boom_m, at->boom_m, at->boom_step_m);
+    return settle(&within, &around, at->boom_m);
+}
+
+/* Within one boom: of the rows that the radius calls up the one with the smallest capacity; NULL past the last. */
+static const ap_capacity_row *find_radius(const ap_capacity_row *rows, size_t count, double boom_m,
+                                          const ap_capacity_at *at) {
+    span within = {NAN, NAN, false};
+    span around = {NAN, NAN, false};
+    for (size_t i = 0; i < count; i++)
+        if (same(rows[i].boom_m, boom_m))
+            take(&within, &around, rows[i].radius_m, at->radius_m, at->radius_step_m);
+    span radii = settle(&within, &around, at->radius_m);
+    if (isnan(radii.most))
+        return NULL;
+    double least = isnan(radii.least) ? radii.most : radii.least;
+    const ap_capacity_row *found = NULL;
+    for (size_t i = 0; i < count; i++) {
+        const ap_capacity_row *row = &rows[i];
+        if (!same(row->boom_m, boom_m) || row->radius_m < least || row->radius_m > radii.most)
+            continue;
+        bool longer = found && row->capacity_kg == found->capacity_kg && row->radius_m > found->radius_m;
+        if (!found || row->capacity_kg < found->capacity_kg || longer)
+            found = row;
+    }
+    return found;
 }
 
 static double longest_radius(const ap_capacity_row *rows, size_t count, double boom_m) {
@@ -69,31 +93,39 @@ static double longest_radius(const ap_capacity_row *rows, size_t count, double b
     return most;
 }
 
-ap_status ap_capacity_find(ap_capacity *out, const ap_capacity_row *rows, size_t count, double boom_m, double radius_m,
+ap_status ap_capacity_find(ap_capacity *out, const ap_capacity_row *rows, size_t count, const ap_capacity_at *at,
                            ap_error *err) {
+    double boom_m = at->boom_m;
+    double radius_m = at->radius_m;
     ap_status status = check_rows(rows, count, boom_m, radius_m, err);
     if (status != AP_OK)
         return status;
-    double shorter = NAN;
-    double longer = rows[0].boom_m;
-    if (!isnan(boom_m) && !isnan(longer) && !bracket_boom(rows, count, boom_m, &shorter, &longer))
+    span booms = {NAN, rows[0].boom_m, true};
+    if (!isnan(boom_m) && !isnan(rows[0].boom_m))
+        booms = span_booms(rows, count, at);
+    if (isnan(booms.most) && !isnan(rows[0].boom_m))
         return ap_error_set(err, AP_E_DOMAIN, "a boom of %.2f m is longer than any in the capacity table", boom_m);
 
-    const ap_capacity_row *found = find_radius(rows, count, longer, radius_m);
+    const ap_capacity_row *found = find_radius(rows, count, booms.most, at);
     if (!found)
         return ap_error_set(err, AP_E_DOMAIN, "a radius of %.2f m is past the end of the capacity table (%.2f m)",
-                            radius_m, longest_radius(rows, count, longer));
-    if (!isnan(shorter)) {
-        const ap_capacity_row *other = find_radius(rows, count, shorter, radius_m);
-        if (other && other->capacity_kg < found->capacity_kg)
-            found = other;
+                            radius_m, longest_radius(rows, count, booms.most));
+    double tried_m = booms.most;
+    for (size_t i = 0; i < count; i++) {
+        /* A shorter boom that the length asked for calls up as well. */
+        bool other = rows[i].boom_m >= booms.least && rows[i].boom_m < booms.most && !same(rows[i].boom_m, tried_m);
+        const ap_capacity_row *smaller = other ? find_radius(rows, count, rows[i].boom_m, at) : NULL;
+        tried_m = other ? rows[i].boom_m : tried_m;
+        if (smaller && smaller->capacity_kg < found->capacity_kg)
+            found = smaller;
     }
-    bool boom_between = !isnan(boom_m) && !isnan(found->boom_m) && !same(found->boom_m, boom_m);
     *out = (ap_capacity){
         .capacity_kg = found->capacity_kg,
         .boom_m = found->boom_m,
         .radius_m = found->radius_m,
-        .between_rows = boom_between || !same(found->radius_m, radius_m),
+        .between_rows = (!isnan(boom_m) && !isnan(found->boom_m) &&
+                         !ap_capacity_counts_as(found->boom_m, boom_m, at->boom_step_m)) ||
+                        !ap_capacity_counts_as(found->radius_m, radius_m, at->radius_step_m),
     };
     return AP_OK;
 }

@@ -153,7 +153,7 @@ ap_status ap_calc_capacity_use(ap_calc *out, ap_arena *arena, ap_unit_system uni
     ap_capacity found = {.boom_m = NAN, .radius_m = NAN};
     ap_status status = AP_OK;
     if (ask->rows) {
-        status = ap_capacity_find(&found, ask->rows, ask->row_count, ask->boom_m, ask->radius_m, err);
+        status = ap_capacity_find(&found, ask->rows, ask->row_count, &ask->at, err);
         gross = found.capacity_kg;
     }
     if (status == AP_OK) {

@@ -29,7 +29,7 @@ typedef struct ap_calc_capacity {
     double capacity_kg;          /* NaN: from the chart */
     const ap_capacity_row *rows; /* the chart, or NULL */
     size_t row_count;
-    double radius_m, boom_m;                      /* boom NaN: a chart without boom lengths */
+    ap_capacity_at at;                            /* with the chart; boom NaN: one without boom lengths */
     double deductions_kg[AP_CALC_DEDUCTIONS_MAX]; /* block, slings, stowed gear */
     size_t deduction_count;
     double piece_kg; /* NaN: only what is left for it */

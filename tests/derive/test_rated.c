@@ -17,7 +17,7 @@ static const ap_crane crane = {
 
 static ap_rated find(double logged, double radius, double boom) {
     ap_rated rated;
-    ap_rated_find(&rated, logged, radius, boom, &crane);
+    ap_rated_find(&rated, logged, &(ap_capacity_at){.boom_m = boom, .radius_m = radius}, &crane);
     return rated;
 }
 
@@ -70,7 +70,7 @@ static void past_the_end_there_is_no_number(void **state) {
         assert_true(*ap_rated_no_text(r.no));
     }
     ap_rated none;
-    ap_rated_find(&none, NAN, 35 * FT, 95 * FT, NULL);
+    ap_rated_find(&none, NAN, &(ap_capacity_at){.boom_m = 95 * FT, .radius_m = 35 * FT}, NULL);
     assert_int_equal(none.no, AP_RATED_NO_CHART);
 }
 
@@ -96,15 +96,64 @@ static void the_slice_agrees_with_the_whole_chart(void **state) {
             double radius = 1 + (double)((seed >> 16) % 220) / 10;
             ap_capacity whole;
             ap_error err;
-            ap_status status = ap_capacity_find(&whole, rows, count, boom, radius, &err);
+            const ap_capacity_at at = {boom, radius, k % 3 ? 0 : 1, k % 4 ? 0 : 3};
+            ap_status status = ap_capacity_find(&whole, rows, count, &at, &err);
             ap_rated rated;
-            ap_rated_find(&rated, NAN, radius, boom, &long_chart);
+            ap_rated_find(&rated, NAN, &at, &long_chart);
             assert_int_equal(status == AP_OK, rated.no == AP_RATED_SAID);
             if (status == AP_OK) {
                 check_close(rated.capacity_kg, whole.capacity_kg, 0, "the whole chart");
             }
         }
     }
+}
+
+static ap_rated find_written(double radius, double radius_step, double boom, double boom_step) {
+    ap_rated rated;
+    ap_rated_find(&rated, NAN, &(ap_capacity_at){boom, radius, boom_step, radius_step}, &crane);
+    return rated;
+}
+
+/* Values are the same when equal to the coarser of the two written precisions (the pick log's rule): a metric crew's round
+ * lengths beside a chart in feet. 95 ft = 28.956 m, 45 ft = 13.716 m, 40 ft = 12.192 m, 35 ft = 10.668 m (NIST SP 811 B.8). */
+static void a_length_equal_as_written_is_the_row(void **state) {
+    (void)state;
+    ap_rated r = find_written(12, 1, 29, 1);
+    check_close(r.capacity_kg, 12900 * LB, 1e-9, "29 m is the 95 ft boom, 12 m the 40 ft row");
+    check_close(r.chart_boom_m, 95 * FT, 1e-12, "the row's boom");
+    check_close(find_written(12.2, 0.1, 29, 1).capacity_kg, 12900 * LB, 1e-9, "12.2 m is the 40 ft row");
+    check_close(find_written(14, 1, 28.96, 0.01).capacity_kg, 10900 * LB, 1e-9, "14 m is the 45 ft row, the last");
+    /* Beyond the reading step nothing is given away. */
+    check_close(find_written(12.3, 0.1, 29, 1).capacity_kg, 10900 * LB, 1e-9, "12.3 m is longer than 40 ft");
+    assert_int_equal(find_written(12, 1, 29.0, 0.08).no, AP_RATED_PAST_BOOM); /* 29.00 less half of .08 is 28.96 */
+    assert_int_equal(find_written(13.8, 0.1, 29, 1).no, AP_RATED_PAST_RADIUS);
+    assert_int_equal(find_written(14.3, 1, 29, 1).no, AP_RATED_PAST_RADIUS);
+    /* Read to 3 m, 11.4 m may be 35 or 40 ft: the smaller capacity. An exact row stays itself. */
+    check_close(find_written(11.4, 3, 29, 1).capacity_kg, 12900 * LB, 1e-9, "of two rows within the step the smaller");
+    check_close(find_written(35 * FT, 3, 95 * FT, 1).capacity_kg, 15400 * LB, 1e-9, "an exact row");
+}
+
+/* From the log to the share: the steps are those that were written. */
+static void the_written_steps_reach_the_look_up(void **state) {
+    (void)state;
+    ap_settings settings;
+    ap_settings_defaults(&settings);
+    const ap_company company = {.settings = &settings, .cranes = &crane, .crane_count = 1};
+    ap_derived d;
+    ap_pick pick;
+    ap_pick_clear(&pick);
+    pick.crane = AP_STR_LIT("K1");
+    pick.cut_radius_m = 12;
+    pick.boom_length_m = 29;
+    ap_derive(&d, &pick, &company);
+    assert_int_equal(d.rated_cut.no, AP_RATED_PAST_BOOM); /* as exact figures */
+    pick.written[AP_F_boom_length] = (ap_written){AP_UNIT_M, 0};
+    pick.written[AP_F_cut_radius] = (ap_written){AP_UNIT_M, 0};
+    ap_derive(&d, &pick, &company);
+    check_close(d.rated_cut.capacity_kg, 12900 * LB, 1e-9, "29 m and 12 m, read to the metre");
+    pick.written[AP_F_boom_length] = (ap_written){AP_UNIT_M, 2};
+    ap_derive(&d, &pick, &company);
+    assert_int_equal(d.rated_cut.no, AP_RATED_PAST_BOOM); /* 29.00 m is longer than 95 ft */
 }
 
 static const ap_calibration calibrations[] = {
@@ -225,6 +274,8 @@ int main(void) {
         cmocka_unit_test(a_logged_capacity_is_never_overridden),
         cmocka_unit_test(past_the_end_there_is_no_number),
         cmocka_unit_test(the_slice_agrees_with_the_whole_chart),
+        cmocka_unit_test(a_length_equal_as_written_is_the_row),
+        cmocka_unit_test(the_written_steps_reach_the_look_up),
         cmocka_unit_test(a_calibration_corrects_from_its_day_on),
         cmocka_unit_test(only_what_the_indicator_read_is_corrected),
         cmocka_unit_test(past_the_chart_nothing_stands_in),

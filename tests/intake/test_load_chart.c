@@ -45,7 +45,9 @@ static void a_chart_may_name_no_boom(void **state) {
     ap_capacity found;
     check_ok(read(&chart, &arena, "radius_m,capacity_kg\n10,6000\n12,5000\n", &err), &err);
     assert_true(isnan(chart.rows[0].boom_m));
-    check_ok(ap_capacity_find(&found, chart.rows, chart.count, NAN, 10.5, &err), &err);
+    check_ok(
+        ap_capacity_find(&found, chart.rows, chart.count, &(ap_capacity_at){.boom_m = NAN, .radius_m = 10.5}, &err),
+        &err);
     check_close(found.capacity_kg, 5000, 0, "the next longer radius, never interpolated");
     ap_arena_release(&arena);
 }

@@ -185,17 +185,21 @@ static void the_next_longer_row_rules(void **state) {
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
         ap_capacity found;
         ap_error err = {0};
-        check_ok(ap_capacity_find(&found, chart, CHART_ROWS, rows[i].boom, rows[i].radius, &err), &err);
+        check_ok(ap_capacity_find(&found, chart, CHART_ROWS,
+                                  &(ap_capacity_at){.boom_m = rows[i].boom, .radius_m = rows[i].radius}, &err),
+                 &err);
         check_close(found.capacity_kg, rows[i].capacity, 0.0, "J06 BC Association for Crane Safety, chart note 6");
         assert_int_equal(found.between_rows, rows[i].between);
     }
     /* 10 m written as 32.80839895 ft must still find the 10 m row. */
     ap_capacity found;
     ap_error err = {0};
-    check_ok(ap_capacity_find(&found, chart, CHART_ROWS, 20, 32.80839895013124 * 0.3048, &err), &err);
+    check_ok(ap_capacity_find(&found, chart, CHART_ROWS,
+                              &(ap_capacity_at){.boom_m = 20, .radius_m = 32.80839895013124 * 0.3048}, &err),
+             &err);
     check_close(found.capacity_kg, 6000, 0.0, "a tie is not decided by conversion");
     const ap_capacity_row plain[] = {{NAN, 5, 900}, {NAN, 10, 600}};
-    check_ok(ap_capacity_find(&found, plain, 2, NAN, 7, &err), &err);
+    check_ok(ap_capacity_find(&found, plain, 2, &(ap_capacity_at){.boom_m = NAN, .radius_m = 7}, &err), &err);
     check_close(found.capacity_kg, 600, 0.0, "J06");
 }
 
@@ -205,11 +209,16 @@ static void past_the_chart_is_refused(void **state) {
     double out = 0.0;
     const double minus = -1.0;
     ap_error err = {0};
-    check_refused(ap_capacity_find(&found, chart, CHART_ROWS, 20, 15.1, &err), AP_E_DOMAIN, &err, "15.00 m");
-    check_refused(ap_capacity_find(&found, chart, CHART_ROWS, 31, 5, &err), AP_E_DOMAIN, &err, "longer than any");
-    check_refused(ap_capacity_find(&found, chart, CHART_ROWS, NAN, 5, &err), AP_E_DOMAIN, &err, "several booms");
-    check_refused(ap_capacity_find(&found, chart, CHART_ROWS, 20, NAN, &err), AP_E_DOMAIN, &err, "radius");
-    check_refused(ap_capacity_find(&found, chart, 0, 20, 5, &err), AP_E_DOMAIN, &err, "no capacity table");
+    check_refused(ap_capacity_find(&found, chart, CHART_ROWS, &(ap_capacity_at){.boom_m = 20, .radius_m = 15.1}, &err),
+                  AP_E_DOMAIN, &err, "15.00 m");
+    check_refused(ap_capacity_find(&found, chart, CHART_ROWS, &(ap_capacity_at){.boom_m = 31, .radius_m = 5}, &err),
+                  AP_E_DOMAIN, &err, "longer than any");
+    check_refused(ap_capacity_find(&found, chart, CHART_ROWS, &(ap_capacity_at){.boom_m = NAN, .radius_m = 5}, &err),
+                  AP_E_DOMAIN, &err, "several booms");
+    check_refused(ap_capacity_find(&found, chart, CHART_ROWS, &(ap_capacity_at){.boom_m = 20, .radius_m = NAN}, &err),
+                  AP_E_DOMAIN, &err, "radius");
+    check_refused(ap_capacity_find(&found, chart, 0, &(ap_capacity_at){.boom_m = 20, .radius_m = 5}, &err), AP_E_DOMAIN,
+                  &err, "no capacity table");
     assert_true(found.capacity_kg == -7.0);
     check_refused(ap_capacity_net(&out, 0.0, NULL, 0, &err), AP_E_DOMAIN, &err, "rated capacity");
     check_refused(ap_capacity_hook_load(&out, 100.0, &minus, 1, &err), AP_E_DOMAIN, &err, "on the hook");
