@@ -168,16 +168,6 @@ static ap_status get_rest(ap_hang_ask *ask, const ap_cli *cli, ap_error *err) {
     return status == AP_OK ? get_angle(&ask->lean_deg, cli, "lean", err) : status;
 }
 
-/* The numbers that clash, in the units they were given in. */
-static ap_status in_page_units(ap_cli *cli, ap_status status, ap_error *err) {
-    ap_doc *doc = ap_cli_doc(cli, "", AP_STR_NONE);
-    if (!doc || !err) {
-        return status;
-    }
-    ap_str text = ap_say_lengths(doc, err->text);
-    return ap_error_set(err, status, "%.*s", AP_STR_ARG(text));
-}
-
 static ap_status run(ap_cli *cli, ap_error *err) {
     ap_hang_ask ask = {0};
     ap_hang_worked worked;
@@ -195,7 +185,7 @@ static ap_status run(ap_cli *cli, ap_error *err) {
     ap_calc_units_as_written(cli, unit);
     status = ap_hang_work(&worked, &ask, err);
     if (status != AP_OK) {
-        return in_page_units(cli, status, err);
+        return ap_calc_refuse(cli, status, err);
     }
     if (cli->format == AP_CLI_JSON) {
         ap_json json;

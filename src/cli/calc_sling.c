@@ -73,7 +73,7 @@ static ap_status run(ap_cli *cli, ap_error *err) {
     if (status == AP_OK) {
         status = ap_calc_sling_use(&calc, &cli->arena, ap_cli_units(cli), &ask, err);
     }
-    return status == AP_OK ? ap_calc_write(cli, &calc, err) : status;
+    return status == AP_OK ? ap_calc_write(cli, &calc, err) : ap_calc_refuse(cli, status, err);
 }
 
 static const ap_cli_option options[] = {

@@ -19,6 +19,9 @@ extern const ap_command ap_calc_topic_weight;
 /* Without --units and without a book a page is written in the system of the unit that was typed first. */
 void ap_calc_units_as_written(ap_cli *cli, ap_unit written);
 
+/* An error of the mechanics, its SI quantities as the page would show them; *err may be NULL. */
+ap_status ap_calc_refuse(ap_cli *cli, ap_status status, ap_error *err);
+
 /* Writes what was worked out as a page, JSON or CSV. */
 AP_MUST_USE ap_status ap_calc_write(ap_cli *cli, const ap_calc *calc, ap_error *err);
 

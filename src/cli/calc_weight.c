@@ -87,7 +87,7 @@ static ap_status run(ap_cli *cli, ap_error *err) {
         ap_wood_work_out(&wood, &pick, &given, &company);
         status = ap_calc_weight(&calc, &cli->arena, ap_cli_units(cli), &wood, from, err);
     }
-    return status == AP_OK ? ap_calc_write(cli, &calc, err) : status;
+    return status == AP_OK ? ap_calc_write(cli, &calc, err) : ap_calc_refuse(cli, status, err);
 }
 
 static const ap_cli_option options[] = {

@@ -1,5 +1,6 @@
 #include "cli/calc_topics.h"
 #include "cli/commands.h"
+#include "report/recon_page.h"
 
 static const ap_command *const topics[] = {
     &ap_calc_topic_volume,
@@ -23,6 +24,11 @@ void ap_calc_units_as_written(ap_cli *cli, ap_unit written) {
             cli->units = AP_UNITS_METRIC;
         }
     }
+}
+
+ap_status ap_calc_refuse(ap_cli *cli, ap_status status, ap_error *err) {
+    ap_doc *doc = status == AP_E_DOMAIN && err ? ap_cli_doc(cli, "", AP_STR_NONE) : NULL;
+    return doc ? ap_error_set(err, status, "%.*s", AP_STR_ARG(ap_say_quantities(doc, err->text))) : status;
 }
 
 ap_status ap_calc_write(ap_cli *cli, const ap_calc *calc, ap_error *err) {

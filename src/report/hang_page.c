@@ -290,11 +290,11 @@ static void put_cautions(ap_doc *doc, const ap_hang_ask *ask, const ap_hang_work
                        ap_doc_printf(doc,
                                      "Before the cut not all legs can have carried: %.*s. Butt and tip are told as "
                                      "if all had been straight; give --states for which were not.",
-                                     AP_STR_ARG(ap_say_lengths(doc, worked->before_cut))));
+                                     AP_STR_ARG(ap_say_quantities(doc, worked->before_cut))));
     }
     if (worked->no_movement[0]) {
         ap_doc_caution(doc, ap_doc_printf(doc, "How far butt and tip move is not known: %.*s.",
-                                          AP_STR_ARG(ap_say_lengths(doc, worked->no_movement))));
+                                          AP_STR_ARG(ap_say_quantities(doc, worked->no_movement))));
     }
     if (said->capacity_share > 1.0 + 1e-9) {
         ap_doc_caution(doc, AP_STR_LIT("The load on the hook is above the rated capacity: over chart."));

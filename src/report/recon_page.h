@@ -21,8 +21,8 @@ void ap_recon_put_supposed(ap_doc *doc, const ap_recon_view *logged, const ap_re
 
 /* The reason why there is no number, lengths in the page's units; none for SAID. */
 ap_str ap_say_recon_reason(ap_doc *doc, const ap_recon_reason *reason);
-/* mech speaks in metres ("legs of 1.200 m and 0.900 m cannot meet"): every "NUMBER m" is said in the page's units. */
-ap_str ap_say_lengths(ap_doc *doc, const char *text);
+/* mech speaks in SI ("legs of 1.200 m and 0.900 m cannot meet"): every "NUMBER m", kg and N is said in the page's units. */
+ap_str ap_say_quantities(ap_doc *doc, const char *text);
 /* "tip down 12°", "tip up 3°", "no turn" under half a degree; none for NaN. */
 ap_str ap_say_turn(ap_doc *doc, double turn_deg);
 /* "up 2 ft 3 in", "down 4 in"; none for NaN. */

@@ -1,6 +1,22 @@
 #include "report/recon_page.h"
 
-ap_str ap_say_lengths(ap_doc *doc, const char *text) {
+/* " m", " kg" or " N" as a word of its own behind a number: what one of it is, and how long the word. */
+static ap_dim unit_behind(const char *text, size_t *len) {
+    static const struct {
+        const char *word;
+        ap_dim dim;
+    } units[] = {{" m", AP_DIM_LENGTH}, {" kg", AP_DIM_LOAD}, {" N", AP_DIM_FORCE}};
+    for (size_t i = 0; i < sizeof units / sizeof *units; i++) {
+        *len = strlen(units[i].word);
+        char next = strncmp(text, units[i].word, *len) == 0 ? text[*len] : 'x';
+        if (!(next >= 'a' && next <= 'z') && !(next >= '0' && next <= '9') && next != '/') {
+            return units[i].dim;
+        }
+    }
+    return AP_DIM_NONE;
+}
+
+ap_str ap_say_quantities(ap_doc *doc, const char *text) {
     ap_buf says;
     ap_buf_init(&says, 1024);
     const char *at = text;
@@ -8,9 +24,11 @@ ap_str ap_say_lengths(ap_doc *doc, const char *text) {
         char *end = NULL;
         bool digit = *at >= '0' && *at <= '9';
         double value = digit ? strtod(at, &end) : 0.0;
-        if (digit && strncmp(end, " m", 2) == 0 && !(end[2] >= 'a' && end[2] <= 'z')) {
-            ap_buf_append_str(&says, ap_doc_quantity(doc, AP_DIM_LENGTH, value, false));
-            at = end + 2;
+        size_t len = 0;
+        ap_dim dim = digit ? unit_behind(end, &len) : AP_DIM_NONE;
+        if (dim) {
+            ap_buf_append_str(&says, ap_doc_quantity(doc, dim, value, false));
+            at = end + len;
         } else if (digit) {
             ap_buf_append(&says, at, (size_t)(end - at));
             at = end;
@@ -30,7 +48,7 @@ ap_str ap_say_recon_reason(ap_doc *doc, const ap_recon_reason *reason) {
     }
     ap_buf_init(&text, 1024);
     ap_recon_say_reason(&text, reason);
-    ap_str says = text.ptr ? ap_say_lengths(doc, text.ptr) : AP_STR_NONE;
+    ap_str says = text.ptr ? ap_say_quantities(doc, text.ptr) : AP_STR_NONE;
     ap_buf_release(&text);
     return says;
 }
