@@ -118,7 +118,7 @@ static double capacity_at(const job *j, double radius_m) {
         rows[i] = (ap_capacity_row){NAN, ap_unit_to_si(AP_UNIT_FT, chart_ft[i]),
                                     ap_unit_to_si(AP_UNIT_LB, chart_lb[j->crane][i])};
     ap_capacity found;
-    if (ap_capacity_find(&found, rows, 12, NAN, radius_m, NULL) != AP_OK)
+    if (ap_capacity_find(&found, rows, 12, &(ap_capacity_at){.boom_m = NAN, .radius_m = radius_m}, NULL) != AP_OK)
         return NAN;
     return j->metric ? ap_unit_to_si(AP_UNIT_KG, 10.0 * floor(found.capacity_kg / 10.0)) : found.capacity_kg;
 }
