@@ -43,4 +43,9 @@ INSERT INTO header_synonym (spelling, field) VALUES
     ('moved_toward', 'toward'), ('direction', 'toward'), ('climber_position', 'climber_at'),
     ('rerigs', 're_rigs'), ('re_rig', 're_rigs'), ('rerig', 're_rigs'), ('tagline', 'tag_line'), ('tag_lines', 'tag_line'),
     ('nearmiss', 'near_miss'), ('close_call', 'near_miss'), ('injury', 'damage'), ('remarks', 'notes'), ('comment', 'notes'),
-    ('comments', 'notes'), ('note', 'notes');
+    ('comments', 'notes'), ('note', 'notes'),
+    ('job_#', 'job'), ('job_nr', 'job'), ('tree_#', 'tree'), ('lift_#', 'pick'), ('pick_nr', 'pick'), ('crane_#', 'crane'),
+    ('scale_gross', 'measured_weight'), ('indicator_gross', 'measured_weight'), ('lmi', 'measured_weight'),
+    ('block_rig', 'rigging_weight'), ('block+rig', 'rigging_weight'), ('block+rigging', 'rigging_weight'), ('block_and_rigging', 'rigging_weight'), ('block_rigging', 'rigging_weight'),
+    ('block_and_slings', 'rigging_weight'), ('hook_and_rigging', 'rigging_weight'), ('capacity_chart', 'planned_capacity'),
+    ('what_it_did', 'movement'), ('how_it_moved', 'movement'), ('reaction', 'movement'), ('piece_of_tree', 'piece');

@@ -251,8 +251,7 @@ static void keep_near(near_name *near, const ap_species *species, unsigned dista
     }
 }
 
-static ap_status unknown(const struct ap_species_index *index, ap_str name, const species_key *key, ap_error *err) {
-    near_name near[NEAR_MAX] = {{NULL, 0}};
+static void find_near(near_name near[NEAR_MAX], const struct ap_species_index *index, const species_key *key) {
     unsigned most = key->len < 6 ? 1 : key->len < 10 ? 2 : 3;
     for (size_t i = 0; i < index->name_count; i++) {
         unsigned distance = ap_str_distance((ap_str){key->text, key->len}, index->names[i].key, most);
@@ -260,6 +259,11 @@ static ap_status unknown(const struct ap_species_index *index, ap_str name, cons
             keep_near(near, index->names[i].species, distance);
         }
     }
+}
+
+static ap_status unknown(const struct ap_species_index *index, ap_str name, const species_key *key, ap_error *err) {
+    near_name near[NEAR_MAX] = {{NULL, 0}};
+    find_near(near, index, key);
     if (!near[0].species) {
         return ap_error_set(err, AP_E_NOT_FOUND, "species '%.*s' is not known: 'afterpick species' lists all",
                             AP_STR_ARG(shown(name)));
@@ -311,6 +315,19 @@ ap_status ap_book_species_find(const ap_species **out, ap_book *book, ap_str nam
         slot->species = *out;
         slot->len = (uint8_t)name.len;
         memcpy(slot->name, name.ptr, name.len);
+    }
+    return status;
+}
+
+ap_status ap_book_species_near(const ap_species **out, ap_book *book, ap_str name, ap_error *err) {
+    species_key key;
+    near_name near[NEAR_MAX] = {{NULL, 0}};
+    *out = NULL;
+    ap_status status = load(book, err);
+    if (status == AP_OK && make_key(&key, name)) {
+        find_near(near, book->species, &key);
+        bool alone = near[0].species && (!near[1].species || near[0].distance < near[1].distance);
+        *out = alone ? near[0].species : NULL;
     }
     return status;
 }

@@ -8,6 +8,8 @@
 /* Looks a written name up: common, scientific, symbol, alias; case, dots, hyphens and double blanks ignored. AP_E_NOT_FOUND
  * with the nearest names; AP_E_AMBIGUOUS with all readings ("cedar"). Texts live in the book until it closes. */
 AP_MUST_USE ap_status ap_book_species_find(const ap_species **out, ap_book *book, ap_str name, ap_error *err);
+/* The one species whose name is nearest to a mistyped one; NULL when none is near or two are as near. */
+AP_MUST_USE ap_status ap_book_species_near(const ap_species **out, ap_book *book, ap_str name, ap_error *err);
 AP_MUST_USE ap_status ap_book_species_get(const ap_species **out, ap_book *book, int64_t id, ap_error *err);
 
 /* All species in order of their code; texts live in the book until it closes. */

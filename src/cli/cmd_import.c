@@ -105,7 +105,7 @@ static ap_status write_result(ap_cli *cli, ap_doc *doc, const ap_intake_result *
         ap_sink_putc(cli->out, '\n');
         return AP_OK;
     }
-    ap_import_page(doc, result, &seen->alerts, dry_run);
+    ap_import_page(doc, result, &seen->alerts, dry_run, cli->format == AP_CLI_CSV);
     return ap_cli_write(cli, doc, err);
 }
 

@@ -30,6 +30,12 @@ static int by_name(const void *a, const void *b) {
     return strcmp(*(char *const *)a, *(char *const *)b);
 }
 
+/* "oak.book" and what SQLite keeps beside it: a folder of logs may hold the book, which is none. */
+static bool is_book(const char *name) {
+    const char *end = strstr(name, ".book");
+    return end && (end[5] == '\0' || strcmp(end + 5, "-journal") == 0);
+}
+
 static ap_status add_folder(ap_paths *paths, const char *folder, ap_error *err) {
     DIR *dir = opendir(folder);
     if (!dir) {
@@ -42,7 +48,7 @@ static ap_status add_folder(ap_paths *paths, const char *folder, ap_error *err) 
     errno = 0;
     for (struct dirent *entry = readdir(dir); entry && status == AP_OK; entry = readdir(dir)) {
         struct stat info;
-        if (entry->d_name[0] == '.') {
+        if (entry->d_name[0] == '.' || is_book(entry->d_name)) {
             continue;
         }
         const ap_str name = ap_arena_printf(&paths->arena, "%s%s%s", folder, slash, entry->d_name);

@@ -3,6 +3,7 @@
 #include "book/species.h"
 #include "intake/cells.h"
 #include "intake/profile_guess_parts.h"
+#include "intake/word_sense.h"
 #include "text/when.h"
 
 enum { HEADER_WITHIN = 50, KNOWN_AT_LEAST = 2, ARENA_MAX = 64 << 20, WORDS_SHOWN = 12, COMMENT_AT = 52 };
@@ -94,6 +95,26 @@ static ap_str cell_at(const ap_guess *g, size_t row, size_t column) {
     return !one->trouble && column < one->count ? one->cells[column] : AP_STR_NONE;
 }
 
+/* A header that is not known and speaks of a weight, a radius or a capacity that no column gives: -1 when it does not. */
+static int looks_like(const ap_guess *g, ap_str header) {
+    static const struct {
+        const char *holds;
+        int field;
+    } looks[] = {
+        {"gross", AP_F_measured_weight},  {"scale", AP_F_measured_weight}, {"weigh", AP_F_measured_weight},
+        {"actual", AP_F_measured_weight}, {"radius", AP_F_cut_radius},     {"capacity", AP_F_cut_capacity},
+    };
+    for (size_t i = 0; i < sizeof looks / sizeof *looks; i++) {
+        ap_str word = ap_str_from(looks[i].holds);
+        for (size_t at = 0; g->column_of[looks[i].field] < 0 && at + word.len <= header.len; at++) {
+            if (ap_str_equal_nocase((ap_str){header.ptr + at, word.len}, word)) {
+                return looks[i].field;
+            }
+        }
+    }
+    return -1;
+}
+
 static ap_status name_columns(ap_guess *g, ap_error *err) {
     const ap_row *header = &g->rows[g->header];
     g->columns = header->count < AP_GUESS_CELLS ? header->count : AP_GUESS_CELLS;
@@ -108,6 +129,14 @@ static ap_status name_columns(ap_guess *g, ap_error *err) {
         }
         if (g->fields[i] >= 0 && g->column_of[g->fields[i]] < 0) {
             g->column_of[g->fields[i]] = (int)i;
+        }
+    }
+    for (size_t i = 0; i < g->columns; i++) {
+        const int field = g->fields[i] < 0 ? looks_like(g, header->cells[i]) : -1;
+        if (field >= 0) {
+            g->fields[i] = field;
+            g->senses[i] = AP_SENSE_NEAR;
+            g->column_of[field] = (int)i;
         }
     }
     return AP_OK;
@@ -216,6 +245,37 @@ static bool is_known_word(ap_guess *g, const ap_field *desc, ap_str cell) {
     return ap_book_species_find(&species, g->book, cell, NULL) == AP_OK;
 }
 
+/* What a word that is none of the vocabulary seems to say; "blank" where nothing is near. */
+static void propose(ap_guess *g, size_t begin, const ap_field *desc, ap_str cell, int64_t line) {
+    const ap_species *species = NULL;
+    ap_buf word;
+    ap_buf_init(&word, 1024);
+    if (desc->kind == AP_KIND_TEXT) {
+        if (ap_book_species_near(&species, g->book, cell, NULL) == AP_OK && species) {
+            ap_buf_append_str(&word, species->common);
+        }
+    } else if (!ap_word_sense(&word, desc, cell)) {
+        ap_buf_clear(&word);
+    }
+    ap_buf_append_cstr(g->out, " -> ");
+    if (word.len && desc->kind == AP_KIND_TEXT) {
+        ap_guess_quote(g->out, ap_buf_str(&word));
+    } else {
+        ap_buf_append_cstr(g->out, word.len ? word.ptr : "blank");
+    }
+    if (word.len) {
+        ap_guess_why(g, begin, "line %lld: is that what it says?", (long long)line);
+    } else if (desc->kind == AP_KIND_TEXT) {
+        ap_guess_why(g, begin, "line %lld: no species is known by this name; 'afterpick species' lists them",
+                     (long long)line);
+    } else {
+        char remedy[AP_FAULT_REMEDY_MAX];
+        ap_cell_word_remedy(remedy, sizeof remedy, desc, cell);
+        ap_guess_why(g, begin, "line %lld: %s", (long long)line, remedy);
+    }
+    ap_buf_release(&word);
+}
+
 /* Words of a column that are none of its vocabulary, each once. */
 static void put_values(ap_guess *g, size_t column) {
     ap_str seen[WORDS_SHOWN];
@@ -239,16 +299,7 @@ static void put_values(ap_guess *g, size_t column) {
         const size_t begin = ap_guess_begin(g, true);
         ap_buf_appendf(g->out, "value %s: ", desc->name);
         ap_guess_quote(g->out, cell);
-        if (words) {
-            char remedy[AP_FAULT_REMEDY_MAX];
-            ap_cell_word_remedy(remedy, sizeof remedy, desc, cell);
-            ap_buf_append_cstr(g->out, " -> blank");
-            ap_guess_why(g, begin, "line %lld: %s", (long long)g->rows[i].line, remedy);
-        } else {
-            ap_buf_append_cstr(g->out, " -> blank");
-            ap_guess_why(g, begin, "line %lld: no species is known by this name; 'afterpick species' lists them",
-                         (long long)g->rows[i].line);
-        }
+        propose(g, begin, desc, cell, g->rows[i].line);
     }
 }
 

@@ -7,7 +7,8 @@ static ap_str file_name(const ap_intake_result *result, const ap_intake_problem 
     return problem->file < result->file_count ? result->files[problem->file].path : AP_STR_NONE;
 }
 
-static void put_files(ap_doc *doc, const ap_intake_result *result) {
+/* `whole`: with the reason why a log was not read in its row, for a spreadsheet; a page tells it below. */
+static void put_files(ap_doc *doc, const ap_intake_result *result, bool whole) {
     const ap_column columns[] = {
         {.key = AP_STR_LIT("file"), .label = AP_STR_LIT("log"), .kind = AP_CELL_TEXT},
         {.key = AP_STR_LIT("stored"), .label = AP_STR_LIT("stored"), .kind = AP_CELL_COUNT},
@@ -26,7 +27,9 @@ static void put_files(ap_doc *doc, const ap_intake_result *result) {
         ap_table_value(table, (double)file->counts.unchanged);
         ap_table_value(table, (double)file->counts.set_aside);
         ap_table_value(table, (double)file->counts.conflicts);
-        ap_table_text(table, file->says.len ? file->says
+        bool below = file->outcome == AP_INTAKE_UNUSABLE && !whole;
+        ap_table_text(table, below            ? AP_STR_NONE
+                             : file->says.len ? file->says
                              : file->profile.len
                                  ? ap_doc_printf(doc, "read with the profile '%.*s'", AP_STR_ARG(file->profile))
                                  : AP_STR_NONE);
@@ -72,7 +75,27 @@ static void put_problems(ap_doc *doc, const ap_intake_result *result, ap_intake_
     }
 }
 
-void ap_import_page(ap_doc *doc, const ap_intake_result *result, const ap_import_alerts *alerts, bool dry_run) {
+/* "unable to use 'FILE': why" without the file, which stands in front. */
+static ap_str reason_of(const ap_intake_file *file) {
+    ap_str says = file->says;
+    for (size_t i = 0; i + 2 < says.len; i++) {
+        if (memcmp(says.ptr + i, "': ", 3) == 0 && ap_str_starts(says, AP_STR_LIT("unable to use '"))) {
+            return (ap_str){says.ptr + i + 3, says.len - i - 3};
+        }
+    }
+    return says;
+}
+
+static void put_unusable(ap_doc *doc, const ap_intake_result *result) {
+    for (size_t i = 0; i < result->file_count; i++) {
+        if (result->files[i].outcome == AP_INTAKE_UNUSABLE) {
+            ap_doc_alert(doc, AP_STR_LIT("not read"), result->files[i].path, reason_of(&result->files[i]));
+        }
+    }
+}
+
+void ap_import_page(ap_doc *doc, const ap_intake_result *result, const ap_import_alerts *alerts, bool dry_run,
+                    bool as_table) {
     const ap_file_counts *all = &result->totals;
     ap_str undo =
         result->import_id ? ap_doc_printf(doc, " This is import %lld.", (long long)result->import_id) : AP_STR_LIT("");
@@ -80,7 +103,8 @@ void ap_import_page(ap_doc *doc, const ap_intake_result *result, const ap_import
                                      dry_run ? "Dry run, nothing was kept: " : "", (long long)all->stored,
                                      all->stored == 1 ? "" : "s", (long long)all->unchanged, (long long)all->set_aside,
                                      (long long)all->conflicts, AP_STR_ARG(undo)));
-    put_files(doc, result);
+    put_files(doc, result, as_table);
+    put_unusable(doc, result);
     if (result->problem_count) {
         ap_doc_section(doc, 2, AP_STR_LIT("problems"), AP_STR_LIT("To be mended"));
         put_problems(doc, result, AP_INTAKE_SET_ASIDE, all->set_aside, AP_IMPORT_PROBLEMS_SHOWN,

@@ -22,7 +22,8 @@ typedef struct ap_import_alerts {
 enum { AP_IMPORT_ALERTS_MAX = 20, AP_IMPORT_PROBLEMS_SHOWN = 20, AP_IMPORT_WARNINGS_SHOWN = 5 };
 
 /* `dry_run`: nothing was kept. */
-void ap_import_page(ap_doc *doc, const ap_intake_result *result, const ap_import_alerts *alerts, bool dry_run);
+void ap_import_page(ap_doc *doc, const ap_intake_result *result, const ap_import_alerts *alerts, bool dry_run,
+                    bool as_table);
 /* docs/json.md, "import". */
 void ap_import_json(ap_json *json, const ap_intake_result *result, const ap_import_alerts *alerts, bool dry_run);
 
