@@ -1,29 +1,12 @@
 #include "cli/commands.h"
 #include "cli/keep_findings.h"
 #include "cli/period.h"
+#include "cli/review_files.h"
 #include "page/write.h"
 #include "report/review.h"
 #include "report/weights_page.h"
 
-enum { FIGURES_DEADLINE_MS = 120000, PAGE_MAX = 64 << 20 };
-
-static ap_status write_page(ap_cli *cli, const char *folder, const char *name, const ap_doc *doc,
-                            ap_status (*write)(ap_sink *, const ap_doc *, ap_error *), ap_error *err) {
-    ap_buf page;
-    ap_buf_init(&page, PAGE_MAX);
-    ap_sink sink = ap_sink_to_buf(&page);
-    ap_status status = write(&sink, doc, err);
-    if (status == AP_OK) {
-        status = ap_sink_check(&sink, name, err);
-    }
-    if (status == AP_OK) {
-        ap_str path = ap_arena_printf(&cli->arena, "%s/%s", folder, name);
-        status =
-            path.ptr ? ap_file_write(path.ptr, ap_buf_str(&page), err) : ap_arena_check(&cli->arena, "a path", err);
-    }
-    ap_buf_release(&page);
-    return status;
-}
+enum { FIGURES_DEADLINE_MS = 120000 };
 
 static ap_status write_figures(ap_cli *cli, const char *folder, const ap_figure_set *figures, ap_error *err) {
     const char *inner = ap_arena_printf(&cli->arena, "%s/figures", folder).ptr;
@@ -53,7 +36,7 @@ static ap_status draw(ap_cli *cli, ap_review *review, ap_error *err) {
     return status;
 }
 
-static void say_where(ap_cli *cli, const char *folder, const ap_review *review) {
+static void say_where(ap_cli *cli, const char *folder, const ap_review *review, const ap_review_files *files) {
     size_t picks = review->end - review->first;
     if (cli->format == AP_CLI_JSON) {
         ap_json json;
@@ -62,16 +45,84 @@ static void say_where(ap_cli *cli, const char *folder, const ap_review *review) 
         ap_json_put_period(&json, review->period);
         ap_json_put_int(&json, "picks", (int64_t)picks);
         ap_json_put_int(&json, "findings", (int64_t)(review->findings.count + ap_finding_left_out(&review->findings)));
-        ap_json_put_text(&json, "html", ap_arena_printf(&cli->arena, "%s/review.html", folder));
-        ap_json_put_text(&json, "markdown", ap_arena_printf(&cli->arena, "%s/review.md", folder));
+        for (size_t i = 0; i < files->count; i++) {
+            ap_json_put_text(&json, files->key[i], ap_arena_printf(&cli->arena, "%s/%s", folder, files->name[i]));
+        }
+        if (files->matter) {
+            ap_json_put_int(&json, "picks_with_a_page", (int64_t)files->with_page);
+            ap_json_put_int(&json, "picks_that_matter", (int64_t)files->matter);
+        }
         ap_json_object_end(&json);
         ap_sink_putc(cli->out, '\n');
     } else if (!cli->quiet) {
         ap_str period = ap_say_period(&cli->arena, review->period);
-        ap_sink_printf(cli->out, "review of %.*s: %zu picks, %zu findings\n%s/review.html\n%s/review.md\n",
-                       AP_STR_ARG(period), picks, review->findings.count + ap_finding_left_out(&review->findings),
-                       folder, folder);
+        ap_sink_printf(cli->out, "review of %.*s: %zu picks, %zu findings\n", AP_STR_ARG(period), picks,
+                       review->findings.count + ap_finding_left_out(&review->findings));
+        for (size_t i = 0; i < files->count; i++) {
+            ap_sink_printf(cli->out, "%s/%s\n", folder, files->name[i]);
+        }
+        if (files->matter > files->with_page) {
+            ap_sink_printf(cli->out, "%zu picks matter, the gravest %zu have a page\n", files->matter,
+                           files->with_page);
+        }
     }
+}
+
+static ap_str title(ap_cli *cli, const char *what, ap_period period) {
+    return ap_arena_printf(&cli->arena, "%s, %.*s", what, AP_STR_ARG(ap_say_period(&cli->arena, period)));
+}
+
+static ap_status write_briefing(ap_review_files *files, ap_cli *cli, const ap_review *review, const char *folder,
+                                ap_error *err) {
+    ap_doc *doc =
+        ap_cli_doc(cli, title(cli, "Briefing", review->period).ptr, ap_say_period(&cli->arena, review->period));
+    if (!doc) {
+        return ap_error_set(err, AP_E_MEMORY, "out of memory for the briefing");
+    }
+    ap_review_briefing(doc, review);
+    ap_status status =
+        ap_review_write(files, cli, folder, "briefing_html", "briefing.html", doc, ap_page_write_html, err);
+    return status == AP_OK ? ap_review_write(files, cli, folder, "briefing_markdown", "briefing.md", doc,
+                                             ap_page_write_markdown, err)
+                           : status;
+}
+
+static ap_status text_writer(ap_sink *sink, const ap_doc *doc, ap_error *err) {
+    return ap_page_write_text(sink, doc, 80, false, err);
+}
+
+static ap_status write_files(ap_cli *cli, ap_review *review, ap_doc *doc, const char *folder, ap_error *err) {
+    ap_review_files files = {0};
+    ap_pick_book book = {0};
+    ap_status status = ap_folder_make(folder, err);
+    if (status == AP_OK && ap_cli_has(cli, "book-of-picks")) {
+        review->pages = "book/";
+        status = ap_review_choose_picks(&book, cli, review, err);
+        ap_pick_book_link(doc, &book, review->pages);
+    }
+    if (status == AP_OK) {
+        ap_review_build(doc, review);
+        status = write_figures(cli, folder, review->figures, err);
+    }
+    if (status == AP_OK) {
+        status = ap_review_write(&files, cli, folder, "html", "review.html", doc, ap_page_write_html, err);
+    }
+    if (status == AP_OK) {
+        status = ap_review_write(&files, cli, folder, "markdown", "review.md", doc, ap_page_write_markdown, err);
+    }
+    if (status == AP_OK) {
+        status = ap_review_write(&files, cli, folder, "text", "review.txt", doc, text_writer, err);
+    }
+    if (status == AP_OK && ap_cli_has(cli, "briefing")) {
+        status = write_briefing(&files, cli, review, folder, err);
+    }
+    if (status == AP_OK && review->pages) {
+        status = ap_review_write_book(&files, cli, &book, folder, err);
+    }
+    if (status == AP_OK) {
+        say_where(cli, folder, review, &files);
+    }
+    return status;
 }
 
 static ap_status write_review(ap_cli *cli, ap_review *review, const char *folder, ap_period period,
@@ -83,8 +134,7 @@ static ap_status write_review(ap_cli *cli, ap_review *review, const char *folder
     if (status != AP_OK) {
         return status;
     }
-    ap_str when = ap_say_period(&cli->arena, period);
-    ap_doc *doc = ap_cli_doc(cli, ap_arena_printf(&cli->arena, "Review of picks, %.*s", AP_STR_ARG(when)).ptr, when);
+    ap_doc *doc = ap_cli_doc(cli, title(cli, "Review of picks", period).ptr, ap_say_period(&cli->arena, period));
     if (!doc) {
         return ap_error_set(err, AP_E_MEMORY, "out of memory for the page");
     }
@@ -93,21 +143,7 @@ static ap_status write_review(ap_cli *cli, ap_review *review, const char *folder
         return status;
     }
     ap_cli_judge_fail_on(cli, fail_on, &review->findings);
-    ap_review_build(doc, review);
-    status = ap_folder_make(folder, err);
-    if (status == AP_OK) {
-        status = write_figures(cli, folder, review->figures, err);
-    }
-    if (status == AP_OK) {
-        status = write_page(cli, folder, "review.html", doc, ap_page_write_html, err);
-    }
-    if (status == AP_OK) {
-        status = write_page(cli, folder, "review.md", doc, ap_page_write_markdown, err);
-    }
-    if (status == AP_OK) {
-        say_where(cli, folder, review);
-    }
-    return status;
+    return write_files(cli, review, doc, folder, err);
 }
 
 static ap_status make_review(ap_cli *cli, const char *folder, ap_period period, const ap_roster *roster,
@@ -154,7 +190,9 @@ static ap_status run(ap_cli *cli, ap_error *err) {
 
 static const ap_cli_option options[] = {
     AP_CLI_PERIOD_OPTIONS,
-    {"out", "FOLDER", "where review.html, review.md and figures/ go"},
+    {"out", "FOLDER", "where review.html, review.md, review.txt and figures/ go"},
+    {"briefing", NULL, "also briefing.html and .md: one page for the crew, at most three messages in big type"},
+    {"book-of-picks", NULL, "also book/: a page for each finding, species, crane and pick that matters, linked"},
     AP_CLI_FAIL_ON_OPTION,
     {0},
 };
@@ -163,10 +201,11 @@ const ap_command ap_command_review = {
     .name = "review",
     .group = "MONTH",
     .summary = "write the safety officer's review of a month",
-    .usage = "--month YYYY-MM --out FOLDER",
-    .about = "One self-contained review.html with its figures inside, the same as review.md, and the figures as SVG. "
-             "The first\n"
-             "page stands on its own. People appear by role or code unless --names.",
+    .usage = "--month YYYY-MM --out FOLDER [--briefing] [--book-of-picks]",
+    .about =
+        "One self-contained review.html with its figures inside, the same as review.md and review.txt, and the figures "
+        "as SVG.\n"
+        "The first page stands on its own. People appear by role or code unless --names.",
     .example = "afterpick --book demo/demo.book review --month 2026-10 --out demo/review",
     .options = options,
     .run = run,

@@ -9,6 +9,10 @@ static ap_status number_estimator(ap_whole_pick *whole, ap_cli *cli, ap_error *e
     if (cli->names || name.len == 0 || ap_person_is_code(name)) {
         return AP_OK;
     }
+    if (whole->roster) {
+        whole->estimator_number = ap_intern_find(whole->roster->people, name);
+        return AP_OK;
+    }
     ap_roster roster = {0};
     ap_status status = ap_roster_load(&roster, cli->book, AP_DATE_NONE, false, err);
     if (status == AP_OK) {

@@ -116,6 +116,14 @@ void ap_doc_tile(ap_doc *doc, ap_str label, ap_str value, ap_str note) {
     }
 }
 
+void ap_doc_message(ap_doc *doc, ap_str text, ap_str pick, ap_str evidence) {
+    ap_node *node = ap_doc_add(doc, AP_NODE_MESSAGE, text);
+    if (node) {
+        node->tag = ap_arena_str(doc->arena, evidence);
+        node->note = ap_arena_str(doc->arena, pick);
+    }
+}
+
 bool ap_doc_href_allowed(ap_str href) {
     if (href.len == 0 || href.len > 512 || href.ptr[0] == '/') {
         return false;

@@ -40,6 +40,8 @@ void ap_doc_alert(ap_doc *doc, ap_str tag, ap_str pick, ap_str text);
 /* A key figure of the first page: label "Heavier than planned by more than 10 %", value "18 %", note "23 of 127 weighed
  * picks; last month 22 %". Tiles in a row make one group. */
 void ap_doc_tile(ap_doc *doc, ap_str label, ap_str value, ap_str note);
+/* A message in big type: what to do, the pick it comes from (may be blank), and the evidence below it. */
+void ap_doc_message(ap_doc *doc, ap_str text, ap_str pick, ap_str evidence);
 /* A line that leads to another page of the same folder. `href` is relative ("writeups/7.html", "#trend"): letters, digits
  * and . _ - / # only, no leading slash, no "..", no scheme; anything else is written as plain text without a link. */
 void ap_doc_link(ap_doc *doc, ap_str text, ap_str href);
@@ -78,6 +80,8 @@ ap_table *ap_doc_table(ap_doc *doc, ap_str id, ap_str caption, const ap_column *
 void ap_table_row(ap_table *table);
 /* Cells in column order; a blank (NaN, none) is written as an em dash on pages and empty in CSV. */
 void ap_table_text(ap_table *table, ap_str text);
+/* A TEXT or PICK cell that leads to `href` (same rule as ap_doc_link). */
+void ap_table_link(ap_table *table, ap_str text, ap_str href);
 void ap_table_value(ap_table *table, double value); /* COUNT, NUMBER, RATIO, PERCENT, QUANTITY */
 void ap_table_date(ap_table *table, ap_date date);
 /* Marks the row: a word for the reader ("over chart") that the writers show with more than colour; optional. */

@@ -13,6 +13,7 @@ typedef enum ap_node_kind {
     AP_NODE_ITEM,
     AP_NODE_ALERT,
     AP_NODE_TILE,
+    AP_NODE_MESSAGE,
     AP_NODE_LINK,
     AP_NODE_FIGURE,
     AP_NODE_TABLE,
@@ -27,8 +28,8 @@ struct ap_node {
     int level;       /* of a section */
     ap_str id;       /* section, figure, table */
     ap_str text;     /* sentence, heading, title, tile value */
-    ap_str tag;      /* alert word, tile label, link address */
-    ap_str note;     /* alert pick, tile note, figure description */
+    ap_str tag;      /* alert word, tile label, link address, evidence of a message */
+    ap_str note;     /* alert or message pick, tile note, figure description */
     ap_str svg;      /* figure */
     ap_str missing;  /* figure: why there is none */
     ap_table *table; /* table */
@@ -38,6 +39,7 @@ typedef struct ap_cell {
     double value;
     ap_date date;
     ap_str text;
+    ap_str href; /* none = no link of its own */
 } ap_cell;
 
 typedef struct ap_row ap_row;

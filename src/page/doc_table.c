@@ -35,7 +35,7 @@ void ap_table_row(ap_table *table) {
         return;
     }
     for (size_t i = 0; i < table->column_count; i++) {
-        cells[i] = (ap_cell){.value = (double)NAN, .date = AP_DATE_NONE, .text = AP_STR_NONE};
+        cells[i] = (ap_cell){.value = (double)NAN, .date = AP_DATE_NONE, .text = AP_STR_NONE, .href = AP_STR_NONE};
     }
     row->cells = cells;
     if (table->last) {
@@ -70,6 +70,14 @@ void ap_table_text(ap_table *table, ap_str text) {
     ap_cell *cell = next_cell(table, TEXT_KINDS);
     if (cell) {
         cell->text = ap_arena_str(table->doc->arena, text);
+    }
+}
+
+void ap_table_link(ap_table *table, ap_str text, ap_str href) {
+    ap_cell *cell = next_cell(table, TEXT_KINDS);
+    if (cell) {
+        cell->text = ap_arena_str(table->doc->arena, text);
+        cell->href = ap_doc_href_allowed(href) ? ap_arena_str(table->doc->arena, href) : AP_STR_NONE;
     }
 }
 

@@ -206,6 +206,14 @@ static void put_node(ap_sink *sink, const ap_doc *doc, const ap_node *node) {
     case AP_NODE_CAUTION:
         put_around(sink, "<p class=\"caution\" role=\"note\"><strong>Caution.</strong> ", node->text, "</p>\n");
         break;
+    case AP_NODE_MESSAGE:
+        put_around(sink, "<div class=\"message\"><p>", node->text, "</p>\n<p class=\"evidence\">");
+        if (!ap_str_is_blank(node->note)) {
+            ap_html_pick(sink, doc, node->note);
+            ap_sink_puts(sink, ": ");
+        }
+        put_around(sink, "", node->tag, "</p></div>\n");
+        break;
     case AP_NODE_LINK:
         put_link(sink, node);
         break;

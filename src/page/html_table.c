@@ -47,7 +47,11 @@ static void put_value(ap_sink *sink, const ap_doc *doc, const ap_column *column,
             return;
         }
     } else if (!ap_str_is_blank(cell->text)) {
-        if (column->kind == AP_CELL_PICK) {
+        if (cell->href.ptr) {
+            ap_sink_printf(sink, "<a href=\"%.*s\">", AP_STR_ARG(cell->href));
+            ap_html_isolated(sink, cell->text);
+            ap_sink_puts(sink, "</a>");
+        } else if (column->kind == AP_CELL_PICK) {
             ap_html_pick(sink, doc, cell->text);
         } else {
             ap_html_isolated(sink, cell->text);
@@ -98,7 +102,7 @@ void ap_html_table(ap_sink *sink, const ap_doc *doc, const ap_table *table) {
     }
     /* A box that scrolls by itself must be reachable and named for people who use the keyboard. */
     ap_sink_printf(sink,
-                   "<div class=\"wide\" role=\"region\" tabindex=\"0\" aria-labelledby=\"%.*s-caption\">"
+                   "<div class=\"wide\" role=\"group\" tabindex=\"0\" aria-labelledby=\"%.*s-caption\">"
                    "<table id=\"%.*s\"%s>\n<caption id=\"%.*s-caption\">",
                    AP_STR_ARG(table->id), AP_STR_ARG(table->id), classes[table->column_count > 8][ap_html_sorts(table)],
                    AP_STR_ARG(table->id));

@@ -70,6 +70,10 @@ static void put_cell(ap_sink *sink, const ap_doc *doc, const ap_column *column, 
     if (ap_cell_is_text(column)) {
         if (ap_str_is_blank(cell->text)) {
             ap_sink_puts(sink, "—");
+        } else if (cell->href.ptr) {
+            ap_sink_putc(sink, '[');
+            put_text(sink, cell->text);
+            ap_sink_printf(sink, "](%.*s)", AP_STR_ARG(cell->href));
         } else if (column->kind == AP_CELL_PICK) {
             put_pick(sink, doc, cell->text);
         } else {
@@ -172,6 +176,14 @@ static void put_node(ap_sink *sink, const ap_doc *doc, const ap_node *node) {
     case AP_NODE_ALERT:
     case AP_NODE_TILE:
         put_listed(sink, doc, node);
+        break;
+    case AP_NODE_MESSAGE:
+        put_around(sink, "**", node->text, "**\n\n");
+        if (!ap_str_is_blank(node->note)) {
+            put_pick(sink, doc, node->note);
+            ap_sink_puts(sink, ": ");
+        }
+        put_around(sink, "", node->tag, "\n\n");
         break;
     case AP_NODE_LINK:
         if (node->tag.ptr) {

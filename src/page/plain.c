@@ -174,6 +174,11 @@ static void put_node(const ap_plain *page, const ap_node *node) {
     case AP_NODE_TILE:
         put_tile(page, node);
         break;
+    case AP_NODE_MESSAGE:
+        ap_plain_led(page, AP_LOOK_BOLD, node->text, AP_STR_NONE, 0, 0);
+        ap_plain_spaces(page, 2);
+        ap_plain_led(page, AP_LOOK_BOLD, node->note, node->tag, 2, 2);
+        break;
     case AP_NODE_LINK:
         ap_plain_wrap(page, node->text, 0, 0);
         if (node->tag.ptr) {

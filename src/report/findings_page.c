@@ -57,7 +57,10 @@ void ap_findings_table(ap_doc *doc, const char *id, const ap_findings_told *told
         ap_table_row(table);
         ap_table_value(table, finding->number ? (double)finding->number : (double)NAN);
         ap_table_text(table, ap_str_from(ap_finding_class_name(finding->class)));
-        ap_table_text(table, ap_str_from(ap_detector_title(finding->detector)));
+        ap_table_link(table, ap_str_from(ap_detector_title(finding->detector)),
+                      told->pages && finding->number
+                          ? ap_doc_printf(doc, "%sfinding-%lld.html", told->pages, (long long)finding->number)
+                          : AP_STR_NONE);
         ap_table_text(table, ap_say_finding(doc, told->roster, finding));
         ap_table_text(table, ap_say_could_have(doc, told->roster, finding));
         ap_table_text(table, certain ? AP_STR_NONE : ap_say_finding_chance(doc, told->chance, finding));

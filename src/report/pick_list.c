@@ -33,7 +33,7 @@ static void put_row(ap_doc *doc, ap_table *table, const ap_roster *roster, const
     ap_table_text(table, moved(doc, fact));
 }
 
-void ap_picks_page(ap_doc *doc, const ap_roster *roster, size_t first, size_t end) {
+static ap_table *begin_table(ap_doc *doc, const char *id, const char *caption) {
     const ap_column columns[] = {
         {.key = AP_STR_LIT("pick"), .label = AP_STR_LIT("pick"), .kind = AP_CELL_PICK},
         {.key = AP_STR_LIT("date"), .label = AP_STR_LIT("date"), .kind = AP_CELL_DATE},
@@ -51,14 +51,26 @@ void ap_picks_page(ap_doc *doc, const ap_roster *roster, size_t first, size_t en
         {.key = AP_STR_LIT("share_of_chart"), .label = AP_STR_LIT("of chart"), .kind = AP_CELL_PERCENT},
         {.key = AP_STR_LIT("movement"), .label = AP_STR_LIT("moved"), .kind = AP_CELL_TEXT},
     };
+    return ap_doc_table(doc, ap_str_from(id), ap_str_from(caption), columns, sizeof columns / sizeof columns[0]);
+}
+
+void ap_picks_table(ap_doc *doc, const char *id, const char *caption, const ap_roster *roster, const size_t *picks,
+                    size_t count) {
+    ap_table *table = begin_table(doc, id, caption);
+    ap_table_empty(table, AP_STR_LIT("none"));
+    for (size_t i = 0; i < count; i++) {
+        put_row(doc, table, roster, &roster->facts[picks[i]]);
+    }
+}
+
+void ap_picks_page(ap_doc *doc, const ap_roster *roster, size_t first, size_t end) {
     size_t compared = 0;
     for (size_t i = first; i < end; i++) {
         compared += roster->facts[i].compared == AP_COMPARED;
     }
     ap_doc_answer(doc, ap_doc_printf(doc, "%zu pick%s, %zu with a planned and a measured weight. Weights are net.",
                                      end - first, end - first == 1 ? "" : "s", compared));
-    ap_table *table =
-        ap_doc_table(doc, AP_STR_LIT("picks"), AP_STR_LIT("Picks"), columns, sizeof columns / sizeof columns[0]);
+    ap_table *table = begin_table(doc, "picks", "Picks");
     ap_table_empty(table, AP_STR_LIT("no pick in this period"));
     for (size_t i = first; i < end; i++) {
         put_row(doc, table, roster, &roster->facts[i]);

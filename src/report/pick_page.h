@@ -10,6 +10,9 @@
 
 /* One line a pick: planned and measured net weight, ratio, share of the chart, what moved. */
 void ap_picks_page(ap_doc *doc, const ap_roster *roster, size_t first, size_t end);
+/* The same table of chosen ones, by their place in the roster. */
+void ap_picks_table(ap_doc *doc, const char *id, const char *caption, const ap_roster *roster, const size_t *picks,
+                    size_t count);
 /* docs/json.md, "pick". */
 void ap_picks_json(ap_json *json, const ap_roster *roster, size_t first, size_t end, ap_period period);
 
@@ -36,6 +39,7 @@ typedef struct ap_whole_pick {
     bool history; /* amendments and conflicts are wanted in full */
     bool names;   /* people as logged */
     unsigned estimator_number;
+    const ap_roster *roster; /* where estimators have their numbers; NULL: it is read when needed */
 } ap_whole_pick;
 
 void ap_pick_page(ap_doc *doc, const ap_whole_pick *whole);

@@ -58,6 +58,7 @@ typedef struct ap_review {
     ap_figure_set *figures;
     const ap_figure *figure[AP_REVIEW_FIGURE_COUNT];
     ap_unit_system units;
+    const char *pages; /* the book of picks, "book/", seen from the review; NULL: it is not made */
 } ap_review;
 
 /* Reads everything the sections need; facts live in `arena` and in the roster. */
@@ -89,6 +90,14 @@ void ap_predicted_describe(ap_figure *figure, const ap_review *review);
 /* A figure's place in the document, drawn or with the reason why not. */
 void ap_review_put_figure(ap_doc *doc, const ap_review *review, ap_review_figure which);
 /* The crews' messages, at most three, each with its evidence; returns how many. */
-size_t ap_review_messages(ap_str messages[3], ap_doc *doc, const ap_review *review);
+enum { AP_REVIEW_MESSAGES = 3 };
+typedef struct ap_review_message {
+    ap_str says;
+    ap_str pick; /* "J152/2", "J152/2 and on" for a row */
+    ap_str evidence;
+} ap_review_message;
+size_t ap_review_messages(ap_review_message messages[AP_REVIEW_MESSAGES], ap_doc *doc, const ap_review *review);
+/* The same alone on a page in big type. */
+void ap_review_briefing(ap_doc *doc, const ap_review *review);
 
 #endif

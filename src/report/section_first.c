@@ -2,7 +2,7 @@
 
 #include "report/findings_page.h"
 
-enum { ALERTS = 5, MESSAGES = 3 };
+enum { ALERTS = 5 };
 
 static void put_alerts(ap_doc *doc, const ap_review *r) {
     size_t found = 0;
@@ -134,40 +134,60 @@ static void put_actions(ap_doc *doc, const ap_review *r) {
     }
 }
 
-static ap_str message(ap_doc *doc, const ap_review *r, const ap_finding *finding) {
-    const ap_fact *fact = &r->roster->facts[finding->picks[0]];
-    ap_str says = ap_say_finding(doc, r->roster, finding);
-    switch (finding->detector) {
+static const char *to_do(ap_detector_id detector) {
+    switch (detector) {
     case AP_DETECT_TOWARD_PERSON:
-        return ap_doc_printf(
-            doc, "Before the cut: where will the piece go if a leg is slack, and who stands there? (%s) %.*s",
-            fact->name, AP_STR_ARG(says));
+        return "Before the cut: where will the piece go if a leg is slack, and who stands there?";
     case AP_DETECT_OVER_CHART:
-        return ap_doc_printf(
-            doc, "Ask the operator for the rated capacity at the cut and at set-down before the pick. (%s) %.*s",
-            fact->name, AP_STR_ARG(says));
+        return "Ask the operator for the rated capacity at the cut and at set-down before the pick.";
     case AP_DETECT_HEAVIER_RUN:
-        return ap_doc_printf(
-            doc, "These keep coming in heavy: plan them heavier until the numbers are mended. (%s and on) %.*s",
-            fact->name, AP_STR_ARG(says));
+        return "These keep coming in heavy: plan them heavier until the numbers are mended.";
     default:
-        return AP_STR_NONE;
+        return "";
     }
 }
 
-size_t ap_review_messages(ap_str messages[3], ap_doc *doc, const ap_review *r) {
-    static const ap_detector_id order[MESSAGES] = {AP_DETECT_TOWARD_PERSON, AP_DETECT_OVER_CHART,
-                                                   AP_DETECT_HEAVIER_RUN};
+size_t ap_review_messages(ap_review_message messages[AP_REVIEW_MESSAGES], ap_doc *doc, const ap_review *r) {
+    static const ap_detector_id order[AP_REVIEW_MESSAGES] = {AP_DETECT_TOWARD_PERSON, AP_DETECT_OVER_CHART,
+                                                             AP_DETECT_HEAVIER_RUN};
     size_t count = 0;
-    for (size_t d = 0; d < MESSAGES; d++) {
+    for (size_t d = 0; d < AP_REVIEW_MESSAGES; d++) {
         for (size_t i = 0; i < r->findings.count; i++) {
-            if (r->findings.items[i].detector == order[d]) {
-                messages[count++] = message(doc, r, &r->findings.items[i]);
+            const ap_finding *finding = &r->findings.items[i];
+            if (finding->detector == order[d] && !ap_finding_is_settled(finding)) {
+                const char *name = r->roster->facts[finding->picks[0]].name;
+                messages[count++] = (ap_review_message){
+                    .says = ap_str_from(to_do(finding->detector)),
+                    .pick = finding->pick_count > 1 ? ap_doc_printf(doc, "%s and on", name) : ap_str_from(name),
+                    .evidence = ap_say_finding(doc, r->roster, finding)};
                 break;
             }
         }
     }
     return count;
+}
+
+void ap_review_briefing(ap_doc *doc, const ap_review *r) {
+    ap_review_message messages[AP_REVIEW_MESSAGES];
+    size_t count = ap_review_messages(messages, doc, r);
+    size_t picks = r->end - r->first;
+    if (picks == 0) {
+        ap_doc_answer(doc, AP_STR_LIT("The book holds no pick of this period: there is nothing to brief on."));
+    } else if (count == 0) {
+        ap_doc_answer(doc, AP_STR_LIT("No message: no piece is logged as moving toward a person, none over chart, and no "
+                                      "group kept coming in heavy."));
+    }
+    for (size_t i = 0; i < count; i++) {
+        ap_doc_message(doc, messages[i].says, messages[i].pick, messages[i].evidence);
+    }
+    if (picks) {
+        ap_doc_paragraph(doc, ap_doc_printf(doc,
+                                            "From %.*s. Of these, %zu could not be judged against the chart and %zu had "
+                                            "no movement logged: about them nothing is known.",
+                                            AP_STR_ARG(ap_say_count(doc, picks, "pick")), r->quality.no_capacity,
+                                            r->quality.no_movement));
+    }
+    ap_doc_caution(doc, ap_str_from(ap_say_caution));
 }
 
 void ap_section_first(ap_doc *doc, const ap_review *r) {
@@ -183,12 +203,13 @@ void ap_section_first(ap_doc *doc, const ap_review *r) {
                                    AP_STR_ARG(last_month(doc, r))));
     put_actions(doc, r);
     put_doubts(doc, r);
-    ap_str messages[MESSAGES];
+    ap_review_message messages[AP_REVIEW_MESSAGES];
     size_t count = ap_review_messages(messages, doc, r);
     if (count) {
         ap_doc_section(doc, 3, AP_STR_LIT("crews"), AP_STR_LIT("For the crews"));
         for (size_t i = 0; i < count; i++) {
-            ap_doc_list_item(doc, messages[i]);
+            ap_doc_list_item(doc, ap_doc_printf(doc, "%.*s (%.*s) %.*s", AP_STR_ARG(messages[i].says),
+                                                AP_STR_ARG(messages[i].pick), AP_STR_ARG(messages[i].evidence)));
         }
     }
     ap_doc_caution(doc, ap_str_from(ap_say_caution));

@@ -58,12 +58,23 @@ if [ $# -eq 0 ]; then
     if [ -x "$BUILD/afterpick" ] && ls samples/*.csv >/dev/null 2>&1; then
         run demo init
         run demo import samples/crew-*.csv
-        run demo review --month 2026-10 --out "$work/review"
+        run demo review --month 2026-10 --out "$work/review" --briefing --book-of-picks
         node tests/browser/hostile_log.mjs samples/crew-a-2026-10.csv >"$work/hostile.csv" || bad 'hostile_log.mjs failed'
         run bad init --company '<script>document.title="ran"</script>'
         run bad import "$work/hostile.csv"
-        run bad review --month 2026-10 --out "$work/hostile-review"
-        set -- "$@" "$work/review/review.html" "$work/hostile-review/review.html"
+        run bad review --month 2026-10 --out "$work/hostile-review" --briefing --book-of-picks
+        set -- "$@" "$work/review/review.html" "$work/hostile-review/review.html" "$work/review/briefing.html" "$work/review/book/index.html"
+        for kind in finding species crane pick; do
+            for one in "$work"/review/book/$kind-*.html; do break; done
+            for two in "$work"/hostile-review/book/$kind-*.html; do break; done
+            set -- "$@" "$one" "$two"
+        done
+        # Every link of every page leads to a page that is there.
+        for one in "$work"/review "$work"/review/book "$work"/hostile-review "$work"/hostile-review/book; do
+            (cd "$one" && cat ./*.html | grep -o 'href="[^"#][^"]*"' | sort -u | sed 's/href="//; s/#.*//; s/"$//' |
+                while read -r link; do [ -f "$link" ] || echo "$one: $link"; done) >"$work/links"
+            [ -s "$work/links" ] && bad "links to nowhere: $(head -n 3 "$work/links")"
+        done
     else
         echo 'browser on a review: not run (no program or no samples)'
     fi
