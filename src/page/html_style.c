@@ -136,7 +136,7 @@ static const char paper[] =
     "main>section:first-of-type{font-size:.93em;line-height:1.4;padding-top:.5rem}main>section:first-of-type "
     ".answer{font-size:1.15rem}main>section:first-of-type .value{font-size:1.4rem}main>section:first-of-type "
     ".caution{margin:.5rem 0}header{padding-bottom:.4rem}"
-    "thead{display:table-header-group}tr{break-inside:avoid}"
+    "thead{display:table-header-group;break-inside:avoid}tr{break-inside:avoid}"
     ".wide,.plate{overflow:visible}.plate svg{min-width:0;max-width:100%;max-height:11cm}table{font-size:.86rem}"
     "th,td{padding:.22rem .45rem}td.text{min-width:0}td.text,th.text{max-width:none}.many{font-size:.74rem}.many "
     "th,.many td{padding:.2rem "
