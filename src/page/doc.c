@@ -125,6 +125,10 @@ void ap_doc_message(ap_doc *doc, ap_str text, ap_str pick, ap_str evidence) {
 }
 
 bool ap_doc_href_allowed(ap_str href) {
+    /* One folder up, to the review from its book of picks. */
+    if (href.len > 3 && memcmp(href.ptr, "../", 3) == 0 && href.ptr[3] != '.') {
+        href = (ap_str){href.ptr + 3, href.len - 3};
+    }
     if (href.len == 0 || href.len > 512 || href.ptr[0] == '/') {
         return false;
     }

@@ -43,7 +43,7 @@ void ap_doc_tile(ap_doc *doc, ap_str label, ap_str value, ap_str note);
 /* A message in big type: what to do, the pick it comes from (may be blank), and the evidence below it. */
 void ap_doc_message(ap_doc *doc, ap_str text, ap_str pick, ap_str evidence);
 /* A line that leads to another page of the same folder. `href` is relative ("writeups/7.html", "#trend"): letters, digits
- * and . _ - / # only, no leading slash, no "..", no scheme; anything else is written as plain text without a link. */
+ * and . _ - / # only, no leading slash, no ".." but one "../" in front, no scheme; anything else is written as plain text without a link. */
 void ap_doc_link(ap_doc *doc, ap_str text, ap_str href);
 /* Says where a pick's own page or row lies: every alert and AP_CELL_PICK cell with that name links there. Same rule for
  * `href`. May be called at any time before writing. */

@@ -195,7 +195,7 @@ static void put_link(ap_sink *sink, const ap_node *node) {
     }
 }
 
-static void put_node(ap_sink *sink, const ap_doc *doc, const ap_node *node) {
+static void put_node(ap_sink *sink, const ap_doc *doc, const ap_node *node, ap_str heading) {
     switch (node->kind) {
     case AP_NODE_ANSWER:
         put_around(sink, "<p class=\"answer\">", node->text, "</p>\n");
@@ -222,7 +222,7 @@ static void put_node(ap_sink *sink, const ap_doc *doc, const ap_node *node) {
         break;
     case AP_NODE_TABLE:
         if (node->table) {
-            ap_html_table(sink, doc, node->table);
+            ap_html_table(sink, doc, node->table, heading);
         }
         break;
     case AP_NODE_WORKING_BEGIN:
@@ -240,10 +240,12 @@ static void put_body(ap_sink *sink, const ap_doc *doc, size_t sections) {
     walk state = {.section_open = false, .contents_due = sections >= 3};
     const ap_node *before = NULL;
     bool any_section = false;
+    ap_str heading = AP_STR_NONE;
     for (const ap_node *node = doc->first; node; before = node, node = node->next) {
         if (node->kind == AP_NODE_SECTION) {
             open_section(sink, doc, node, &state, !any_section);
             any_section = true;
+            heading = node->text;
         } else if (node->kind == AP_NODE_BREAK) {
             close_section(sink, &state);
             ap_sink_puts(sink, "<div class=\"page-break\"></div>\n");
@@ -254,7 +256,7 @@ static void put_body(ap_sink *sink, const ap_doc *doc, size_t sections) {
         } else if (is_listed(node)) {
             put_listed(sink, doc, node, !before || before->kind != node->kind);
         } else {
-            put_node(sink, doc, node);
+            put_node(sink, doc, node, heading);
         }
     }
     close_section(sink, &state);

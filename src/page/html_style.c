@@ -82,6 +82,7 @@ static const char tables[] =
     "tr.marked>:first-child{box-shadow:inset .25rem 0 0 var(--alert)}\n"
     ".mark{display:block;color:var(--alert);font-weight:700;font-size:.94em}\n"
     ".none{color:var(--quiet)}\n"
+    ".unsaid{position:absolute;width:1px;height:1px;overflow:hidden;clip-path:inset(50%);white-space:nowrap}\n"
     /* what the page's script adds */
     ".sort{font:inherit;color:inherit;background:none;border:0;padding:.1rem 0;margin:0;text-align:inherit;"
     "line-height:inherit;width:100%;min-height:1.6rem;cursor:pointer;letter-spacing:inherit;white-space:normal}\n"
@@ -142,7 +143,8 @@ static const char paper[] =
     "th,.many td{padding:.2rem "
     ".3rem}.tiles{grid-template-columns:repeat(auto-fit,minmax(9rem,1fr))}"
     "tbody tr:nth-child(even){background:none}tbody th{position:static}"
-    ".message p{font-size:23pt}.message .evidence{font-size:14pt}.message{break-inside:avoid;border-color:#000}"
+    ".message p{font-size:30pt;max-width:none}.message "
+    ".evidence{font-size:17pt}.message{break-inside:avoid;border-color:currentColor}"
     ".sift{display:none}.sort{min-height:0;padding:0}[aria-sort] .sort::after,.sort::after{content:none}"
     "tbody tr[hidden]{display:table-row}"
     "a{color:inherit;text-decoration:none}"

@@ -19,7 +19,15 @@ static bool is_filtered(const ap_column *column) {
 }
 
 bool ap_html_sorts(const ap_table *table) {
-    return table && table->row_count >= SORTED_LEAST;
+    if (!table || table->row_count < SORTED_LEAST) {
+        return false;
+    }
+    /* Two columns of words are a list of fields: their order is meant. */
+    bool words = table->column_count <= 2;
+    for (size_t i = 0; words && i < table->column_count; i++) {
+        words = table->columns[i].kind == AP_CELL_TEXT && !is_filtered(&table->columns[i]);
+    }
+    return !words;
 }
 
 static void put_head(ap_sink *sink, const ap_doc *doc, const ap_table *table) {
@@ -87,7 +95,7 @@ static void put_row(ap_sink *sink, const ap_doc *doc, const ap_table *table, con
     ap_sink_puts(sink, "</tr>\n");
 }
 
-void ap_html_table(ap_sink *sink, const ap_doc *doc, const ap_table *table) {
+void ap_html_table(ap_sink *sink, const ap_doc *doc, const ap_table *table, ap_str heading) {
     static const char *const classes[2][2] = {{"", " class=\"sorts\""}, {" class=\"many\"", " class=\"many sorts\""}};
     if (table->row_count == 0) {
         ap_sink_printf(sink, "<p id=\"%.*s\">", AP_STR_ARG(table->id));
@@ -100,13 +108,14 @@ void ap_html_table(ap_sink *sink, const ap_doc *doc, const ap_table *table) {
         ap_sink_puts(sink, "</p>\n");
         return;
     }
+    const bool unsaid = ap_str_is_blank(table->caption); /* the heading above says it; a screen reader hears it again */
     /* A box that scrolls by itself must be reachable and named for people who use the keyboard. */
     ap_sink_printf(sink,
                    "<div class=\"wide\" role=\"group\" tabindex=\"0\" aria-labelledby=\"%.*s-caption\">"
-                   "<table id=\"%.*s\"%s>\n<caption id=\"%.*s-caption\">",
+                   "<table id=\"%.*s\"%s>\n<caption id=\"%.*s-caption\"%s>",
                    AP_STR_ARG(table->id), AP_STR_ARG(table->id), classes[table->column_count > 8][ap_html_sorts(table)],
-                   AP_STR_ARG(table->id));
-    ap_html_text(sink, ap_str_is_blank(table->caption) ? AP_STR_LIT("Table") : table->caption);
+                   AP_STR_ARG(table->id), unsaid ? " class=\"unsaid\"" : "");
+    ap_html_text(sink, !unsaid ? table->caption : ap_str_is_blank(heading) ? AP_STR_LIT("Table") : heading);
     ap_sink_puts(sink, "</caption>\n");
     put_head(sink, doc, table);
     ap_sink_puts(sink, "<tbody>\n");

@@ -3,13 +3,16 @@
 
 static void test_addresses(void **state) {
     (void)state;
-    static const char *const fine[] = {"a.html", "writeups/J231-17.html", "#trend", "a/b.html#x_1"};
+    static const char *const fine[] = {"../up.html", "a.html", "writeups/J231-17.html", "#trend", "a/b.html#x_1"};
     static const char *const refused[] = {"",
                                           "/etc/passwd",
                                           "//example.invalid/x",
                                           "http://example.invalid",
                                           "javascript:alert(1)",
-                                          "../up.html",
+                                          "../../up.html",
+                                          "..",
+                                          "../",
+                                          ".../x",
                                           "a/../b",
                                           "a//b",
                                           "a b",
