@@ -15,6 +15,7 @@ static ap_status get_accepted(ap_wood_given *given, ap_str *from, ap_cli *cli, a
         char day[AP_ISO_SIZE];
         ap_date_to_iso(day, held->since);
         given->accepted_kg_m3 = held->density_kg_m3;
+        given->accepted_lowers = held->lowers_weight;
         *from = ap_arena_printf(&cli->arena, "%.*s, your own figure since %s%s", AP_STR_ARG(given->species->common),
                                 day, held->lowers_weight ? ", LOWERS PLANNED WEIGHT" : "");
     }

@@ -139,6 +139,7 @@ static void set_density(ap_wood *out, const ap_wood_given *given) {
     const ap_wood_value unknown = none("the species is not known");
     const char *remark = class_remark(out->class);
     const char *accepted = given->accepted_lowers ? "the company's accepted figure, LOWERS PLANNED WEIGHT" : remark;
+    out->accepted_lowers = given->accepted_lowers && !isnan(given->accepted_kg_m3);
     out->handbook_kg_m3 = given->species ? handbook_of(given->species, remark) : unknown;
     out->ceiling_kg_m3 = given->species ? known(given->species->ceiling_kg_m3, AP_ORIGIN_HANDBOOK, "") : unknown;
     out->density_kg_m3 =

@@ -55,7 +55,7 @@ typedef struct ap_wood_value {
 typedef struct ap_wood_given {
     const ap_species *species; /* NULL: not known */
     double accepted_kg_m3;     /* the company's accepted figure; NaN: none */
-    bool accepted_lowers;      /* it is lighter than the handbook's */
+    bool accepted_lowers;      /* it LOWERS PLANNED WEIGHT */
     double brush_allowance;    /* instead of the company's learnt one, on the stem's weight; NaN: none */
     ap_wood_place place;
 } ap_wood_given;
@@ -73,6 +73,7 @@ typedef struct ap_wood {
     double volume_sd;      /* relative standard deviation, readings off independently */
 
     ap_wood_value density_kg_m3;   /* used for the worked weight */
+    bool accepted_lowers;          /* that is accepted, and lighter than the one before it */
     ap_wood_value handbook_kg_m3;  /* wood and bark, sound and green, whatever is used */
     ap_wood_value ceiling_kg_m3;   /* no sound wood is heavier */
     ap_wood_value brush_allowance; /* on the stem's weight; 0 for a stem piece */

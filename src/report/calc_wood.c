@@ -227,8 +227,9 @@ ap_status ap_calc_weight(ap_calc *out, ap_arena *arena, ap_unit_system units, co
     }
     const ap_wood_value *net = &wood->worked_net_kg;
     *out = (ap_calc){
-        .answer = ap_arena_printf(arena, "About %.*s net%s.%s%s%s", AP_STR_ARG(weight_text(arena, units, net->value)),
+        .answer = ap_arena_printf(arena, "About %.*s net%s.%s%s%s%s", AP_STR_ARG(weight_text(arena, units, net->value)),
                                   wood->brush_allowance.value > 0 ? ", brush included" : ", bare of brush",
+                                  wood->accepted_lowers ? " By an accepted density: LOWERS PLANNED WEIGHT." : "",
                                   wood->flare_unmeasured ? " The volume is " : "",
                                   wood->flare_unmeasured ? wood->volume_m3.why : "", wood->flare_unmeasured ? "." : ""),
         .working = ap_arena_printf(
@@ -247,6 +248,9 @@ ap_status ap_calc_weight(ap_calc *out, ap_arena *arena, ap_unit_system units, co
     ap_calc_quantity(out, "volume_m3", "volume", wood->volume_m3.value, AP_DIM_VOLUME, false);
     ap_calc_word(out, "method", "method", ap_str_from(ap_volume_rule_name(wood->rule)));
     ap_calc_quantity(out, "density_kg_m3", "density", wood->density_kg_m3.value, AP_DIM_DENSITY, false);
+    if (wood->accepted_lowers) {
+        ap_calc_word(out, "mark", "mark of the density", AP_STR_LIT("LOWERS PLANNED WEIGHT"));
+    }
     ap_calc_quantity(out, "brush_allowance", "brush on the stem's weight", wood->brush_allowance.value, AP_DIM_SHARE,
                      false);
     ap_calc_quantity(out, "cg_m", "balance point from the butt", wood->cg_m.value, AP_DIM_LENGTH, false);

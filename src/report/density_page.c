@@ -10,6 +10,23 @@ bool ap_density_lowers(const ap_density_study *study, const ap_density_species *
     return held && held->lowers_weight;
 }
 
+/* Own figures that stand in the table, are lighter than those in use and not recommended. */
+static void mark_lighter(ap_doc *doc, const ap_density_study *study) {
+    ap_str names = AP_STR_NONE;
+    for (size_t s = 0; s < study->density.species_count; s++) {
+        const ap_reestimate_species *plans = &study->plans.species[s];
+        bool shown = plans->verdict != AP_DENSITY_ONLY_BUTTS && plans->verdict != AP_DENSITY_LIGHTER;
+        if (shown && plans->change < -AP_SAME_FIGURE_LOG) {
+            names = ap_doc_printf(doc, "%.*s%s%.*s", AP_STR_ARG(names), names.len ? ", " : "",
+                                  AP_STR_ARG(study->density.species[s].info->common));
+        }
+    }
+    if (names.len) {
+        ap_doc_paragraph(doc, ap_doc_printf(doc, "LOWERS PLANNED WEIGHT, and not recommended: the own figure of %.*s.",
+                                            AP_STR_ARG(names)));
+    }
+}
+
 void ap_density_table(ap_doc *doc, const char *id, const ap_density_study *study) {
     const ap_column columns[] = {
         {.key = AP_STR_LIT("species"), .label = AP_STR_LIT("species"), .kind = AP_CELL_TEXT},
@@ -48,6 +65,7 @@ void ap_density_table(ap_doc *doc, const char *id, const ap_density_study *study
     }
     ap_table_empty(table, AP_STR_LIT("No weighed pick with a species and dimensions."));
     ap_arena_release(&arena);
+    mark_lighter(doc, study);
 }
 
 static void put_held_line(ap_table *table, const char *what, const ap_held_line *line, const ap_held_out *of) {

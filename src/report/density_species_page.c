@@ -66,7 +66,9 @@ static void put_figures(ap_doc *doc, const ap_density_study *study, const ap_den
                                                 doc, AP_DIM_DENSITY, ap_density_of(row->info, lines[i].shift), false)),
                                             i == 0 && row->info->placeholder          ? " (a group's value: weak)"
                                             : i == 1 && ap_density_lowers(study, row) ? ": LOWERS PLANNED WEIGHT"
-                                                                                      : ""));
+                                            : i == 2 && plans->change < -AP_SAME_FIGURE_LOG
+                                                ? ": LOWERS PLANNED WEIGHT against the figure in use"
+                                                : ""));
     }
     if (!none) {
         ap_doc_list_item(

@@ -19,7 +19,8 @@ ap_str ap_say_cell(ap_arena *arena, const ap_roster *roster, const ap_pooled_lev
 
 ap_str ap_say_add(ap_arena *arena, const ap_pooled_bound *bound) {
     /* Rounded up: a crew adds whole percents and never less than was worked out. */
-    return bound ? ap_arena_printf(arena, "%.0f %%", ceil((bound->planning - 1) * 100 - 1e-9)) : AP_STR_NONE;
+    double percent = bound ? ceil((bound->planning - 1) * 100 - 1e-9) : 0;
+    return bound ? ap_arena_printf(arena, "%.0f %%", percent > 0 ? percent : 0) : AP_STR_NONE; /* not "-0 %" */
 }
 
 ap_str ap_say_carried(ap_arena *arena, const ap_roster *roster, const ap_pooled *pooled, const ap_pooled_cell *cell) {
