@@ -63,6 +63,22 @@ static bool errors_differ(const pooled_sums *sums, const bool *mark) {
     return !first;
 }
 
+/* The picks of one tree say nothing about the next tree: how trees differ has no answer, not even a wide one. */
+static bool trees_differ(const pooled_sums *sums, const bool *mark) {
+    const pooled_plan *plan = sums->plan;
+    const ap_pooled_pick *first = NULL;
+    for (size_t at = 0; at < plan->picks->count; at++) {
+        if (pooled_has(sums, at) && !(mark && mark[at])) {
+            const ap_pooled_pick *pick = &plan->picks->items[plan->pick[at]];
+            if (first && pick->tree != first->tree) {
+                return true;
+            }
+            first = first ? first : pick;
+        }
+    }
+    return !first;
+}
+
 static ap_status fit_shared(ap_mixed *fit, const ap_pooled_level *level, const pooled_sums *sums, const bool *mark,
                             ap_error *err) {
     bool used[AP_MIXED_FACTORS_MAX] = {false};
@@ -81,6 +97,9 @@ static ap_status fit_shared(ap_mixed *fit, const ap_pooled_level *level, const p
 /* Too many kinds for the model: the terms that only stand beside the grouping go first. */
 static ap_status fit_model(ap_mixed *fit, ap_pooled_level *level, const pooled_sums *sums, const bool *mark,
                            ap_error *err) {
+    if (!trees_differ(sums, mark)) {
+        return ap_error_set(err, AP_E_DOMAIN, "all weighed picks are of one tree, which says nothing about the next");
+    }
     if (sums->model) {
         return fit_shared(fit, level, sums, mark, err);
     }

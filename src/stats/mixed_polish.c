@@ -150,5 +150,5 @@ double mixed_scale_df(mixed_work *work, const mixed_system *system, const mixed_
         variance += 2.0 * right[i] * solved[i];
     }
     double found = 2.0 * scale2 * scale2 / variance;
-    return isfinite(found) && found > 0.0 ? fmin(df, found) : 1.0;
+    return isfinite(found) ? fmin(df, fmax(1.0, found)) : 1.0; /* all but flat: the same */
 }

@@ -244,6 +244,29 @@ static void trend_of_little(void **state) {
     end(&s);
 }
 
+/* A first day: many picks, one tree. No number about the next tree, and no failure. */
+static void one_tree_gets_a_sentence(void **state) {
+    (void)state;
+    for (size_t n = 1; n <= 12; n++) {
+        setting s;
+        begin(&s);
+        for (size_t i = 0; i < n; i++) {
+            add(&s, i, 1.1 + .03 * (double)i, "oak", "through", 7);
+        }
+        static const ap_by by[] = {AP_BY_SPECIES};
+        ap_pooled pooled;
+        ap_pooled_picks picks;
+        ap_error err;
+        check_ok(ap_pooled_picks_take(&picks, &s.roster, 0, s.roster.count, &err), &err);
+        check_ok(ap_pooled_fit(&pooled, &s.roster.arena, &picks, by, 1, &err), &err);
+        assert_false(pooled.level[0].fitted);
+        assert_true(pooled.level[0].why_not.len > 0);
+        assert_null(pooled.level[0].cells[0].bound);
+        ap_pooled_picks_release(&picks);
+        end(&s);
+    }
+}
+
 static void weighing_by_hand(void **state) {
     (void)state;
     setting s;
@@ -333,6 +356,7 @@ int main(void) {
         cmocka_unit_test(rolling_origin_does_not_look_ahead),
         cmocka_unit_test(trend_finds_a_step_and_a_slope),
         cmocka_unit_test(trend_of_little),
+        cmocka_unit_test(one_tree_gets_a_sentence),
         cmocka_unit_test(weighing_by_hand),
         cmocka_unit_test(indicator_band_variance),
         cmocka_unit_test(indicator_reads_the_gross),
