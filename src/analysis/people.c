@@ -86,6 +86,36 @@ ap_status ap_people_merge(ap_roster *roster, size_t first, size_t end, const ap_
                 : ap_error_set(err, AP_E_MEMORY, "out of memory for the groups by person");
 }
 
+void ap_people_blank_groups(ap_weight_table *table, const ap_roster *roster) {
+    size_t at = place_of_person(table->by, table->by_count);
+    for (size_t g = 0; !roster->names && at < table->by_count && g < table->count; g++) {
+        ap_weight_group *group = &table->groups[g];
+        if (group->key[at] && group->count < AP_PEOPLE_FEWEST) {
+            group->median_ratio = group->mean_log_ratio = NAN;
+            group->ratio_low = group->ratio_high = NAN;
+            group->sd_log_ratio = group->sd_trees = NAN;
+            group->share_heavier = group->worst_ratio = NAN;
+            group->worst = SIZE_MAX;
+            group->three_in_a_row = 0;
+        }
+    }
+}
+
+void ap_people_blank_months(ap_trend *trend, const ap_roster *roster) {
+    size_t at = place_of_person(trend->by, trend->by_count);
+    for (size_t s = 0; !roster->names && at < trend->by_count && s < trend->count; s++) {
+        ap_trend_series *series = &trend->series[s];
+        for (size_t m = 0; series->key[at] && m < series->month_count; m++) {
+            ap_trend_month *month = &series->months[m];
+            if (month->count < AP_PEOPLE_FEWEST) {
+                month->median_log = month->bias_log = NAN;
+                month->low_log = month->high_log = NAN;
+                month->spread_log = month->share_heavier = NAN;
+            }
+        }
+    }
+}
+
 bool ap_people_hides(const ap_roster *roster, const ap_pooled_level *level, const ap_pooled_cell *cell) {
     size_t at = place_of_person(level->by, level->by_count);
     return !roster->names && at < level->by_count && cell->key[at] && cell->count < AP_PEOPLE_FEWEST;

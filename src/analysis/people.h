@@ -6,6 +6,7 @@
 #define AP_ANALYSIS_PEOPLE_H
 
 #include "analysis/pooled.h"
+#include "analysis/trend_months.h"
 
 enum { AP_PEOPLE_FEWEST = 5 };
 
@@ -13,6 +14,11 @@ enum { AP_PEOPLE_FEWEST = 5 };
  * without the estimator or with roster->names. A blank estimator is nobody. Errors: AP_E_MEMORY. */
 AP_MUST_USE ap_status ap_people_merge(ap_roster *roster, size_t first, size_t end, const ap_by *by, size_t by_count,
                                       ap_error *err);
+
+/* Takes away the figures of what is left about people (merged or not) and rests on fewer weighed picks than that: one person alone
+ * may be behind it. The counts stay. Groups after ap_weights(), months after ap_trend_work_out(). */
+void ap_people_blank_groups(ap_weight_table *table, const ap_roster *roster);
+void ap_people_blank_months(ap_trend *trend, const ap_roster *roster);
 
 /* A cell of the model that is about one person and rests on fewer weighed picks than that, without roster->names. */
 bool ap_people_hides(const ap_roster *roster, const ap_pooled_level *level, const ap_pooled_cell *cell);

@@ -94,6 +94,7 @@ static ap_status run(ap_cli *cli, ap_error *err) {
         }
     }
     if (status == AP_OK) {
+        ap_people_blank_months(&work.trend, &work.roster);
         status = write_trend(cli, &work, err);
     }
     ap_roster_release(&work.roster);

@@ -65,9 +65,13 @@ static ap_status work_out(ap_cli *cli, job *work, ap_error *err) {
     if (status == AP_OK) {
         status = ap_people_merge(&work->roster, first, end, work->by, work->by_count, err);
     }
-    return status == AP_OK
-               ? ap_weights(&work->table, &cli->arena, &work->roster, first, end, work->by, work->by_count, err)
-               : status;
+    if (status == AP_OK) {
+        status = ap_weights(&work->table, &cli->arena, &work->roster, first, end, work->by, work->by_count, err);
+    }
+    if (status == AP_OK) {
+        ap_people_blank_groups(&work->table, &work->roster);
+    }
+    return status;
 }
 
 static ap_status read_options(ap_cli *cli, job *work, ap_error *err) {

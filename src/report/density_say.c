@@ -201,7 +201,8 @@ ap_str ap_say_density(ap_doc *doc, const ap_density_study *study) {
         }
     }
     ap_str head =
-        ap_doc_printf(doc, "%zu weighed pieces on %zu trees, %zu species.", d->picks, d->trees, d->species_count);
+        ap_doc_printf(doc, "%.*s on %.*s, %zu species.", AP_STR_ARG(ap_say_count(doc, d->picks, "weighed piece")),
+                      AP_STR_ARG(ap_say_count(doc, d->trees, "tree")), d->species_count);
     ap_str tail =
         conflicts ? ap_doc_printf(doc, " %zu species far from the handbook: look at tares and tapes first.", conflicts)
                   : AP_STR_LIT("");

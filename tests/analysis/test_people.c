@@ -66,6 +66,11 @@ static void each_cell_of_two_groupings_counts_for_itself(void **state) {
     assert_int_equal(group_of(&roster, &table, "through, E1")->picks, 5);
     assert_null(group_of(&roster, &table, "step, E1"));
     assert_int_equal(group_of(&roster, &table, "step, people with fewer than 5 picks (3)")->picks, 4);
+    assert_true(group_of(&roster, &table, "step, people with fewer than 5 picks (3)")->median_ratio > 0);
+    ap_people_blank_groups(&table, &roster); /* four picks may be one person's: the counts stay, the figures do not */
+    const ap_weight_group *four = group_of(&roster, &table, "step, people with fewer than 5 picks (3)");
+    assert_true(four->count == 4 && isnan(four->median_ratio) && isnan(four->worst_ratio) && four->worst == SIZE_MAX);
+    assert_true(group_of(&roster, &table, "through, E1")->median_ratio > 0);
     assert_int_equal(group_of(&roster, &table, "through, people with fewer than 5 picks (3)")->picks, 5);
     ap_arena_release(&arena);
     ap_roster_release(&roster);
