@@ -83,6 +83,9 @@ ap_str ap_say_count(ap_doc *doc, size_t count, const char *one) {
 
 ap_str ap_say_error(ap_doc *doc, const ap_roster *roster, const ap_weight_table *table) {
     const ap_weight_group *all = &table->all;
+    if (all->picks == 0) {
+        return AP_STR_LIT("Nothing to compare: the book has no pick of this period.");
+    }
     if (all->count == 0) {
         return ap_doc_printf(doc, "Nothing to compare: of %zu picks none has both a planned and a measured weight.",
                              all->picks);
