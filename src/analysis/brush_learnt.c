@@ -1,6 +1,6 @@
 #include "analysis/brush_learnt.h"
 
-enum { SCRATCH_MAX = 64 << 20 };
+enum { SCRATCH_MAX = 192 << 20 }; /* a million picks, with and without the questioned ones */
 
 ap_status ap_brush_learnt(double out[AP_WOOD_BRUSH_CLASSES], const ap_roster *roster, ap_error *err) {
     const ap_density_priors *priors = &ap_density_priors_default;
