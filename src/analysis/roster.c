@@ -4,6 +4,7 @@
 #include "book/cranes.h"
 #include "book/settings_store.h"
 #include "book/slings.h"
+#include "derive/harm.h"
 #include "derive/person.h"
 #include "derive/reconstruct.h"
 
@@ -214,7 +215,7 @@ void ap_fact_set(ap_fact *fact, const ap_pick *pick, const ap_company *company) 
     fact->planned_over_chart = derived.planned_over_chart;
     fact->toward_person = derived.toward_person;
     fact->rigging_assumed = derived.rigging_from == AP_ORIGIN_SETTING;
-    fact->damage_noted = !ap_str_is_blank(pick->damage);
+    fact->damage_noted = ap_harm_is_noted(pick->damage);
 }
 
 static ap_status add_fact(void *context, const ap_pick *pick, ap_error *err) {

@@ -139,6 +139,7 @@ static ap_writeup writeup_of(ap_arena *arena, const ap_query *query) {
         .revision = ap_query_int(query, 9),
         .stored_on = ap_query_date(query, 10),
         .who = ap_arena_str(arena, ap_query_text(query, 11)),
+        .pick_names = ap_arena_str(arena, ap_query_text(query, 12)),
     };
 }
 

@@ -4,7 +4,7 @@
 
 #include "book/book.h"
 
-enum { AP_WRITEUP_PICKS_MAX = 32 };
+enum { AP_WRITEUP_PICKS_MAX = 32, AP_WRITEUP_BETWEEN = '\x1F' };
 
 typedef struct ap_writeup_new {
     ap_str title;
@@ -24,7 +24,8 @@ typedef struct ap_writeup {
     ap_str state;       /* "draft", "signed off", "withdrawn" */
     ap_date opened;
     ap_str told;
-    ap_str picks; /* "J231/17, J231/18" */
+    ap_str picks;      /* "J231/17, J231/18", to be read */
+    ap_str pick_names; /* the same with AP_WRITEUP_BETWEEN between: a name may hold a comma */
     int64_t revision;
     ap_date stored_on; /* of the last revision */
     ap_str who;

@@ -214,6 +214,13 @@ ap_status ap_writeup_keep_run(ap_cli *cli, ap_error *err) {
     status = ap_book_end(cli->book, status, err);
     if (status == AP_OK && !same) {
         status = write_back(&file, done.text, done.revision, err);
+        if (status != AP_OK) {
+            status = ap_error_wrap(err, status,
+                                   "write-up %" PRId64 " is kept in the book at revision %" PRId64
+                                   ", the file stays as it was: 'afterpick writeup show %" PRId64
+                                   " > FILE' writes it elsewhere",
+                                   file.writeup.id, done.revision, file.writeup.id);
+        }
         cli->attention = done.clash_line > 0;
     }
     if (status == AP_OK && !cli->quiet && same) {

@@ -194,6 +194,12 @@ ap_status ap_writeup_new_run(ap_cli *cli, ap_error *err) {
     }
     if (status == AP_OK) {
         status = ap_file_write(path, ap_buf_str(&text), err);
+        if (status != AP_OK) {
+            status = ap_error_wrap(err, status,
+                                   "write-up %" PRId64 " is in the book, its file is not: "
+                                   "'afterpick writeup show %" PRId64 " > FILE' makes it",
+                                   header.id, header.id);
+        }
     }
     if (status == AP_OK && !cli->quiet) {
         if (ap_writeup_is_harm(&work.it)) {

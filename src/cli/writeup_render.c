@@ -1,5 +1,8 @@
 /* writeup render: the file as a page that prints on two or three sheets. */
+#include <sys/stat.h>
+
 #include "cli/writeup.h"
+#include "derive/person.h"
 #include "followup/redact.h"
 #include "page/markup.h"
 #include "report/pick_figure.h"
@@ -24,23 +27,45 @@ static void add_name(ap_str *names, size_t *count, ap_str name) {
     }
 }
 
-/* Site, crane, people and company of the picks, and every person the book knows by name. */
+static void add_person(ap_str *names, size_t *count, ap_str name) {
+    add_name(names, count, name);
+    if (!ap_person_is_code(ap_str_trim(name))) {
+        *count += ap_redact_words(names + *count, NAMES_MAX - *count, name);
+    }
+}
+
+/* "Ferry Road 27" and "Ferry Road" */
+static void add_site(ap_str *names, size_t *count, ap_str site) {
+    add_name(names, count, site);
+    while (site.len && strchr("0123456789 ,.#()", site.ptr[site.len - 1])) {
+        site.len--;
+    }
+    if (site.len >= 3) {
+        add_name(names, count, site);
+    }
+}
+
+/* Site, crane, people and company of the picks, and every person, crew and crane the book knows by name. */
 static size_t collect_names(ap_str *names, const ap_cli *cli, const ap_writeup_work *work) {
+    static const ap_by known[] = {AP_BY_CRANE, AP_BY_CREW};
     size_t count = 0;
     add_name(names, &count, ap_str_from(cli->settings.company));
     for (size_t i = 0; i < work->it.count; i++) {
         const ap_pick *pick = &work->picks[i].pick;
-        const ap_str of_pick[] = {pick->site,      pick->crane,   pick->crew,
-                                  pick->estimator, pick->climber, pick->operator_name};
-        for (size_t k = 0; k < sizeof of_pick / sizeof *of_pick; k++) {
-            add_name(names, &count, of_pick[k]);
-        }
+        add_site(names, &count, pick->site);
+        add_name(names, &count, pick->crane);
+        add_name(names, &count, pick->crew);
+        add_person(names, &count, pick->estimator);
+        add_person(names, &count, pick->climber);
+        add_person(names, &count, pick->operator_name);
     }
     for (uint32_t i = 1; i <= ap_intern_count(work->roster.people); i++) {
-        add_name(names, &count, ap_intern_get(work->roster.people, i));
+        add_person(names, &count, ap_intern_get(work->roster.people, i));
     }
-    for (uint32_t i = 1; i <= ap_intern_count(work->roster.labels[AP_BY_CRANE]); i++) {
-        add_name(names, &count, ap_intern_get(work->roster.labels[AP_BY_CRANE], i));
+    for (size_t k = 0; k < sizeof known / sizeof *known; k++) {
+        for (uint32_t i = 1; i <= ap_intern_count(work->roster.labels[known[k]]); i++) {
+            add_name(names, &count, ap_intern_get(work->roster.labels[known[k]], i));
+        }
     }
     return count;
 }
@@ -50,7 +75,7 @@ static ap_status redact(ap_buf *out, ap_cli *cli, const ap_writeup_work *work, a
     if (!names) {
         return ap_error_set(err, AP_E_MEMORY, "out of memory for the names to leave out");
     }
-    size_t taken = ap_redact(out, text, names, collect_names(names, cli, work));
+    size_t taken = ap_redact(out, text, names, NULL, collect_names(names, cli, work));
     if (!cli->quiet) {
         ap_cli_say(cli, cli->out,
                    "left out: site, crane, people, company and notes, %zu time%s in what people wrote. A name the "
@@ -97,7 +122,8 @@ static ap_status write_page(ap_cli *cli, const ap_writeup_file *file, const ap_w
     ap_buf_init(&page, PAGE_MAX);
     ap_sink sink = ap_sink_to_buf(&page);
     ap_date_to_iso(today, cli->today);
-    const ap_doc_head head = {.title = file->writeup.title,
+    /* The heading of the text is the title; the book's own may hold a name. */
+    const ap_doc_head head = {.title = work->it.redacted ? AP_STR_LIT("Near miss") : file->writeup.title,
                               .subtitle = work->it.redacted ? AP_STR_NONE : ap_str_from(cli->settings.company),
                               .period =
                                   ap_arena_printf(&cli->arena, "write-up %lld, revision %lld",
@@ -143,6 +169,21 @@ static ap_status text_to_show(ap_buf *out, ap_cli *cli, const ap_writeup_file *f
     return status;
 }
 
+static bool is_same_file(const char *a, const char *b) {
+    struct stat one;
+    struct stat other;
+    return stat(a, &one) == 0 && stat(b, &other) == 0 && one.st_dev == other.st_dev && one.st_ino == other.st_ino;
+}
+
+/* A page never takes the place of the words it is made of. */
+static ap_status refuse_own(const ap_cli *cli, const char *file, const char *page, ap_error *err) {
+    if (page && (is_same_file(page, file) || is_same_file(page, ap_book_path(cli->book)))) {
+        return ap_error_set(err, AP_E_USAGE,
+                            "'%s' is the write-up or the book itself: name another file for the page with --out", page);
+    }
+    return page ? AP_OK : ap_error_set(err, AP_E_MEMORY, "out of memory for the page's name");
+}
+
 ap_status ap_writeup_render_run(ap_cli *cli, ap_error *err) {
     ap_writeup_file file = {0};
     ap_writeup_work work = {0};
@@ -153,6 +194,9 @@ ap_status ap_writeup_render_run(ap_cli *cli, ap_error *err) {
     ap_status status = ap_cli_open(cli, AP_BOOK_READ, err);
     if (status == AP_OK) {
         status = ap_writeup_file_read(&file, cli, cli->words[1], err);
+    }
+    if (status == AP_OK) {
+        status = refuse_own(cli, file.path, path, err);
     }
     if (status == AP_OK) {
         work.it.redacted = redacted;

@@ -140,11 +140,10 @@ ap_status ap_writeup_work_tell(ap_writeup_work *work, ap_cli *cli, ap_str answer
     return status == AP_OK ? read_rest(work, cli, err) : status;
 }
 
-/* "J231/17, J231/18" -> names */
 static ap_status split_picks(ap_str names[AP_WRITEUP_PICKS_MAX], size_t *count, ap_str picks, ap_error *err) {
     *count = 0;
     for (ap_str rest = picks; rest.ptr && *count < AP_WRITEUP_PICKS_MAX;) {
-        ap_str name = ap_str_trim(ap_str_split(rest, ',', &rest));
+        ap_str name = ap_str_split(rest, AP_WRITEUP_BETWEEN, &rest);
         if (name.len) {
             names[(*count)++] = name;
         }
@@ -159,7 +158,7 @@ ap_status ap_writeup_work_open(ap_writeup_work *work, ap_cli *cli, const ap_writ
     if (writeup->told.ptr) {
         return ap_writeup_work_tell(work, cli, writeup->told, err);
     }
-    ap_status status = split_picks(names, &count, writeup->picks, err);
+    ap_status status = split_picks(names, &count, writeup->pick_names, err);
     return status == AP_OK ? ap_writeup_work_read(work, cli, names, count, err) : status;
 }
 
@@ -187,8 +186,9 @@ ap_status ap_writeup_file_read(ap_writeup_file *file, ap_cli *cli, const char *p
     if (status == AP_OK && file->text.header.revision > file->writeup.revision) {
         status = ap_error_set(err, AP_E_INPUT,
                               "'%s' is at revision %" PRId64 ", the book at %" PRId64
-                              ": this book is an older copy; nothing is changed",
-                              path, file->text.header.revision, file->writeup.revision);
+                              ": this book is an older copy; nothing is changed. To keep the text here all the "
+                              "same, write 'revision: %" PRId64 "' in its header",
+                              path, file->text.header.revision, file->writeup.revision, file->writeup.revision);
     }
     return status;
 }

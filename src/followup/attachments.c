@@ -27,6 +27,10 @@ ap_status ap_attachment_add(ap_attachment *out, ap_arena *arena, ap_book *book, 
     char hex[SHA256_DIGEST_STRING_LENGTH];
     const char *slash = strrchr(path, '/');
     ap_attachment file = {.name = ap_arena_str(arena, ap_str_from(slash ? slash + 1 : path)), .says = says};
+    struct stat info;
+    if (stat(path, &info) == 0 && !S_ISREG(info.st_mode)) {
+        return ap_error_set(err, AP_E_INPUT, "unable to read '%s': it is not a plain file", path);
+    }
     ap_status status = ap_file_read(&bytes, path, AP_ATTACHMENT_MAX, err);
     if (status == AP_OK && file.name.len == 0) {
         status = ap_error_set(err, AP_E_INPUT, "'%s' is not the name of a file", path);

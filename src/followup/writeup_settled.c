@@ -55,6 +55,22 @@ static ap_status settle_state(ap_str *out, ap_str value, size_t line, ap_error *
     return AP_OK;
 }
 
+static bool is_mark(char c) {
+    return (c >= '!' && c <= '/') || (c >= ':' && c <= '@') || (c >= '[' && c <= '`') || (c >= '{' && c <= '~');
+}
+
+/* "# Near miss on A\_B/4" -> "Near miss on A_B/4" */
+static ap_str plain_title(ap_arena *arena, ap_str line) {
+    ap_str title = ap_str_trim((ap_str){line.ptr + 2, line.len - 2});
+    char *plain = ap_arena_alloc(arena, title.len + 1);
+    size_t len = 0;
+    for (size_t i = 0; plain && i < title.len; i++) {
+        i += title.ptr[i] == '\\' && i + 1 < title.len && is_mark(title.ptr[i + 1]);
+        plain[len++] = title.ptr[i];
+    }
+    return (ap_str){plain, len};
+}
+
 static bool in_a_part(const ap_writeup_text *text, size_t line) {
     for (int i = 0; i < AP_WRITEUP_PART_COUNT; i++) {
         if (text->part[i].there && line > text->part[i].first_line && line < text->part[i].last_line) {
@@ -79,7 +95,7 @@ ap_status ap_writeup_settled(ap_writeup *out, ap_arena *arena, const ap_writeup_
         }
         if (!titled && ap_str_starts(line, AP_STR_LIT("# "))) {
             titled = true;
-            settled.title = ap_arena_str(arena, ap_str_trim((ap_str){line.ptr + 2, line.len - 2}));
+            settled.title = plain_title(arena, line);
         } else if (value_after(&value, line, "Severity settled on:") && value.len) {
             status = settle_severity(&settled.severity, value, i + 1, err);
         } else if (value_after(&value, line, "Probability settled on:") && value.len) {
@@ -87,6 +103,9 @@ ap_status ap_writeup_settled(ap_writeup *out, ap_arena *arena, const ap_writeup_
         } else if (value_after(&value, line, "Signed off on:") && value.len) {
             status = settle_state(&settled.state, value, i + 1, err);
         }
+    }
+    if (status == AP_OK) {
+        status = ap_arena_check(arena, "the write-up's title", err);
     }
     if (status == AP_OK) {
         *out = settled;

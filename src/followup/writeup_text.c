@@ -73,9 +73,13 @@ static bool next_line(reader *it) {
     return true;
 }
 
+/* With a backslash in front it is text: a log's own words, escaped. */
 static bool has_marker(ap_str line) {
     for (size_t i = 0; i + sizeof MARKER - 1 <= line.len; i++) {
         if (line.ptr[i] == '<' && memcmp(line.ptr + i, MARKER, sizeof MARKER - 1) == 0) {
+            if (i > 0 && line.ptr[i - 1] == '\\') {
+                continue;
+            }
             return true;
         }
     }
@@ -321,6 +325,19 @@ static const struct {
     {"Who gets this, and sign-off", -1, "Roles and dates: written by, read by, agreed by, sent to."},
 };
 
+/* What Markdown would read as more than text gets a backslash; ap_writeup_settled takes it out again. */
+static void put_title(ap_buf *out, ap_str title) {
+    ap_buf_append_cstr(out, "\n# ");
+    for (size_t i = 0; i < title.len; i++) {
+        char c = title.ptr[i];
+        if (c != '\0' && strchr("\\`*_[]<>&#", c)) {
+            ap_buf_append_char(out, '\\');
+        }
+        ap_buf_append_char(out, c == '\n' || c == '\r' ? ' ' : c);
+    }
+    ap_buf_append_char(out, '\n');
+}
+
 ap_status ap_writeup_compose(ap_buf *out, const ap_writeup_header *header, ap_str title,
                              const ap_str parts[AP_WRITEUP_PART_COUNT], ap_error *err) {
     ap_status status = check_parts(parts, err);
@@ -328,7 +345,7 @@ ap_status ap_writeup_compose(ap_buf *out, const ap_writeup_header *header, ap_st
         return status;
     }
     put_header(out, header, false);
-    ap_buf_appendf(out, "\n# %.*s\n", AP_STR_ARG(title));
+    put_title(out, title);
     for (size_t i = 0; i < sizeof layout / sizeof *layout; i++) {
         int part = layout[i].part;
         if (part >= 0 && !parts[part].ptr) {
@@ -417,12 +434,56 @@ static ap_status with_parts_of(ap_buf *out, const ap_writeup_text *text, const a
     return ap_writeup_refresh(out, state, text, parts, other->header.revision, err);
 }
 
+/* Whether the part's end marker comes before any other begins. */
+static bool has_end(ap_str text, size_t from, int part) {
+    marker mark;
+    for (size_t next; from < text.len; from = next) {
+        const char *end = memchr(text.ptr + from, '\n', text.len - from);
+        next = end ? (size_t)(end - text.ptr) + 1 : text.len;
+        if (read_marker(&mark, (ap_str){text.ptr + from, next - from})) {
+            return !mark.begin && mark.part == part;
+        }
+    }
+    return false;
+}
+
+/* Where one person moved or edited a part of the program and another did too, its markers may stand twice or out of their
+ * order. A marker that pairs with none becomes a comment of people, so that no word is lost and the file can be read. */
+static void put_pairing(ap_buf *out, ap_str text) {
+    bool there[AP_WRITEUP_PART_COUNT] = {false};
+    int open = -1;
+    for (size_t from = 0; from < text.len;) {
+        const char *end = memchr(text.ptr + from, '\n', text.len - from);
+        size_t next = end ? (size_t)(end - text.ptr) + 1 : text.len;
+        ap_str line = {text.ptr + from, next - from};
+        marker mark;
+        from = next;
+        if (!read_marker(&mark, line)) {
+            ap_buf_append_str(out, line);
+            continue;
+        }
+        bool fits = mark.begin ? open < 0 && !there[mark.part] && has_end(text, next, mark.part) : open == mark.part;
+        if (fits) {
+            open = mark.begin ? mark.part : -1;
+            there[mark.part] = true;
+            ap_buf_append_str(out, line);
+        } else {
+            size_t at = (size_t)(strchr(line.ptr, '<') - line.ptr);
+            ap_buf_append(out, line.ptr, at);
+            ap_buf_append_cstr(out, "<!-- once ");
+            ap_buf_append(out, line.ptr + at + 5, line.len - at - 5);
+        }
+    }
+}
+
 ap_status ap_writeup_merge(ap_buf *out, size_t *clashes, ap_arena *arena, const ap_writeup_text *base,
                            const ap_writeup_text *ours, const ap_writeup_text *theirs, ap_str whose, ap_error *err) {
     ap_buf base_text;
     ap_buf our_text;
+    ap_buf joined;
     ap_buf_init(&base_text, AP_WRITEUP_TEXT_MAX);
     ap_buf_init(&our_text, AP_WRITEUP_TEXT_MAX);
+    ap_buf_init(&joined, 3u * AP_WRITEUP_TEXT_MAX);
     ap_line_labels labels = {
         .theirs = ap_arena_printf(arena, CLASH "both changed this. Kept by %.*s:**", AP_STR_ARG(whose)),
         .ours = AP_STR_LIT(CLASH "and in this file:**"),
@@ -433,10 +494,15 @@ ap_status ap_writeup_merge(ap_buf *out, size_t *clashes, ap_arena *arena, const 
         status = with_parts_of(&our_text, ours, theirs, err);
     }
     if (status == AP_OK) {
-        status = ap_line_merge(out, clashes, arena, ap_buf_str(&base_text), ap_buf_str(&our_text), theirs->text,
+        status = ap_line_merge(&joined, clashes, arena, ap_buf_str(&base_text), ap_buf_str(&our_text), theirs->text,
                                &labels, err);
+    }
+    if (status == AP_OK) {
+        put_pairing(out, ap_buf_str(&joined));
+        status = ap_buf_check(out, "two edits put together", err);
     }
     ap_buf_release(&base_text);
     ap_buf_release(&our_text);
+    ap_buf_release(&joined);
     return status;
 }

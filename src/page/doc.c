@@ -18,6 +18,8 @@ ap_doc *ap_doc_new(ap_arena *arena, const ap_doc_head *head) {
     doc->head.date_order = ap_arena_str(arena, head->date_order);
     doc->head.made_on = ap_arena_str(arena, head->made_on);
     doc->head.units = head->units;
+    doc->head.is_part = head->is_part;
+    doc->has_section = head->is_part;
     doc->ids = ap_intern_new(arena);
     doc->picks = ap_intern_new(arena);
     return doc->ids && doc->picks ? doc : NULL;

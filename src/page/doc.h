@@ -23,6 +23,7 @@ typedef struct ap_doc_head {
     ap_str date_order;
     ap_str made_on; /* ISO date */
     ap_unit_system units;
+    bool is_part; /* it stands below a heading of level 2 somewhere else */
 } ap_doc_head;
 
 ap_doc *ap_doc_new(ap_arena *arena, const ap_doc_head *head); /* NULL only when memory is out */

@@ -1,5 +1,6 @@
 /* A pick's values in words. */
 #include "derive/person.h"
+#include "followup/redact.h"
 #include "report/pick_page.h"
 
 enum { TEXT_MAX = 1 << 20 };
@@ -80,9 +81,38 @@ static ap_str say_word(ap_doc *doc, ap_vocabulary vocabulary, int32_t value) {
     return says;
 }
 
+/* The names of the pick's own people in what was noted, as their roles. */
+static ap_str with_roles(ap_doc *doc, const ap_whole_pick *whole, ap_str text) {
+    enum { NAMES = 24 };
+    const ap_pick *pick = &whole->pick;
+    const ap_str people[] = {pick->estimator, pick->climber, pick->operator_name};
+    const char *const roles[] = {"estimator", "climber", "crane operator"};
+    ap_str names[NAMES];
+    ap_str instead[NAMES];
+    size_t count = 0;
+    for (size_t i = 0; i < 3; i++) {
+        ap_str name = ap_str_trim(people[i]);
+        if (name.len < 2 || ap_person_is_code(name)) {
+            continue;
+        }
+        size_t until = count + 1;
+        names[count] = name;
+        until += ap_redact_words(&names[count + 1], 7, name);
+        for (; count < until; count++) {
+            instead[count] = ap_str_from(roles[i]);
+        }
+    }
+    ap_buf out;
+    ap_buf_init(&out, 4 * AP_REDACT_SIZE_MAX);
+    bool put = count && text.len <= AP_REDACT_SIZE_MAX && ap_redact(&out, text, names, instead, count);
+    ap_str says = put && out.status == AP_OK ? ap_doc_printf(doc, "%.*s", AP_STR_ARG(ap_buf_str(&out))) : text;
+    ap_buf_release(&out);
+    return says;
+}
+
 static ap_str say_text(ap_doc *doc, const ap_whole_pick *whole, int column, ap_str text) {
     if (!person_role(column)) {
-        return text;
+        return whole->names || (column != AP_F_notes && column != AP_F_damage) ? text : with_roles(doc, whole, text);
     }
     ap_arena arena;
     ap_arena_init(&arena, TEXT_MAX);

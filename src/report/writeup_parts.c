@@ -2,16 +2,17 @@
 
 #include <inttypes.h>
 
+#include "derive/harm.h"
 #include "page/write.h"
 #include "report/findings_page.h"
 #include "report/interval_page.h"
 #include "report/similar_page.h"
 
-enum { PART_MAX = 1 << 20 };
+enum { PART_MAX = 1 << 20, VALUE_MAX = 2000 };
 
 bool ap_writeup_is_harm(const ap_writeup_case *it) {
     for (size_t i = 0; i < it->count; i++) {
-        if (!ap_str_is_blank(it->picks[i].pick.damage)) {
+        if (ap_harm_is_noted(it->picks[i].pick.damage)) {
             return true;
         }
     }
@@ -82,6 +83,19 @@ static bool is_hidden(int column, bool redacted) {
     return false;
 }
 
+/* A page of notes would bury the facts: the book keeps them whole. */
+static ap_str shortened(ap_doc *doc, ap_str value) {
+    if (value.len <= VALUE_MAX) {
+        return value;
+    }
+    size_t len = VALUE_MAX;
+    while (len > 0 && ((unsigned char)value.ptr[len] & 0xC0) == 0x80) {
+        len--;
+    }
+    return ap_doc_printf(doc, "%.*s ... (%zu bytes more; 'afterpick pick' shows them)", (int)len, value.ptr,
+                         value.len - len);
+}
+
 static void put_group(ap_doc *doc, const ap_writeup_case *it, const ap_whole_pick *whole, ap_field_group group,
                       const char *heading) {
     ap_str says = AP_STR_NONE;
@@ -92,7 +106,7 @@ static void put_group(ap_doc *doc, const ap_writeup_case *it, const ap_whole_pic
             continue;
         }
         says = ap_doc_printf(doc, "%.*s%s%s: %.*s", AP_STR_ARG(says), says.len ? "; " : "", ap_field_get(i)->label,
-                             AP_STR_ARG(ap_say_field(doc, whole, i)));
+                             AP_STR_ARG(shortened(doc, ap_say_field(doc, whole, i))));
     }
     if (says.len) {
         ap_doc_list_item(doc, ap_doc_printf(doc, "%s. %.*s", heading, AP_STR_ARG(says)));
@@ -342,7 +356,7 @@ static const struct {
 
 static ap_status build(ap_str *out, const ap_writeup_case *it, void (*put)(ap_doc *, const ap_writeup_case *),
                        ap_error *err) {
-    const ap_doc_head head = {.units = it->units};
+    const ap_doc_head head = {.units = it->units, .is_part = true};
     ap_buf text;
     ap_buf_init(&text, PART_MAX);
     ap_sink sink = ap_sink_to_buf(&text);

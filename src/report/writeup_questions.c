@@ -1,4 +1,5 @@
 /* Questions that the data of a pick leave open: asked of those who were there, never answered by the program. */
+#include "derive/harm.h"
 #include "report/writeup_parts.h"
 
 enum { QUESTIONS_MOST = 14 };
@@ -152,7 +153,7 @@ static void about_movement(asker *it) {
 
 static void about_report(asker *it) {
     const ap_pick *p = &it->whole->pick;
-    if (p->near_miss != AP_YESNO_YES && ap_str_is_blank(p->damage)) {
+    if (p->near_miss != AP_YESNO_YES && !ap_harm_is_noted(p->damage)) {
         ask_plain(it, "It was not logged as a near miss. Would those who were there call it one?");
     }
     if (ap_str_is_blank(p->wind)) {
