@@ -101,9 +101,25 @@ static bool is_date(ap_str cell) {
     return ap_date_from_iso(&date, cell);
 }
 
+static void clean(const writer *it, cmark_node *root);
+
+/* A drawing is no part of a cell: what is a picture there becomes its words (K2). */
+static char *cell_html(const writer *it, ap_str cell) {
+    writer without_figures = *it;
+    without_figures.count = 0;
+    cmark_node *root = cmark_parse_document(cell.ptr, cell.len, CMARK_OPT_DEFAULT);
+    if (!root) {
+        return NULL;
+    }
+    clean(&without_figures, root);
+    char *html = cmark_render_html(root, CMARK_OPT_SAFE);
+    cmark_node_free(root);
+    return html;
+}
+
 /* A cell's Markdown without the paragraph around it. */
 static void put_cell(writer *it, ap_str cell, const char *open, const char *close, bool right) {
-    char *html = cmark_markdown_to_html(cell.ptr, cell.len, CMARK_OPT_SAFE);
+    char *html = cell_html(it, cell);
     ap_sink_printf(it->sink, "<%s class=\"%s\">", open, right ? "number" : is_date(cell) ? "date" : "text");
     if (html) {
         char *end = strstr(html, "</p>");

@@ -1,6 +1,8 @@
 /* The write-up's text: what a person wrote is never lost, moved or changed by the program (W1 to W5). */
 #include "support/check.h"
 
+#include <cmark.h>
+
 #include "followup/writeup_text.h"
 #include "stats/prng.h"
 
@@ -319,6 +321,176 @@ static void joins_two_peoples_edits_and_shows_both_where_they_clash(void **state
     ap_buf_release(&out);
 }
 
+/* One edit with lines that tell who typed them, so that each can be looked for behind. */
+static void edit_as(fixture *it, ap_prng *prng, char who, unsigned seed, unsigned number, ap_buf *typed_lines) {
+    ap_writeup_text text;
+    check_ok(ap_writeup_parse(&text, ap_buf_str(&it->text), &it->err), &it->err);
+    size_t at = text.header_end;
+    uint64_t skip = ap_prng_below(prng, 60);
+    for (size_t i = at; i < text.text.len && skip > 0; i++) {
+        bool in_part = false;
+        for (int p = 0; p < AP_WRITEUP_PART_COUNT; p++) {
+            in_part = in_part || (text.part[p].there && i + 1 > text.part[p].mark_at && i + 1 < text.part[p].mark_end);
+        }
+        if (text.text.ptr[i] == '\n' && !in_part) {
+            skip--;
+            at = i + 1;
+        }
+    }
+    ap_buf_clear(&it->next);
+    ap_buf_append(&it->next, text.text.ptr, at);
+    size_t from = it->next.len;
+    ap_buf_appendf(&it->next, "%c%u.%u said so\n", who, seed, number);
+    ap_buf_append(typed_lines, it->next.ptr + from, it->next.len - from);
+    ap_buf_append(&it->next, text.text.ptr + at, text.text.len - at);
+    ap_buf swap = it->text;
+    it->text = it->next;
+    it->next = swap;
+}
+
+/* What people do to the parts of the program: words inside, a part moved to the end, a part taken out. */
+static void trouble_a_part(fixture *it, ap_prng *prng, char who) {
+    ap_writeup_text text;
+    check_ok(ap_writeup_parse(&text, ap_buf_str(&it->text), &it->err), &it->err);
+    const ap_writeup_place *place = &text.part[AP_WRITEUP_FACTS + ap_prng_below(prng, 3)];
+    uint64_t what = ap_prng_below(prng, 4);
+    if (!place->there || what == 3) {
+        return;
+    }
+    ap_buf_clear(&it->next);
+    ap_buf_append(&it->next, text.text.ptr, what == 0 ? place->at : place->mark_at);
+    if (what == 0) {
+        ap_buf_appendf(&it->next, "- %c knows better\n", who);
+        ap_buf_append(&it->next, text.text.ptr + place->at, text.text.len - place->at);
+    } else {
+        ap_buf_append(&it->next, text.text.ptr + place->mark_end, text.text.len - place->mark_end);
+        if (what == 1) {
+            ap_buf_append(&it->next, text.text.ptr + place->mark_at, place->mark_end - place->mark_at);
+        }
+    }
+    ap_buf swap = it->text;
+    it->text = it->next;
+    it->next = swap;
+}
+
+static void refresh_to(fixture *it, int version) {
+    ap_writeup_text text;
+    ap_str parts[AP_WRITEUP_PART_COUNT];
+    ap_writeup_refreshed became[AP_WRITEUP_PART_COUNT];
+    fill(parts, it, version);
+    check_ok(ap_writeup_parse(&text, ap_buf_str(&it->text), &it->err), &it->err);
+    ap_buf_clear(&it->next);
+    check_ok(ap_writeup_refresh(&it->next, became, &text, parts, 1, &it->err), &it->err);
+    ap_buf swap = it->text;
+    it->text = it->next;
+    it->next = swap;
+}
+
+static ap_writeup_text edited_by(fixture *it, ap_prng *prng, char who, unsigned seed, ap_buf *typed_lines) {
+    compose(it, 1);
+    for (unsigned edits = 1 + (unsigned)ap_prng_below(prng, 6); edits > 0; edits--) {
+        edit_as(it, prng, who, seed, edits, typed_lines);
+    }
+    if (ap_prng_below(prng, 3) == 0) {
+        refresh_to(it, 2);
+    }
+    if (seed % 2) {
+        trouble_a_part(it, prng, who);
+    }
+    return parsed(it, ap_buf_str(&it->text));
+}
+
+/* Two people edit the same revision, some of them in the program's parts: the joined text can be read, and nothing that one
+ * of them typed is lost. */
+static void no_line_of_two_people_is_lost_in_a_thousand_joins(void **state) {
+    fixture *it = *state;
+    for (unsigned seed = 0; seed < 1000; seed++) {
+        ap_prng prng;
+        size_t clashes = 0;
+        ap_buf out;
+        ap_buf lines;
+        ap_prng_init(&prng, 20261127, seed);
+        ap_arena_clear(&it->arena);
+        ap_buf_init(&out, TEXT_MAX);
+        ap_buf_init(&lines, TEXT_MAX);
+        compose(it, 1);
+        ap_writeup_text base = parsed(it, ap_buf_str(&it->text));
+        ap_writeup_text theirs = edited_by(it, &prng, 'A', seed, &lines);
+        ap_writeup_text ours = edited_by(it, &prng, 'B', seed, &lines);
+        check_ok(ap_writeup_merge(&out, &clashes, &it->arena, &base, &ours, &theirs, AP_STR_LIT("crew lead"), &it->err),
+                 &it->err);
+        ap_writeup_text joined = parsed(it, ap_buf_str(&out));
+        assert_int_equal(joined.clash_line > 0, clashes > 0);
+        for (ap_str rest = ap_buf_str(&lines); rest.len;) {
+            ap_str line = ap_str_split(rest, '\n', &rest);
+            assert_non_null(strstr(out.ptr, ap_arena_cstr(&it->arena, line)));
+        }
+        bool knows = strstr(ap_arena_str(&it->arena, theirs.text).ptr, "- A knows better");
+        assert_true(!knows || strstr(out.ptr, "- A knows better"));
+        knows = strstr(ap_arena_str(&it->arena, ours.text).ptr, "- B knows better");
+        assert_true(!knows || strstr(out.ptr, "- B knows better"));
+        ap_buf_release(&lines);
+        ap_buf_release(&out);
+    }
+}
+
+/* A title that would be a marker, and words of a log that are one: escaped, they are text. */
+static void words_like_a_marker_are_text(void **state) {
+    fixture *it = *state;
+    ap_writeup_text text;
+    ap_writeup settled = {0};
+    ap_str parts[AP_WRITEUP_PART_COUNT] = {{0}};
+    parts[AP_WRITEUP_FACTS] = AP_STR_LIT("- \\<!-- afterpick end facts --\\>\n");
+    check_ok(
+        ap_writeup_compose(&it->text, &header, AP_STR_LIT("On <!-- afterpick end facts --> a_b/4"), parts, &it->err),
+        &it->err);
+    check_ok(ap_writeup_parse(&text, ap_buf_str(&it->text), &it->err), &it->err);
+    assert_true(text.part[AP_WRITEUP_FACTS].there);
+    check_ok(ap_writeup_settled(&settled, &it->arena, &text, &it->err), &it->err);
+    check_str(settled.title, "On <!-- afterpick end facts --> a_b/4");
+    parts[AP_WRITEUP_FACTS] = AP_STR_LIT("- <!-- afterpick end facts -->\n");
+    check_refused(ap_writeup_compose(&it->next, &header, AP_STR_LIT("x"), parts, &it->err), AP_E_INTERNAL, &it->err,
+                  "holds a marker");
+}
+
+/* What a CommonMark reader finds: one title, then the headings in the order people read them, and none inside the parts.
+ * The fields behind them: OSHA 2015, HSG245, MSC-MEPC.7/Circ.7 (docs/writeup.md). */
+static void a_reader_of_commonmark_finds_the_same_headings(void **state) {
+    static const char *const wanted[] = {"Near miss",
+                                         "What happened",
+                                         "The order of events",
+                                         "The pick as planned and as measured",
+                                         "How it hung and how it moved",
+                                         "Load against capacity",
+                                         "Similar picks",
+                                         "Findings that touch it",
+                                         "How bad it could have been",
+                                         "Questions to ask",
+                                         "What contributed",
+                                         "Actions",
+                                         "How we will know it worked",
+                                         "Attachments",
+                                         "Who gets this, and sign-off"};
+    fixture *it = *state;
+    ap_writeup_text text;
+    size_t found = 0;
+    compose(it, 1);
+    check_ok(ap_writeup_parse(&text, ap_buf_str(&it->text), &it->err), &it->err);
+    cmark_node *root =
+        cmark_parse_document(text.text.ptr + text.header_end, text.text.len - text.header_end, CMARK_OPT_DEFAULT);
+    assert_non_null(root);
+    for (cmark_node *node = cmark_node_first_child(root); node; node = cmark_node_next(node)) {
+        if (cmark_node_get_type(node) == CMARK_NODE_HEADING) {
+            assert_true(found < sizeof wanted / sizeof *wanted);
+            assert_int_equal(cmark_node_get_heading_level(node), found ? 2 : 1);
+            assert_string_equal(cmark_node_get_literal(cmark_node_first_child(node)), wanted[found]);
+            found++;
+        }
+    }
+    assert_int_equal(found, sizeof wanted / sizeof *wanted);
+    cmark_node_free(root);
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test_setup_teardown(composes_and_reads_back, setup, teardown),
@@ -328,6 +500,9 @@ int main(void) {
         cmocka_unit_test_setup_teardown(refuses_what_is_half_broken_and_says_where, setup, teardown),
         cmocka_unit_test_setup_teardown(refuses_cut_files_anywhere_without_a_fault, setup, teardown),
         cmocka_unit_test_setup_teardown(joins_two_peoples_edits_and_shows_both_where_they_clash, setup, teardown),
+        cmocka_unit_test_setup_teardown(no_line_of_two_people_is_lost_in_a_thousand_joins, setup, teardown),
+        cmocka_unit_test_setup_teardown(words_like_a_marker_are_text, setup, teardown),
+        cmocka_unit_test_setup_teardown(a_reader_of_commonmark_finds_the_same_headings, setup, teardown),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

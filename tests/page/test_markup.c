@@ -63,6 +63,10 @@ static void asks_for_no_picture_from_elsewhere(void **state) {
     expect_not("![a photo](http://example.org/x.png)\n", "<img");
     expect("![a photo](http://example.org/x.png)\n", "a photo (picture not shown: http://example.org/x.png)");
     expect_not("see ![a photo](figures/side.svg) here\n", "<img");
+    /* The same inside a cell of a table. */
+    expect_not("| a |\n| --- |\n| ![p](http://example.org/p.png) |\n", "<img");
+    expect("| a |\n| --- |\n| ![p](http://example.org/p.png) |\n", "(picture not shown: http://example.org/p.png)");
+    expect("| a |\n| --- |\n| say <b>stop</b> |\n", "&lt;b&gt;stop&lt;/b&gt;");
 }
 
 static void puts_its_own_figures_in(void **state) {
