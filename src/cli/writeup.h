@@ -14,6 +14,7 @@ typedef struct ap_writeup_work {
     ap_action_list actions;
     ap_writeup_attached *attached;
     ap_recon_interval interval;
+    ap_interval_range ranges[AP_INTERVAL_RANGES];
 } ap_writeup_work;
 
 /* Reads what the program's parts are made of, for picks by name. Release it also after an error. */

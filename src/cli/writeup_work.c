@@ -112,9 +112,11 @@ static void tell_doubt(void *context, int column, ap_str field, ap_str text, con
     ap_cli_say(cli, cli->notes, "to look at: %.*s %s\n", AP_STR_ARG(field), says);
 }
 
+_Static_assert((int)AP_TOLD_RANGES <= (int)AP_INTERVAL_RANGES, "every range that is read can be worked with");
+
 ap_status ap_writeup_work_tell(ap_writeup_work *work, ap_cli *cli, ap_str answers, ap_error *err) {
     ap_told_pick told;
-    ap_interval_range ranges[AP_TOLD_RANGES];
+    ap_interval_range *ranges = work->ranges;
     const ap_species *species = NULL;
     ap_whole_pick *whole = &work->picks[0];
     begin(work, cli);
@@ -132,6 +134,9 @@ ap_status ap_writeup_work_tell(ap_writeup_work *work, ap_cli *cli, ap_str answer
     for (size_t i = 0; status == AP_OK && i < told.range_count; i++) {
         ranges[i] = (ap_interval_range){told.ranges[i].column, told.ranges[i].low, told.ranges[i].high};
     }
+    work->it.told = true;
+    work->it.ranges = ranges;
+    work->it.range_count = status == AP_OK ? told.range_count : 0;
     if (status == AP_OK && told.range_count) {
         status = ap_recon_interval_read(&work->interval, &whole->pick, species, &cli->company, ranges, told.range_count,
                                         err);

@@ -1,6 +1,6 @@
 #include "followup/redact.h"
 
-#include "page/glyph.h"
+#include "base/utf8.h"
 
 #define LEFT_OUT "[left out]"
 
@@ -33,6 +33,13 @@ static uint32_t fold(uint32_t c) {
     return c;
 }
 
+static uint32_t next_letter(ap_str text, size_t *at) {
+    size_t len;
+    uint32_t letter = fold(ap_utf8_get(text, *at, &len));
+    *at += len;
+    return letter;
+}
+
 static size_t behind_gap(ap_str text, size_t at) {
     while (at < text.len && is_gap(text.ptr[at])) {
         at++;
@@ -63,7 +70,7 @@ static size_t match(ap_str text, size_t from, ap_str name) {
             }
             in = behind_gap(name, in);
             at = behind_gap(text, at);
-        } else if (fold(ap_utf8_next(name, &in)) != fold(ap_utf8_next(text, &at))) {
+        } else if (next_letter(name, &in) != next_letter(text, &at)) {
             return 0;
         }
     }

@@ -8,7 +8,7 @@
 #include "report/interval_page.h"
 #include "report/similar_page.h"
 
-enum { PART_MAX = 1 << 20, VALUE_MAX = 2000 };
+enum { PART_MAX = 1 << 20 };
 
 bool ap_writeup_is_harm(const ap_writeup_case *it) {
     for (size_t i = 0; i < it->count; i++) {
@@ -65,120 +65,6 @@ void ap_writeup_put_duties(ap_doc *doc, const ap_writeup_case *it) {
                             AP_STR_ARG(it->jurisdiction))
             : AP_STR_LIT("No duties are listed for this place (setting jurisdiction): ask what the law asks for here, "
                          "today."));
-}
-
-static bool is_hidden(int column, bool redacted) {
-    static const int people[] = {AP_F_estimator, AP_F_climber, AP_F_operator};
-    static const int places[] = {AP_F_site, AP_F_crane, AP_F_crew, AP_F_job};
-    for (size_t i = 0; i < 3; i++) {
-        if (redacted && people[i] == column) {
-            return true;
-        }
-    }
-    for (size_t i = 0; i < 4; i++) {
-        if (redacted && places[i] == column) {
-            return true;
-        }
-    }
-    return false;
-}
-
-/* A page of notes would bury the facts: the book keeps them whole. */
-static ap_str shortened(ap_doc *doc, ap_str value) {
-    if (value.len <= VALUE_MAX) {
-        return value;
-    }
-    size_t len = VALUE_MAX;
-    while (len > 0 && ((unsigned char)value.ptr[len] & 0xC0) == 0x80) {
-        len--;
-    }
-    return ap_doc_printf(doc, "%.*s ... (%zu bytes more; 'afterpick pick' shows them)", (int)len, value.ptr,
-                         value.len - len);
-}
-
-static void put_group(ap_doc *doc, const ap_writeup_case *it, const ap_whole_pick *whole, ap_field_group group,
-                      const char *heading) {
-    ap_str says = AP_STR_NONE;
-    for (int i = 0; i < AP_F_COUNT; i++) {
-        bool note = i == AP_F_notes || i == AP_F_damage;
-        if (ap_field_get(i)->group != group || ap_pick_field_is_blank(&whole->pick, i) || is_hidden(i, it->redacted) ||
-            (note && it->redacted)) {
-            continue;
-        }
-        says = ap_doc_printf(doc, "%.*s%s%s: %.*s", AP_STR_ARG(says), says.len ? "; " : "", ap_field_get(i)->label,
-                             AP_STR_ARG(shortened(doc, ap_say_field(doc, whole, i))));
-    }
-    if (says.len) {
-        ap_doc_list_item(doc, ap_doc_printf(doc, "%s. %.*s", heading, AP_STR_ARG(says)));
-    }
-}
-
-static void put_compared(ap_doc *doc, const ap_whole_pick *whole) {
-    const ap_derived *d = &whole->derived;
-    if (d->compared != AP_COMPARED) {
-        ap_doc_answer(doc, isnan(d->measured_net_kg)
-                               ? AP_STR_LIT("It was not weighed, or the weight cannot be set against the plan.")
-                               : AP_STR_LIT("The plan and the weight cannot be compared."));
-        return;
-    }
-    ap_arena arena;
-    ap_arena_init(&arena, 1u << 16);
-    ap_doc_answer(doc, ap_doc_printf(doc, "Planned %.*s, measured %.*s, both without block and slings: %.*s.",
-                                     AP_STR_ARG(ap_doc_quantity(doc, AP_DIM_LOAD, d->planned_net_kg, false)),
-                                     AP_STR_ARG(ap_doc_quantity(doc, AP_DIM_LOAD, d->measured_net_kg, false)),
-                                     AP_STR_ARG(ap_say_ratio(&arena, d->ratio))));
-    ap_arena_release(&arena);
-}
-
-/* "leg 1: kind of sling" -> "kind of sling" */
-static const char *label_of(int column) {
-    const char *label = ap_field_get(column)->label;
-    const char *colon = strstr(label, ": ");
-    return colon ? colon + 2 : label;
-}
-
-static void put_leg(ap_doc *doc, const ap_whole_pick *whole, int leg) {
-    ap_str says = AP_STR_NONE;
-    for (int i = 0; i < AP_LF_COUNT; i++) {
-        int column = AP_F_COUNT + leg * AP_LF_COUNT + i;
-        if (!ap_pick_field_is_blank(&whole->pick, column)) {
-            says = ap_doc_printf(doc, "%.*s%s%s: %.*s", AP_STR_ARG(says), says.len ? "; " : "", label_of(column),
-                                 AP_STR_ARG(ap_say_field(doc, whole, column)));
-        }
-    }
-    if (says.len) {
-        ap_doc_list_item(doc, ap_doc_printf(doc, "Leg %d. %.*s", leg + 1, AP_STR_ARG(says)));
-    }
-}
-
-void ap_writeup_put_facts(ap_doc *doc, const ap_writeup_case *it) {
-    static const struct {
-        ap_field_group group;
-        const char *heading;
-    } groups[] = {
-        {AP_GROUP_WHERE, "Where and who"}, {AP_GROUP_PIECE, "The piece"}, {AP_GROUP_PLAN, "Planned"},
-        {AP_GROUP_WEIGHING, "Weighed"},    {AP_GROUP_CUT, "The cut"},     {AP_GROUP_HAPPENED, "What was logged"},
-    };
-    for (size_t p = 0; p < it->count; p++) {
-        const ap_whole_pick *whole = &it->picks[p];
-        if (it->count > 1) {
-            ap_doc_section(doc, 3, whole->pick.name, whole->pick.name);
-        }
-        put_compared(doc, whole);
-        for (size_t g = 0; g < sizeof groups / sizeof *groups; g++) {
-            put_group(doc, it, whole, groups[g].group, groups[g].heading);
-        }
-        for (int leg = 0; leg < whole->pick.leg_count; leg++) {
-            put_leg(doc, whole, leg);
-        }
-        if (it->interval) {
-            ap_doc_paragraph(doc, AP_STR_LIT("It is in no log: told from memory, ranges shown by their middle."));
-        }
-        if (whole->source.file.len && !it->redacted) {
-            ap_doc_paragraph(doc, ap_doc_printf(doc, "From %.*s, line %" PRId64 ".", AP_STR_ARG(whole->source.file),
-                                                whole->source.line));
-        }
-    }
 }
 
 void ap_writeup_figure_id(char out[AP_WRITEUP_FIGURE_ID_SIZE], size_t index) {
@@ -416,9 +302,10 @@ void ap_writeup_put_severity(ap_doc *doc, const ap_writeup_case *it) {
     ap_doc_paragraph(
         doc, AP_STR_LIT(
                  "Severity of the worst that could have come of it (MIL-STD-882E, table I; our words): catastrophic - "
-                 "death, permanent total disability or the loss of the crane; critical - permanent partial "
-                 "disability, or three or more people in hospital; marginal - a day or more away from work; "
-                 "negligible - no day away from work."));
+                 "death or permanent total disability; critical - permanent partial disability, or three or more "
+                 "people in hospital; marginal - a day or more away from work; "
+                 "negligible - no day away from work. The table grades money too; a lost crane is catastrophic here by "
+                 "common practice, no source."));
     ap_doc_paragraph(
         doc,
         AP_STR_LIT("Probability that it comes to that as the work is done now (table II): A frequent, B probable, C "

@@ -29,7 +29,10 @@ typedef struct ap_writeup_case {
     ap_str jurisdiction; /* none = not set */
     ap_unit_system units;
     const ap_recon_interval *interval; /* of a pick told in ranges; else NULL */
-    bool redacted;                     /* no site, people, crane, company */
+    const ap_interval_range *ranges;   /* answers that were ranges */
+    size_t range_count;
+    bool told;     /* in no log, from answers */
+    bool redacted; /* no site, people, crane, company */
 } ap_writeup_case;
 
 /* Injury or damage was noted on one of the picks: then it is not a near miss. */
