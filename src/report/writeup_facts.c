@@ -16,12 +16,11 @@ static const struct beside {
      {AP_F_measured_weight, AP_F_measured_as, AP_F_weighed_by}},
     {"block and slings", {AP_F_rigging_weight}, {0}},
     {"cut", {AP_F_planned_cut}, {AP_F_cut}},
-    {"radius at the cut", {AP_F_planned_radius}, {AP_F_cut_radius}},
-    {"rated capacity there", {AP_F_planned_capacity}, {AP_F_cut_capacity}},
-    {"radius at set-down", {0}, {AP_F_set_down_radius}},
-    {"rated capacity there", {0}, {AP_F_set_down_capacity}},
-    {"on the line before the cut", {0}, {AP_F_preload}},
-    {"peak on the indicator", {0}, {AP_F_peak_load}},
+    {"at the cut: radius, rated capacity",
+     {AP_F_planned_radius, AP_F_planned_capacity},
+     {AP_F_cut_radius, AP_F_cut_capacity}},
+    {"at set-down: radius, rated capacity", {0}, {AP_F_set_down_radius, AP_F_set_down_capacity}},
+    {"on the line: before the cut, peak", {0}, {AP_F_preload, AP_F_peak_load}},
 };
 enum { LINES = sizeof lines / sizeof *lines };
 
