@@ -233,7 +233,8 @@ int main(int argc, char **argv) {
                             S("0.1.0"),
                             S("month / day / year"),
                             S("2026-11-02"),
-                            page == 1 ? AP_UNITS_METRIC : AP_UNITS_US};
+                            page == 1 ? AP_UNITS_METRIC : AP_UNITS_US,
+                            false};
         if (page == 2) {
             head.title = ap_str_from(hostile_texts[0]);
             head.subtitle = head.book = head.period = head.date_order = ap_str_from(hostile_texts[11]);
