@@ -38,6 +38,9 @@ ap_status ap_writeup_refresh_run(ap_cli *cli, ap_error *err) {
     if (status == AP_OK) {
         status = ap_writeup_work_open(&work, cli, &file.writeup, err);
     }
+    if (status == AP_E_NOT_FOUND && file.writeup.id) {
+        status = ap_error_wrap(err, status, "'%s' stays as it is; keep and render still work", file.path);
+    }
     if (status == AP_OK) {
         status = ap_writeup_parts(parts, &work.it, err);
     }

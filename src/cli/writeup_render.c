@@ -201,6 +201,15 @@ ap_status ap_writeup_render_run(ap_cli *cli, ap_error *err) {
     if (status == AP_OK) {
         work.it.redacted = redacted;
         status = ap_writeup_work_open(&work, cli, &file.writeup, err);
+        if (status == AP_E_NOT_FOUND && !redacted) { /* its import was undone, say: the words are still there */
+            ap_sink_printf(cli->notes, "afterpick: %s: the page is the text as it stands, without drawings\n",
+                           err->text);
+            work.it.count = 0;
+            cli->attention = true;
+            status = AP_OK;
+        } else if (status == AP_E_NOT_FOUND) {
+            status = ap_error_wrap(err, status, "what to leave out cannot be known");
+        }
     }
     if (status == AP_OK) {
         status = text_to_show(&markdown, cli, &file, &work, redacted, err);
