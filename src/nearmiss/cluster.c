@@ -77,6 +77,12 @@ static size_t count_clusters(const size_t *at, size_t count, const windows *w, s
     return found;
 }
 
+/* Picks until the next event: geometric by inversion, so that only events are drawn, not every pick. */
+static size_t gap_to_next(ap_prng *prng, double rate, size_t most) {
+    double gap = floor(log(ap_prng_uniform(prng)) / log1p(-rate));
+    return gap < (double)most ? (size_t)gap : most;
+}
+
 /* N2: expected clusters of the period when events come alone, at `rate`. */
 static double expected_clusters(size_t *at, size_t picks, size_t first, double rate, const windows *w) {
     size_t replications = STEPS / (picks + 1) < REPLICATIONS ? STEPS / (picks + 1) + 4 : REPLICATIONS;
@@ -85,10 +91,8 @@ static double expected_clusters(size_t *at, size_t picks, size_t first, double r
         ap_prng prng;
         ap_prng_init(&prng, seed, r);
         size_t count = 0;
-        for (size_t i = 0; i < picks; i++) {
-            if (ap_prng_uniform(&prng) < rate) {
-                at[count++] = i;
-            }
+        for (size_t i = gap_to_next(&prng, rate, picks); i < picks; i += 1 + gap_to_next(&prng, rate, picks)) {
+            at[count++] = i;
         }
         found += count_clusters(at, count, w, first);
     }

@@ -1,22 +1,23 @@
 /* What stopped being written. Three exact questions by crew; a broken indicator, a holiday or a form without the box make them too.
  *
  *   S1 weighed less      the share of unweighed picks rose against the crew's own earlier picks: Fisher's exact test, one-sided
- *   S2 stopped logging   days without a pick since its last one, against its rate of logging days before: exact test of two rates with no
- *                        event in the second, (span / (span + gap)) ^ days
+ *   S2 stopped logging   days without a pick since its last one. Crews log in stretches, not day by day at random: the chance to be off at
+ *                        all, times that of going on so long, as its earlier breaks went on; both by the rule of succession
  *   S3 never reported    none of its telling picks (toward a person, dropped, over chart, said so in a note) is marked as a near miss, while
  *                        other crews mark theirs: Fisher's exact test, one-sided
  *
- * Source  Fisher 1935, JRSS 98:39-82; Przyborowski & Wilenski 1940, Biometrika 31:313-323. Each third of what the detector is allowed. */
+ * Source  Fisher 1935, JRSS 98:39-82; Laplace's rule of succession (Feller 1968, V.2). Each a third of what the detector is allowed. */
 #include "nearmiss/detect.h"
 #include "nearmiss/said.h"
 #include "stats/rates.h"
 
-enum { EARLIER_LEAST = 20, NOW_LEAST = 5, DAYS_LEAST = 5, TELLING_LEAST = 3, SPAN_LEAST = 30 };
+enum { EARLIER_LEAST = 20, NOW_LEAST = 5, DAYS_LEAST = 5, TELLING_LEAST = 3, GAP_MOST = 4000 };
 
 typedef struct crew {
     size_t before, before_unweighed;
     size_t now, now_unweighed;
-    size_t days; /* with a pick, of the past looked at, up to the last */
+    size_t days;        /* with a pick, of the past looked at, up to the last */
+    size_t breaks, off; /* stretches without a pick between them, and their days */
     ap_date first, last;
     size_t last_pick;
     size_t telling, told; /* picks that could be near misses, and those marked as one */
@@ -49,6 +50,10 @@ static void count_crews(search *s) {
         bool now = i >= s->in->first;
         *(now ? &c->now : &c->before) += 1;
         *(now ? &c->now_unweighed : &c->before_unweighed) += unweighed;
+        if (c->days && fact->date > c->last + 1) {
+            c->breaks++;
+            c->off += (size_t)(fact->date - c->last - 1);
+        }
         c->first = c->days ? c->first : fact->date;
         c->days += c->days == 0 || c->last != fact->date;
         c->last = fact->date;
@@ -149,6 +154,17 @@ static ap_status weighed_less(search *s, ap_error *err) {
     return status;
 }
 
+/* The chance of `gap` days or more without a pick on a day that was not chosen for it; 1 for none. */
+static double chance_of_break(const crew *k, double gap) {
+    double span = (double)(k->last - k->first + 1);
+    double off = (double)k->off;
+    double p = gap < 1 ? 1 : (off + 1) / (span + 1);
+    for (double day = 1; day < gap; day++) {
+        p *= (off - (double)k->breaks + day) / (off + 1 + day);
+    }
+    return p;
+}
+
 /* S2. The finding rests on the crew's last pick, which may lie before the period. */
 static ap_status stopped_logging(search *s, ap_error *err) {
     ap_date end = s->in->end ? s->in->roster->facts[s->in->end - 1].date : 0;
@@ -163,17 +179,22 @@ static ap_status stopped_logging(search *s, ap_error *err) {
         if (k->days < DAYS_LEAST) {
             continue;
         }
-        double span = fmax((double)(k->last - k->first + 1), SPAN_LEAST);
-        double gap = (double)(end - k->last);
-        double longest = ceil(span * (pow(alpha, -1 / (double)k->days) - 1)); /* the least gap that is found */
-        s->line->expected += pow(span / (span + longest), (double)k->days);
-        double p = pow(span / (span + gap), (double)k->days);
+        double gap = fmin((double)(end - k->last), GAP_MOST);
+        double least = 1; /* the least gap that is found */
+        while (least < GAP_MOST && chance_of_break(k, least) > alpha) {
+            least *= 2;
+        }
+        for (double step = least / 4; step >= 1; step /= 2) {
+            least -= chance_of_break(k, least - step) <= alpha ? step : 0;
+        }
+        s->line->expected += least < GAP_MOST ? chance_of_break(k, least) : 0;
+        double p = chance_of_break(k, gap);
         if (gap > 0 && p <= alpha) {
             s->picks[0] = k->last_pick;
             const ap_finding finding = {.reasons = AP_SILENCE_STOPPED,
                                         .among = k->days,
-                                        .rate_else = (double)k->days / span,
-                                        .value = gap,
+                                        .rate_else = (double)k->days / (double)(k->last - k->first + 1),
+                                        .value = (double)(end - k->last),
                                         .z = NAN,
                                         .p = p};
             status = add(s, c, 1, &finding, err);

@@ -105,7 +105,10 @@ static void scan_change(scan *s, size_t from, size_t to, size_t before) {
         double z = (double)s->values->z[order[at]];
         if (n >= (double)s->rule->earlier && squares > 0) {
             double t = (z - mean) / sqrt(squares / (n - 1) * (n + 1) / n);
-            rise(s, &r, at, normal_score(t, n - 1));
+            /* The score of a positive t is never above t: a sum at rest stays there, and needs no logarithm. */
+            if (r.sum > 0 || t > s->rule->k) {
+                rise(s, &r, at, normal_score(t, n - 1));
+            }
         }
         n++;
         double delta = z - mean;

@@ -50,6 +50,25 @@ ap_status ap_rate_interval(ap_interval *out, uint64_t count, double level, ap_er
     return AP_OK;
 }
 
+/* GSL's inverse gives up on some thousands of cases; its distribution function does not. */
+static double beta_quantile(double tail, double a, double b, bool upper) {
+    double x = upper ? gsl_cdf_beta_Qinv(tail, a, b) : gsl_cdf_beta_Pinv(tail, a, b);
+    if (isfinite(x)) {
+        return x;
+    }
+    double low = 0;
+    double high = 1;
+    while (high - low > 1e-15 * high) {
+        double middle = low + (high - low) / 2;
+        if (!(middle > low && middle < high)) {
+            break;
+        }
+        bool below = upper ? gsl_cdf_beta_Q(middle, a, b) > tail : gsl_cdf_beta_P(middle, a, b) < tail;
+        *(below ? &low : &high) = middle;
+    }
+    return low + (high - low) / 2;
+}
+
 ap_status ap_share_interval(ap_interval *out, uint64_t k, uint64_t n, double level, ap_error *err) {
     ap_stats_init();
     ap_status status = ap_sample_check_level(level, "the level of an interval", err);
@@ -62,8 +81,8 @@ ap_status ap_share_interval(ap_interval *out, uint64_t k, uint64_t n, double lev
         return status;
     }
     double tail = (1.0 - level) / 2.0;
-    double low = k == 0 ? 0.0 : gsl_cdf_beta_Pinv(tail, (double)k, (double)(n - k) + 1.0);
-    double high = k == n ? 1.0 : gsl_cdf_beta_Qinv(tail, (double)k + 1.0, (double)(n - k));
+    double low = k == 0 ? 0.0 : beta_quantile(tail, (double)k, (double)(n - k) + 1.0, false);
+    double high = k == n ? 1.0 : beta_quantile(tail, (double)k + 1.0, (double)(n - k), true);
     if (!isfinite(low) || !isfinite(high)) {
         return ap_error_set(err, AP_E_DOMAIN, "no interval at level %g", level);
     }
