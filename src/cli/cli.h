@@ -62,6 +62,8 @@ struct ap_cli {
     bool out_is_terminal;
     bool notes_are_terminal;
 
+    ap_buf said; /* with --json: sentences, a line each */
+
     ap_book *book; /* open from ap_cli_open() until main closes it */
     ap_settings settings;
     ap_company company;   /* the settings above and the cranes */
@@ -85,14 +87,20 @@ AP_MUST_USE ap_status ap_cli_need_words(const ap_cli *cli, size_t least, size_t 
 /* Finds and opens the book (--book, else AFTERPICK_BOOK, else the single *.book here) and reads its settings. */
 AP_MUST_USE ap_status ap_cli_open(ap_cli *cli, ap_book_mode mode, ap_error *err);
 AP_MUST_USE ap_status ap_cli_find_book(const char **path, ap_cli *cli, ap_error *err);
-/* A sentence or two on what was done, to cli->out or cli->notes: filled to the width, and nothing in it moves the cursor. */
-void ap_cli_say(const ap_cli *cli, ap_sink *sink, const char *format, ...) AP_PRINTF(3, 4);
+/* A sentence or two on what was done, to cli->out or cli->notes: filled to the width, and nothing in it moves the cursor.
+ * With --json what goes to cli->out is kept for ap_cli_say_json(). */
+void ap_cli_say(ap_cli *cli, ap_sink *sink, const char *format, ...) AP_PRINTF(3, 4);
+/* A file that was written, alone on its line however long. */
+void ap_cli_say_path(ap_cli *cli, const char *path);
+/* {"says": [...]} of what was said, for commands that have no object of their own; nothing when nothing was said. */
+void ap_cli_say_json(ap_cli *cli);
 ap_unit_system ap_cli_units(const ap_cli *cli);
 ap_book_author ap_cli_author(const ap_cli *cli);
 
 /* A document with the head every command's page has. */
 ap_doc *ap_cli_doc(ap_cli *cli, const char *title, ap_str period);
-/* Writes it as a page for the terminal, or its first table as CSV. JSON is the command's own. */
+/* Writes it as a page for the terminal, or its first table as CSV. JSON is the command's own; where it has none, its answer
+ * is said. */
 AP_MUST_USE ap_status ap_cli_write(ap_cli *cli, const ap_doc *doc, ap_error *err);
 
 /* The completion of words for `shell`, which is "bash"; AP_E_USAGE for another, or NULL. */

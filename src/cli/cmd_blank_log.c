@@ -63,7 +63,7 @@ static ap_status run(ap_cli *cli, ap_error *err) {
     if (status == AP_OK && path) {
         status = write_file(path, ap_buf_str(&text), err);
         if (status == AP_OK && !cli->quiet) {
-            ap_sink_printf(cli->out, "%s\n", path);
+            ap_cli_say_path(cli, path);
         }
     } else if (status == AP_OK) {
         ap_sink_put(cli->out, ap_buf_str(&text));

@@ -145,18 +145,23 @@ static ap_status history(ap_cli *cli, ap_error *err) {
     if (status == AP_OK) {
         status = work_out(&work, cli, 1, AP_DATE_NONE, err);
     }
-    ap_doc *doc = status == AP_OK ? ap_cli_doc(cli, "Accepted densities", AP_STR_NONE) : NULL;
-    if (status == AP_OK && !doc) {
+    int64_t species = work.species ? work.species->id : 0;
+    bool as_json = cli->format == AP_CLI_JSON;
+    if (status == AP_OK && as_json) {
+        ap_density_history_json(cli->out, &work.study, species);
+    }
+    ap_doc *doc = status == AP_OK && !as_json ? ap_cli_doc(cli, "Accepted densities", AP_STR_NONE) : NULL;
+    if (status == AP_OK && !as_json && !doc) {
         status = ap_error_set(err, AP_E_MEMORY, "out of memory for the page");
     }
-    if (status == AP_OK) {
+    if (doc) {
         size_t count = work.roster.assumptions.count;
         ap_doc_answer(doc, count ? ap_doc_printf(doc,
                                                  "%zu accepted figure%s, youngest first; every review keeps the "
                                                  "one in force on its last day.",
                                                  count, count == 1 ? "" : "s")
                                  : AP_STR_LIT("No density was accepted yet: the handbook's are in use."));
-        ap_density_history(doc, &work.study, work.species ? work.species->id : 0);
+        ap_density_history(doc, &work.study, species);
         status = ap_cli_write(cli, doc, err);
     }
     ap_density_study_release(&work.study);

@@ -4,7 +4,7 @@
 #include "cli/commands.h"
 #include "report/evidence_page.h"
 
-static ap_status write_file(const ap_cli *cli, const ap_evidence_file *file, ap_error *err) {
+static ap_status write_file(ap_cli *cli, const ap_evidence_file *file, ap_error *err) {
     ap_str path = ap_cli_get(cli, "out");
     if (!path.ptr) {
         return ap_evidence_write(cli->out, file, cli->book, err);

@@ -22,7 +22,7 @@ static ap_status find_species(const ap_species **out, ap_cli *cli, ap_error *err
 }
 
 /* Never over a file that is there: the one carried along may be the only copy. */
-static ap_status write_html(const ap_cli *cli, const char *path, const ap_doc *doc, ap_error *err) {
+static ap_status write_html(ap_cli *cli, const char *path, const ap_doc *doc, ap_error *err) {
     if (access(path, F_OK) == 0) {
         return ap_error_set(err, AP_E_USAGE, "'%s' exists already: choose another name or move it away", path);
     }
@@ -37,7 +37,7 @@ static ap_status write_html(const ap_cli *cli, const char *path, const ap_doc *d
         status = ap_file_write(path, ap_buf_str(&page), err);
     }
     if (status == AP_OK && !cli->quiet) {
-        ap_sink_printf(cli->out, "%s\n", path);
+        ap_cli_say_path(cli, path);
     }
     ap_buf_release(&page);
     return status;

@@ -91,8 +91,8 @@ static ap_status diff(ap_cli *cli, ap_error *err) {
     if (status == AP_OK) {
         char date[AP_ISO_SIZE];
         ap_date_to_iso(date, to.stored_on);
-        ap_cli_say(cli, cli->out, "write-up %" PRId64 ", revision %" PRId64 " to %" PRId64 " (%s%s%.*s)\n", id,
-                   from.revision, to.revision, date, to.who.len ? ", " : "", AP_STR_ARG(to.who));
+        ap_sink_printf(cli->out, "write-up %" PRId64 ", revision %" PRId64 " to %" PRId64 " (%s%s%.*s)\n", id,
+                       from.revision, to.revision, date, to.who.len ? ", " : "", AP_STR_ARG(to.who));
         ap_sink_put(cli->out, ap_buf_str(&out));
     }
     ap_buf_release(&out);

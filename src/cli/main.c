@@ -9,7 +9,7 @@
 #include "cli/cli.h"
 #include "page/glyph.h"
 
-enum { ARENA_MAX = 256u << 20, WIDTH_LEAST = 80, WIDTH_MOST = 132 };
+enum { ARENA_MAX = 256u << 20, SAID_MAX = 1 << 20, WIDTH_LEAST = 80, WIDTH_MOST = 132 };
 
 static int terminal_width(void) {
     struct winsize size;
@@ -54,7 +54,11 @@ static ap_status run(ap_cli *cli, int argc, char *const *argv, ap_error *err) {
     if (cli->today == AP_DATE_NONE) {
         cli->today = ap_date_today();
     }
-    return cli->command->run(cli, err);
+    status = cli->command->run(cli, err);
+    if (status == AP_OK) {
+        ap_cli_say_json(cli);
+    }
+    return status;
 }
 
 /* Standard output is a pipe that nobody reads any more. */
@@ -73,11 +77,13 @@ int main(int argc, char **argv) {
     cli.notes = &notes;
     signal(SIGPIPE, SIG_IGN);
     ap_arena_init(&cli.arena, ARENA_MAX);
+    ap_buf_init(&cli.said, SAID_MAX);
     look_around(&cli);
 
     ap_status status = run(&cli, argc, argv, &err);
     ap_book_close(cli.book);
     ap_arena_release(&cli.arena);
+    ap_buf_release(&cli.said);
 
     /* A reader that has had enough (| head) is no failure; any other unwritten output is. */
     bool flushed = fflush(stdout) == 0;

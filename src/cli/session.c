@@ -5,6 +5,7 @@
 #include "book/settings_store.h"
 #include "book/slings.h"
 #include "cli/cli.h"
+#include "page/json.h"
 #include "page/plain.h"
 #include "page/write.h"
 
@@ -71,19 +72,50 @@ ap_status ap_cli_open(ap_cli *cli, ap_book_mode mode, ap_error *err) {
     return status;
 }
 
-void ap_cli_say(const ap_cli *cli, ap_sink *sink, const char *format, ...) {
+void ap_cli_say(ap_cli *cli, ap_sink *sink, const char *format, ...) {
     ap_buf text;
     ap_buf_init(&text, 1u << 16);
     va_list args;
     va_start(args, format);
     ap_buf_appendv(&text, format, args);
     va_end(args);
+    if (sink == cli->out && cli->format == AP_CLI_JSON) {
+        ap_buf_append_str(&cli->said, ap_buf_str(&text));
+        ap_buf_release(&text);
+        return;
+    }
     const ap_plain page = {.sink = sink, .width = (size_t)cli->width};
     ap_str rest = ap_buf_str(&text);
     while (rest.len > 0) {
         ap_plain_wrap(&page, ap_str_split(rest, '\n', &rest), 0, 0);
     }
     ap_buf_release(&text);
+}
+
+void ap_cli_say_path(ap_cli *cli, const char *path) {
+    if (cli->format == AP_CLI_JSON) {
+        ap_cli_say(cli, cli->out, "%s\n", path);
+    } else {
+        ap_sink_printf(cli->out, "%s\n", path);
+    }
+}
+
+void ap_cli_say_json(ap_cli *cli) {
+    if (cli->said.len == 0) {
+        return;
+    }
+    ap_json json;
+    ap_json_init(&json, cli->out, true);
+    ap_json_object_begin(&json);
+    ap_json_key(&json, "says");
+    ap_json_array_begin(&json);
+    ap_str rest = ap_buf_str(&cli->said);
+    while (rest.len > 0) {
+        ap_json_text(&json, ap_str_split(rest, '\n', &rest));
+    }
+    ap_json_array_end(&json);
+    ap_json_object_end(&json);
+    ap_sink_putc(cli->out, '\n');
 }
 
 ap_unit_system ap_cli_units(const ap_cli *cli) {
@@ -114,6 +146,10 @@ ap_doc *ap_cli_doc(ap_cli *cli, const char *title, ap_str period) {
 ap_status ap_cli_write(ap_cli *cli, const ap_doc *doc, ap_error *err) {
     if (!doc) {
         return ap_error_set(err, AP_E_MEMORY, "out of memory for the page");
+    }
+    if (cli->format == AP_CLI_JSON) {
+        ap_cli_say(cli, cli->out, "%.*s\n", AP_STR_ARG(ap_doc_first_answer(doc)));
+        return AP_OK;
     }
     if (cli->format == AP_CLI_CSV) {
         return ap_page_write_csv(cli->out, doc, AP_STR_NONE, err);

@@ -12,11 +12,10 @@ static void tell_refreshed(ap_cli *cli, const ap_writeup_file *file, const ap_wr
             ap_cli_say(cli, cli->out, "part '%s' is new\n", name);
         } else if (state[i] == AP_WRITEUP_BY_HAND) {
             cli->attention = true;
-            ap_sink_printf(
-                cli->out,
-                "part '%s' (lines %zu to %zu) was edited by hand and is left as it is: put your words outside, "
-                "then take its lines out and refresh again\n",
-                name, file->text.part[i].first_line, file->text.part[i].last_line);
+            ap_cli_say(cli, cli->out,
+                       "part '%s' (lines %zu to %zu) was edited by hand and is left as it is: put your words outside, "
+                       "then take its lines out and refresh again\n",
+                       name, file->text.part[i].first_line, file->text.part[i].last_line);
         }
     }
     if (updated == 0 && !cli->attention) {

@@ -207,8 +207,8 @@ ap_status ap_writeup_new_run(ap_cli *cli, ap_error *err) {
                        "INJURY OR DAMAGE IS NOTED: this is not a near miss. Care for people, keep the scene, report: "
                        "the duties come first and stand on top of the file.\n");
         }
-        ap_sink_printf(cli->out, "write-up %" PRId64 ": %s\nwrite in it, then 'afterpick writeup keep %s'\n", header.id,
-                       path, path);
+        ap_cli_say(cli, cli->out, "write-up %" PRId64 ": %s\nwrite in it, then 'afterpick writeup keep %s'\n",
+                   header.id, path, path);
     }
     ap_writeup_work_release(&work);
     ap_buf_release(&text);

@@ -218,7 +218,7 @@ ap_status ap_writeup_render_run(ap_cli *cli, ap_error *err) {
         status = write_page(cli, &file, &work, ap_buf_str(&markdown), path, err);
     }
     if (status == AP_OK && !cli->quiet) {
-        ap_sink_printf(cli->out, "%s\n", path);
+        ap_cli_say_path(cli, path);
     }
     ap_writeup_work_release(&work);
     ap_buf_release(&file.bytes);

@@ -90,6 +90,15 @@ void ap_doc_answer(ap_doc *doc, ap_str sentence) {
     ap_doc_add(doc, AP_NODE_ANSWER, sentence);
 }
 
+ap_str ap_doc_first_answer(const ap_doc *doc) {
+    for (const ap_node *node = doc->first; node; node = node->next) {
+        if (node->kind == AP_NODE_ANSWER) {
+            return node->text;
+        }
+    }
+    return AP_STR_NONE;
+}
+
 void ap_doc_paragraph(ap_doc *doc, ap_str sentence) {
     ap_doc_add(doc, AP_NODE_PARAGRAPH, sentence);
 }

@@ -33,6 +33,7 @@ ap_doc *ap_doc_new(ap_arena *arena, const ap_doc_head *head); /* NULL only when 
 void ap_doc_section(ap_doc *doc, int level, ap_str id, ap_str heading);
 void ap_doc_page_break(ap_doc *doc);              /* on paper only */
 void ap_doc_answer(ap_doc *doc, ap_str sentence); /* the one sentence on top of a section */
+ap_str ap_doc_first_answer(const ap_doc *doc);    /* none when there is none */
 void ap_doc_paragraph(ap_doc *doc, ap_str sentence);
 void ap_doc_caution(ap_doc *doc, ap_str sentence);
 void ap_doc_list_item(ap_doc *doc, ap_str text); /* items in a row make one list */

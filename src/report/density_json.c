@@ -129,3 +129,37 @@ void ap_density_json(ap_json *json, const ap_density_study *study, uint32_t labe
     ap_json_object_end(json);
     ap_json_object_end(json);
 }
+
+void ap_density_history_json(ap_sink *sink, const ap_density_study *study, int64_t species_id) {
+    const ap_assumptions *all = &study->roster->assumptions;
+    ap_json json;
+    ap_json_init(&json, sink, true);
+    ap_json_object_begin(&json);
+    ap_json_key(&json, "accepted");
+    ap_json_array_begin(&json);
+    for (size_t i = all->count; i-- > 0;) {
+        const ap_assumption *one = &all->items[i];
+        if (species_id && one->species_id != species_id) {
+            continue;
+        }
+        ap_str name = AP_STR_NONE;
+        for (uint32_t label = 1; label <= study->picks.labels; label++) {
+            const ap_species *info = study->picks.species[label];
+            name = info && info->id == one->species_id ? info->common : name;
+        }
+        ap_json_object_begin(&json);
+        ap_json_put_date(&json, "since", one->since);
+        ap_json_put_text(&json, "species", name);
+        ap_json_put_number(&json, "density_kg_m3", one->density_kg_m3);
+        ap_json_put_int(&json, "trees", (int64_t)one->trees);
+        ap_json_put_text(&json, "who", one->who);
+        ap_json_put_text(&json, "why", one->why);
+        ap_json_put_date(&json, "undone_on", one->undone_on);
+        ap_json_put_text(&json, "undone_who", one->undone_who);
+        ap_json_put_text(&json, "undone_why", one->undone_why);
+        ap_json_object_end(&json);
+    }
+    ap_json_array_end(&json);
+    ap_json_object_end(&json);
+    ap_sink_putc(sink, '\n');
+}

@@ -40,6 +40,7 @@ void ap_density_species_page(ap_doc *doc, const ap_density_study *study, uint32_
                              const ap_density_evidence *evidence);
 /* Accepted densities of one species (0: all), youngest first. */
 void ap_density_history(ap_doc *doc, const ap_density_study *study, int64_t species_id);
+void ap_density_history_json(ap_sink *sink, const ap_density_study *study, int64_t species_id);
 
 /* Rows of the figure density; marked empty when there is no evidence. */
 void ap_density_describe(ap_figure *figure, const ap_density_study *study, ap_unit_system units);
