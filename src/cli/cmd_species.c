@@ -41,6 +41,19 @@ static ap_status list_one(void *context, const ap_species *species, ap_error *er
     return AP_OK;
 }
 
+static ap_table *species_table(ap_doc *doc) {
+    const ap_column columns[] = {
+        {.key = AP_STR_LIT("common"), .label = AP_STR_LIT("species"), .kind = AP_CELL_TEXT},
+        {.key = AP_STR_LIT("scientific"), .label = AP_STR_LIT("botanical name"), .kind = AP_CELL_TEXT},
+        {.key = AP_STR_LIT("symbol"), .label = AP_STR_LIT("symbol"), .kind = AP_CELL_TEXT},
+        {.key = AP_STR_LIT("density"),
+         .label = AP_STR_LIT("green, with bark"),
+         .kind = AP_CELL_QUANTITY,
+         .dim = AP_DIM_DENSITY},
+    };
+    return ap_doc_table(doc, AP_STR_LIT("species"), AP_STR_LIT("Green density by the handbook"), columns, 4);
+}
+
 static ap_status list_all(ap_cli *cli, ap_error *err) {
     listing list = {0};
     if (cli->format == AP_CLI_JSON) {
@@ -57,18 +70,9 @@ static ap_status list_all(ap_cli *cli, ap_error *err) {
         return status;
     }
     list.doc = ap_cli_doc(cli, "Species", AP_STR_NONE);
-    const ap_column columns[] = {
-        {.key = AP_STR_LIT("common"), .label = AP_STR_LIT("species"), .kind = AP_CELL_TEXT},
-        {.key = AP_STR_LIT("scientific"), .label = AP_STR_LIT("botanical name"), .kind = AP_CELL_TEXT},
-        {.key = AP_STR_LIT("symbol"), .label = AP_STR_LIT("symbol"), .kind = AP_CELL_TEXT},
-        {.key = AP_STR_LIT("density"),
-         .label = AP_STR_LIT("green, with bark"),
-         .kind = AP_CELL_QUANTITY,
-         .dim = AP_DIM_DENSITY},
-    };
     ap_doc_answer(list.doc,
                   AP_STR_LIT("The species of this book; 'afterpick species NAME' tells what a written name means."));
-    list.table = ap_doc_table(list.doc, AP_STR_LIT("species"), AP_STR_LIT("Green density by the handbook"), columns, 4);
+    list.table = species_table(list.doc);
     ap_status status = ap_book_each_species(cli->book, list_one, &list, err);
     ap_doc_caution(list.doc,
                    AP_STR_LIT("Handbook averages of sound green wood; a tree differs. Values marked as a group's stand "
@@ -104,6 +108,10 @@ static ap_status show_one(ap_cli *cli, ap_error *err) {
         ap_doc *doc = ap_cli_doc(cli, "Species", AP_STR_NONE);
         ap_doc_answer(doc, ap_doc_printf(doc, "'%s' is %.*s (%.*s, %.*s).", cli->words[0], AP_STR_ARG(species->common),
                                          AP_STR_ARG(species->scientific), AP_STR_ARG(species->symbol)));
+        if (cli->format == AP_CLI_CSV) {
+            listing list = {.table = species_table(doc)};
+            status = list_one(&list, species, err);
+        }
         ap_doc_list_item(doc, say_density(doc, species));
         ap_doc_list_item(
             doc, ap_doc_printf(doc, "no sound wood of it is heavier than %.*s",
@@ -112,7 +120,7 @@ static ap_status show_one(ap_cli *cli, ap_error *err) {
             ap_doc_list_item(doc, ap_doc_printf(doc, "also written: %.*s", AP_STR_ARG(ap_buf_str(&aliases))));
         }
         ap_doc_list_item(doc, ap_doc_printf(doc, "source: %.*s", AP_STR_ARG(species->source)));
-        status = ap_cli_write(cli, doc, err);
+        status = status == AP_OK ? ap_cli_write(cli, doc, err) : status;
     }
     ap_buf_release(&aliases);
     return status;

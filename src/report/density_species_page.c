@@ -115,7 +115,14 @@ void ap_density_history(ap_doc *doc, const ap_density_study *study, int64_t spec
         {.key = AP_STR_LIT("why"), .label = AP_STR_LIT("why"), .kind = AP_CELL_TEXT},
     };
     const ap_assumptions *all = &study->roster->assumptions;
-    ap_table *table = NULL;
+    /* The list of all is a table also when it is empty: a spreadsheet gets its header. */
+    ap_table *table =
+        species_id ? NULL
+                   : ap_doc_table(doc, AP_STR_LIT("density-accepted"), AP_STR_LIT("Accepted figures, youngest first"),
+                                  columns, sizeof columns / sizeof columns[0]);
+    if (table) {
+        ap_table_empty(table, AP_STR_LIT("none"));
+    }
     for (size_t i = all->count; i-- > 0;) {
         const ap_assumption *one = &all->items[i];
         ap_str name = AP_STR_LIT("not in these logs");
