@@ -1,5 +1,6 @@
 #include "hostile.h"
 #include "page/glyph.h"
+#include "page/plain.h"
 #include "page_support.h"
 
 static size_t widest_line(ap_str text) {
@@ -68,6 +69,24 @@ static void test_nothing_is_dropped(void **state) {
         ap_buf_release(&want);
         page_close(&p);
     }
+}
+
+static void check_lines(const char *text, size_t width, const char *first, const char *second) {
+    ap_str rest = ap_str_from(text);
+    ap_str line = AP_STR_NONE;
+    assert_true(ap_plain_take_line(&line, &rest, width));
+    check_str(line, first);
+    assert_true(ap_plain_take_line(&line, &rest, width));
+    check_str(line, second);
+}
+
+/* A word wider than all there is breaks behind its hyphen; elsewhere a hyphen is no place to break. */
+static void test_hyphens(void **state) {
+    (void)state;
+    check_lines("yellow-poplar", 12, "yellow-", "poplar");
+    check_lines("yellowpoplar-", 12, "yellowpoplar", "-");
+    check_lines("say --fail-on", 10, "say", "--fail-on");
+    check_lines("-1234567890", 8, "-1234567", "890");
 }
 
 static void test_table_layout(void **state) {
@@ -152,7 +171,7 @@ int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(test_hostile_texts),    cmocka_unit_test(test_nothing_is_dropped),
         cmocka_unit_test(test_table_layout),     cmocka_unit_test(test_wide_tables),
-        cmocka_unit_test(test_colour_only_adds),
+        cmocka_unit_test(test_colour_only_adds), cmocka_unit_test(test_hyphens),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
