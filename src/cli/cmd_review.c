@@ -56,8 +56,9 @@ static void say_where(ap_cli *cli, const char *folder, const ap_review *review, 
         ap_sink_putc(cli->out, '\n');
     } else if (!cli->quiet) {
         ap_str period = ap_say_period(&cli->arena, review->period);
-        ap_sink_printf(cli->out, "review of %.*s: %zu picks, %zu findings\n", AP_STR_ARG(period), picks,
-                       review->findings.count + ap_finding_left_out(&review->findings));
+        size_t found = review->findings.count + ap_finding_left_out(&review->findings);
+        ap_sink_printf(cli->out, "review of %.*s: %zu pick%s, %zu finding%s\n", AP_STR_ARG(period), picks,
+                       picks == 1 ? "" : "s", found, found == 1 ? "" : "s");
         for (size_t i = 0; i < files->count; i++) {
             ap_sink_printf(cli->out, "%s/%s\n", folder, files->name[i]);
         }

@@ -8,6 +8,10 @@ void ap_section_findings(ap_doc *doc, const ap_review *r) {
     ap_findings_table(doc, "findings-all", &told);
     ap_doc_paragraph(doc, ap_say_chance(doc, &r->chance, &r->limits));
     ap_doc_paragraph(doc, ap_say_notes(doc, &r->said));
+    if (r->pages) {
+        ap_doc_link(doc, AP_STR_LIT("Each finding, species, crane and pick that matters on a page of its own"),
+                    AP_STR_LIT("book/index.html"));
+    }
     if (r->findings_not_kept.len) {
         ap_doc_paragraph(doc, r->findings_not_kept);
     } else if (r->findings.count) {
