@@ -220,7 +220,7 @@ void ap_density_page(ap_doc *doc, const ap_density_study *study) {
 }
 
 void ap_density_describe(ap_figure *figure, const ap_density_study *study, ap_unit_system units) {
-    enum { SPECIES_MOST = 25, PICKS_MOST = 4000 };
+    enum { SPECIES_MOST = 25, PICKS_MOST = 2000 };
     const ap_density *d = &study->density;
     ap_unit unit = ap_unit_for_page(units, AP_DIM_DENSITY, false);
     ap_figure_string(figure, "unit", ap_str_from(ap_unit_symbol(unit)));

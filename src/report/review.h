@@ -5,8 +5,8 @@
 #include "analysis/associations.h"
 #include "analysis/density_study.h"
 #include "analysis/movement.h"
-#include "analysis/predicted.h"
 #include "analysis/pooled.h"
+#include "analysis/predicted.h"
 #include "analysis/quality.h"
 #include "analysis/trend_months.h"
 #include "analysis/weighing.h"
@@ -51,7 +51,7 @@ typedef struct ap_review {
     ap_quality quality;
     ap_movement_table moved_by_cut, moved_by_setup;
     ap_kerf_table kerf;
-    ap_predicted predicted; /* all picks up to the period's end */
+    ap_predicted predicted;       /* all picks up to the period's end */
     ap_associations associations; /* all picks up to the period's end */
     ap_action_list actions;       /* as they stood at the period's end */
     size_t jobs;
@@ -85,6 +85,7 @@ void ap_section_method(ap_doc *doc, const ap_review *review);
 
 /* Movement worked out against movement seen: a part of the section on separations, and its figure. */
 void ap_predicted_put(ap_doc *doc, const ap_review *review);
+enum { AP_PREDICTED_MARKS = 2000 }; /* in its figure, the youngest: a page of 100,000 marks is too large to open */
 void ap_predicted_describe(ap_figure *figure, const ap_review *review);
 
 /* A figure's place in the document, drawn or with the reason why not. */

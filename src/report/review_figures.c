@@ -251,9 +251,12 @@ static void predicted(ap_review *r) {
     ap_figure *figure =
         add(r, AP_REVIEW_FIGURE_PREDICTED, AP_PLOT_PREDICTED, "fig-predicted",
             "Movement worked out against movement logged",
-            AP_STR_LIT(
-                "One mark a pick of all picks: how far the butt was to go up or down by the mechanics, and how far it "
-                "was logged to go; on the broken line both are the same."));
+            ap_arena_printf(
+                r->arena,
+                "One mark a pick of %s: how far the butt was to go up or down by the mechanics, and how far "
+                "it was logged to go; on the broken line both are the same.",
+                r->predicted.pair_count > AP_PREDICTED_MARKS ? "the youngest 2,000; the figures beside it are of all"
+                                                             : "all picks"));
     ap_predicted_describe(figure, r);
 }
 

@@ -108,7 +108,8 @@ void ap_predicted_describe(ap_figure *figure, const ap_review *r) {
     ap_unit unit = ap_unit_for_page(r->units, AP_DIM_LENGTH, false);
     ap_figure_string(figure, "unit", ap_str_from(ap_unit_symbol(unit)));
     ap_figure_block(figure, "picks");
-    for (size_t i = 0; i < r->predicted.pair_count; i++) {
+    size_t count = r->predicted.pair_count;
+    for (size_t i = count > AP_PREDICTED_MARKS ? count - AP_PREDICTED_MARKS : 0; i < count; i++) {
         const ap_predicted_pair *pair = &r->predicted.pairs[i];
         const double row[2] = {ap_unit_from_si(unit, (double)pair->predicted_m),
                                ap_unit_from_si(unit, (double)pair->logged_m)};
