@@ -14,7 +14,7 @@ static ap_status number_estimator(ap_whole_pick *whole, ap_cli *cli, ap_error *e
         return AP_OK;
     }
     ap_roster roster = {0};
-    ap_status status = ap_roster_load(&roster, cli->book, AP_DATE_NONE, false, err);
+    ap_status status = ap_roster_load_errors(&roster, cli->book, AP_DATE_NONE, false, err);
     if (status == AP_OK) {
         whole->estimator_number = ap_intern_find(roster.people, name);
     }
