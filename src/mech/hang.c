@@ -105,9 +105,11 @@ static ap_status hang_from(ap_hang *out, const ap_hang_leg *legs, int count, int
     vec cg = {cg_m, 0.0};
     double arm = distance(p, cg);
     if (arm < 1e-9)
-        return ap_error_set(err, AP_E_DOMAIN,
-                            "the only leg is attached at the centre of gravity (%.3f m): it hangs at any inclination",
-                            cg_m);
+        return ap_error_set(
+            err, AP_E_DOMAIN,
+            "the only leg is attached at the centre of gravity (%.3f m): it carries the whole weight, and the "
+            "piece hangs at any inclination",
+            cg_m);
     vec up = {(p.x - cg.x) / arm, (p.y - cg.y) / arm};
     vec hook = {p.x + legs[i].length_m * up.x, p.y + legs[i].length_m * up.y};
     ap_hang hang = {.inclination_deg = atan2(up.x, up.y) / DEGREE, .hook_x_m = hook.x, .hook_y_m = hook.y};

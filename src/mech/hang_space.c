@@ -145,9 +145,11 @@ static ap_status check_all(double *out_scale_m, const ap_space_leg *legs, int co
             status = check_pair(legs, i, k, scale_m, err);
     ap_v3 cg = {piece->cg_m, 0.0, piece->cg_side_m};
     if (status == AP_OK && count == 1 && ap_v3_norm(ap_v3_sub(attach(&legs[0]), cg)) <= SAME_PLACE * scale_m)
-        return ap_error_set(err, AP_E_DOMAIN,
-                            "the only leg is attached at the centre of gravity (%.3f m): it hangs at any inclination",
-                            piece->cg_m);
+        return ap_error_set(
+            err, AP_E_DOMAIN,
+            "the only leg is attached at the centre of gravity (%.3f m): it carries the whole weight, and the "
+            "piece hangs at any inclination",
+            piece->cg_m);
     *out_scale_m = scale_m;
     return status;
 }

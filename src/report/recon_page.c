@@ -155,10 +155,24 @@ static void put_legs(ap_doc *doc, const ap_recon *recon) {
     }
 }
 
+/* A share of the limit rests on a hitch that nobody wrote down. */
+static bool takes_straight(const ap_recon *r) {
+    bool taken = false;
+    for (int i = 0; i < r->leg_count; i++) {
+        taken = taken || (r->legs[i].hitch_assumed && r->legs[i].use > 0);
+    }
+    return taken;
+}
+
 /* What stands in for what was not logged, and what the model leaves out. */
 static void put_remarks(ap_doc *doc, const ap_recon *r) {
     if (r->weight_planned) {
         ap_doc_list_item(doc, AP_STR_LIT("It was not weighed: the planned weight stands in."));
+    }
+    if (takes_straight(r)) {
+        ap_doc_list_item(doc,
+                         AP_STR_LIT("Where no hitch is logged the whole limit of a straight pull is counted: a hitch "
+                                    "leaves less, and the leg was used more than that."));
     }
     if (r->cg_m.from == AP_ORIGIN_LOG) {
         ap_doc_list_item(doc, ap_doc_printf(doc, "Balance point %.*s from the butt, as logged.",

@@ -201,7 +201,7 @@ static void refusals_give_the_numbers(void **state) {
     const ap_hang_leg unknown[2] = {{NAN, 5.0, 0.0}, {7.0, 5.0, 0.0}};
     check_refused(ap_hang_two_legs(&h, unknown, 4.0, 1000.0, &err), AP_E_DOMAIN, &err, "attach point");
     const ap_hang_leg balanced = {4.0, 2.0, 0.0};
-    check_refused(ap_hang_one_leg(&h, &balanced, 4.0, 1000.0, &err), AP_E_DOMAIN, &err, "any inclination");
+    check_refused(ap_hang_one_leg(&h, &balanced, 4.0, 1000.0, &err), AP_E_DOMAIN, &err, "carries the whole weight");
     assert_true(h.inclination_deg == -7.0);
 }
 
