@@ -171,8 +171,8 @@ static void put_remarks(ap_doc *doc, const ap_recon *r) {
     }
     if (takes_straight(r)) {
         ap_doc_list_item(doc,
-                         AP_STR_LIT("Where no hitch is logged the whole limit of a straight pull is counted: a hitch "
-                                    "leaves less, and the leg was used more than that."));
+                         AP_STR_LIT("Where no hitch is logged the whole limit of a straight pull is counted: a choker "
+                                    "or a knot leaves less of it, and the share would be larger."));
     }
     if (r->cg_m.from == AP_ORIGIN_LOG) {
         ap_doc_list_item(doc, ap_doc_printf(doc, "Balance point %.*s from the butt, as logged.",
