@@ -1,43 +1,30 @@
 # Hook load as a share of rated capacity: planned, and as measured at the cut or the set-down, whichever is worse.
 #
-# $picks   planned, measured           percent of rated capacity
+# $picks   planned, measured, picks that the mark stands for      percent of rated capacity
 # $named   planned, measured; name     optional: picks over chart, worst first; the first ten are named
 # band1, band2                         the company's bands, default 75 and 85
+# known, more, over                    picks in all, with more used than planned, over chart
 
 if (!exists("named_rows")) { named_rows = 0; set print $named; print "-1e9\t-1e9\t-"; set print '-' }
+if (!exists("known")) { known = 0 }
+if (!exists("more")) { more = 0 }
+if (!exists("over")) { over = 0 }
 if (!exists("band1")) { band1 = 75 }
 if (!exists("band2")) { band2 = 85 }
-eval sheet(760, 540)
+eval sheet(760, 500 + second(picks_hi3))
 
 right = most(105, picks_hi1 + 5)
 high = most(115, picks_hi2 + 6)
-size = picks_rows > 5000 ? 0.2 : picks_rows > 1500 ? 0.3 : picks_rows > 300 ? 0.45 : 0.7
-veil = picks_rows > 1500 ? '88' : picks_rows > 300 ? '50' : '20'
-over = 0
-lost = 0
-both = 0
-known = 0
-set table $counted
-plot $picks using (0):(ok(2) ? (known = known + 1, over = over + ($2 > 100.0000001), 0) : 0) with table
-plot $picks using (0):(ok(1) && ok(2) ? (both = both + 1, lost = lost + ($2 > $1), 0) : 0) with table
-unset table
+thinned = picks_hi3 > 1
 
 set xrange [0:right]
 set yrange [0:high]
-set lmargin screen 0.11
-set rmargin screen 0.74
-set tmargin screen from_top(40)
-set bmargin screen from_foot(78)
-if (ap_text) {
-    set lmargin 9
-    set rmargin 22
-    set tmargin 2
-    set bmargin 4
-}
+eval plane_frame(40, 78 + second(picks_hi3))
+if (named_rows > 0) { if (ap_text) { set rmargin 22 } else { set rmargin screen 0.74 } }
 set xtics 25
 set ytics 25
 set format xy '%.0f %%'
-set xlabel 'planned share of rated capacity ('.picks_of(known).')'
+set xlabel 'planned share of rated capacity ('.picks_of(known).')'.thinned_words(picks_hi3)
 set label 6 'share used at the pick' at graph 0, 1 left offset -6, 0.9 textcolor rgb black
 unset grid
 set object 1 rectangle from graph 0, first 100 to graph 1, first high fillcolor rgb '#f6d9c8' fillstyle solid noborder behind
@@ -47,10 +34,11 @@ set arrow 1 from graph 0, first 100 to graph 1, first 100 nohead linewidth 2.2 l
 set arrow 2 from graph 0, first band2 to graph 1, first band2 nohead linewidth 1.2 dashtype 2 linecolor rgb black back
 set arrow 3 from graph 0, first band1 to graph 1, first band1 nohead linewidth 1.2 dashtype 3 linecolor rgb black back
 set label 1 'over chart: '.comma(over) at graph 0.02, first 100 left offset 0, 0.7 textcolor rgb black
-set label 2 sprintf('%.0f %%', band2) at graph 0.02, first band2 left offset 0, 0.6 textcolor rgb black
-set label 3 sprintf('%.0f %%', band1) at graph 0.02, first band1 left offset 0, 0.6 textcolor rgb black
-set label 4 'above the slanted line the pick used' at graph 0.98, 0.115 right textcolor rgb black
-set label 5 'more than planned: '.comma(lost).' of '.comma(both) at graph 0.98, 0.055 right textcolor rgb black
+set label 2 sprintf('past %.0f %%', band2) at graph 0.02, first band2 left offset 0, 0.6 textcolor rgb black
+set label 3 sprintf('past %.0f %%', band1) at graph 0.02, first band1 left offset 0, 0.6 textcolor rgb black
+set label 4 'slanted line: used as planned' at graph 0.98, 0.115 right textcolor rgb black
+set label 5 'above it, more: '.comma(more).' of '.comma(known) at graph 0.98, 0.055 right textcolor rgb black
+
 
 listed = least(named_rows, ap_text ? 6 : 10)
 place(i) = 0.95 - i * 0.072
@@ -63,5 +51,5 @@ do for [i = 1:listed] {
 if (named_rows > listed) { set label 40 sprintf('and %.0f more', named_rows - listed) at graph 1.05, graph place(listed) left textcolor rgb grey }
 
 plot x with lines linewidth 1.2 linecolor rgb grey, \
-     $picks using 1:($2 <= 100.0000001 ? $2 : nowhere) with points pointtype circle pointsize size linecolor rgb '#'.veil.'0072b2', \
-     $picks using 1:($2 > 100.0000001 ? $2 : nowhere) with points pointtype triangle pointsize most(0.9, size * 1.5) linecolor rgb red
+     $picks using 1:($2 <= 100.0000001 ? $2 : nowhere):(shade($3)) with points pointtype circle pointsize mark_size(picks_rows) linecolor rgb variable, \
+     $picks using 1:($2 > 100.0000001 ? $2 : nowhere):(hot($3)) with points pointtype triangle pointsize most(0.9, mark_size(picks_rows) * 1.5) linecolor rgb variable

@@ -2,11 +2,14 @@
 #
 # $species  handbook, prior low, prior high, own, low, high, trees; name    (page density unit; own NaN where there is none)
 # $picks    density of one pick, its row from 0, a place in the row -0.5..0.5, 1 for a butt piece or one with brush
+# left_out  picks that are not drawn because marks would lie on others, default 0
 # unit      what the densities are in
 
 rows = species_rows
+unit = cut(unit, 12)
 has_picks = exists("picks_rows") && picks_rows > 0
-eval sheet(760, (ap_text ? 168 : 142) + most(rows, 2) * (ap_text ? 17 : rows > 20 ? 24 : 38))
+if (!exists("left_out")) { left_out = 0 }
+eval sheet(760, ap_text ? text_rows(rows, 15) : 150 + (left_out > 0 ? 16 : 0) + most(rows, 2) * (rows > 20 ? 24 : 38))
 
 low = least(species_lo2, species_n5 > 0 ? species_lo5 : species_lo2)
 high = most(species_hi3, species_n6 > 0 ? species_hi6 : species_hi3)
@@ -15,37 +18,30 @@ if (has_picks) {
     high = least(high * 1.3, most(high, picks_hi1))
 }
 set xrange [low * 0.98:high * 1.02]
-set yrange [-rows + 0.4:0.6]
-set lmargin screen 0.34
-set rmargin screen 0.96
-set tmargin screen from_top(30)
-set bmargin screen from_foot(94)
-if (ap_text) {
-    set lmargin 34
-    set rmargin 3
-    set tmargin 1
-    set bmargin 5
-}
-unset grid
-if (!ap_text) { set grid xtics linetype 1 linewidth 0.5 linecolor rgb pale }
-set border 1
+set yrange [rows_low(rows):rows_high(rows)]
+longest = 0
+set table $names
+plot $species using (0):(longest = most(longest, strlen(strcol(8))), 0) with table
+unset table
+eval rows_frame(15, 112 + (left_out > 0 ? 16 : 0), longest)
 eval weight_tics('x', low * 0.98, high * 1.02, 8)
-set ytics scale 0
 set xlabel (ap_text ? "green density with bark, ".unit."\n| handbook, ( ) its range; # own wood, [ ] 90 %; . a pick, x brushy or a butt" \
-                    : "green density with bark, ".unit."\nsquare: handbook, pale bar: its range; dot: own wood, 90 % interval\nring: one pick; cross: a butt, or a pick with brush") offset 0, 0.2
+                    : "green density with bark, ".unit."\nsquare on a pale bar: handbook and its range; dot: own wood, 90 % interval\nring: one pick; cross: a butt, or a pick with brush").(left_out > 0 ? "\n".comma(left_out).' picks not drawn: they would lie on others' : '') offset 0, 0.2
 
 row_of(r, off) = ap_text ? -r : -r + 0.34 * off
 inside(v) = v > high * 1.02 || v < low * 0.98 ? nowhere : v
+# The handbook's mark above the row's middle, own wood below: where both agree neither hides the other.
+above = ap_text ? 0 : 0.17
 # In characters a line hides what lies under it: ends are drawn as brackets instead.
 line = ap_text ? 0 : 1
-plot $species using (nowhere):(-$0):ytic(cut(strcol(8), 24).sprintf(' (%.0f trees)', $7)) with points, \
-     $species using (line ? ($2 + $3) / 2 : nowhere):(-$0):(line ? $2 : nowhere):(line ? $3 : nowhere) with xerrorbars pointtype 0 linewidth 9 linecolor rgb mist, \
+plot $species using (low * 0.98):(-$0):(cut_middle(strcol(8), rows_name(longest)).sprintf(' (%.0f tree%s)', $7, $7 == 1 ? '' : 's')) with labels right offset -1, 0 textcolor rgb black, \
+     $species using (line ? $2 : nowhere):(above - $0):($3 - $2):(0) with vectors nohead linewidth 9 linecolor rgb '#bdb9ad', \
      $picks using ($4 > 0.5 ? nowhere : inside($1)):(row_of($2, $3)) with points pointtype (ap_text ? '.' : ring) pointsize 0.35 linecolor rgb grey, \
      $picks using ($4 < 0.5 ? nowhere : inside($1)):(row_of($2, $3)) with points pointtype cross pointsize 0.3 linecolor rgb grey, \
      $species using (line ? nowhere : $2):(-$0) with points pointtype '(', \
      $species using (line ? nowhere : $3):(-$0) with points pointtype ')', \
-     $species using 1:(-$0) with points pointtype (ap_text ? '|' : 5) pointsize 0.9 linecolor rgb black, \
-     $species using (line && ok(5) && ok(6) ? ($5 + $6) / 2 : nowhere):(-$0):(line && ok(5) ? $5 : nowhere):(line && ok(6) ? $6 : nowhere) with xerrorbars pointtype 0 linewidth 2.4 linecolor rgb blue, \
+     $species using 1:(above - $0) with points pointtype (ap_text ? '|' : 5) pointsize 0.9 linecolor rgb black, \
+     $species using (line && ok(5) && ok(6) ? $5 : nowhere):(-above - $0):(ok(5) && ok(6) ? $6 - $5 : 0):(0) with vectors arrowstyle 9, \
      $species using (!line && ok(5) ? $5 : nowhere):(-$0) with points pointtype '[', \
      $species using (!line && ok(6) ? $6 : nowhere):(-$0) with points pointtype ']', \
-     $species using (ok(4) ? $4 : nowhere):(-$0) with points pointtype (ap_text ? '#' : circle) pointsize 1 linecolor rgb blue
+     $species using (ok(4) ? $4 : nowhere):(-above - $0) with points pointtype (ap_text ? '#' : circle) pointsize 1 linecolor rgb blue

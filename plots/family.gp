@@ -15,6 +15,8 @@ purple = '#cc79a7'
 grey = '#6b6b6b'
 pale = '#d8d5cc'
 mist = '#eeece5'
+paper = '#fdfcf8'
+few = 5 # a group with fewer picks has a hollow mark
 
 # Symbols: a circle is a pick or group as it comes, an upright triangle is heavier, a diamond is one to look at.
 circle = 7
@@ -32,6 +34,8 @@ if (ap_text) {
 }
 
 cut(s, n) = strlen(s) > n ? substr(s, 1, n - 1).'…' : s
+# Names that differ at their end alone must not become the same: both ends are kept.
+cut_middle(s, n) = strlen(s) > n ? substr(s, 1, n - n / 2 - 1).'…'.substr(s, strlen(s) - n / 2 + 1, strlen(s)) : s
 least(a, b) = a < b ? a : b
 most(a, b) = a > b ? a : b
 # Is there a number in this column? A missing one spoils the whole expression it stands in, so ask first. Labels of which none
@@ -60,6 +64,32 @@ sheet(w, h) = sprintf("width = %.1f; height = %.1f; eval ap_canvas(%g, %g); if (
 from_top(px) = 1 - (head + px) / height
 from_foot(px) = px / height
 
+# Of very many picks one mark stands for those of a small cell (thin_points.h): light for one, dark for ten and more.
+shade(n) = thinned ? (n < 2 ? 0x4596c8 : n < 10 ? 0x0072b2 : 0x003a5c) : 0x200072b2
+hot(n) = thinned ? (n < 2 ? 0xdd7420 : n < 10 ? 0xd55e00 : 0x7a3600) : 0x20d55e00
+mark_size(n) = thinned ? 0.4 : n > 300 ? 0.45 : 0.7
+thinned_words(n) = n < 2 ? '' : "\na mark stands for up to ".picks_of(n).': the darker, the more (light 1, dark 10 and more)'
+more_rows(n) = n < 1 ? '' : sprintf("\n%.0f smaller group%s not drawn: in the table", n, n < 2 ? '' : 's')
+second(n) = n > 1 ? 16 : 0 # room below for the line that says it
+# Frames: one for pairs of numbers and courses, one for rows of names.
+plane_frame(top, foot) = sprintf("set lmargin %s; set rmargin %s; set tmargin %s; set bmargin %s", ap_text ? '9' : 'screen 0.11', ap_text ? '12' : 'screen 0.86', \
+                                 ap_text ? '3' : sprintf('screen %g', from_top(top)), ap_text ? '4' : sprintf('screen %g', from_foot(foot)))
+# `side` is the longest name's letters: the room for names grows with it.
+rows_left(side) = side > 24 ? 0.44 : 0.34
+# In characters one line a row: lines of the frame and its margins, and a range that gives each row a whole line.
+text_rows(rows, top) = 17 * (rows + 8 + int(top / 15)) + 1
+rows_low(rows) = ap_text ? -rows : -rows + 0.4
+rows_high(rows) = ap_text ? 1 : 0.6
+rows_name(side) = ap_text ? 19 : side > 24 ? 33 : 24
+rows_frame(top, foot, side) = sprintf("set lmargin %s; set rmargin %s; set tmargin %s; set bmargin %s; unset grid; %s set border 1; unset ytics", \
+                                ap_text ? '34' : sprintf('screen %g', rows_left(side)), ap_text ? '3' : 'screen 0.96', \
+                                ap_text ? sprintf('%d', int(top / 15)) : sprintf('screen %g', from_top(top)), \
+                                ap_text ? '6' : sprintf('screen %g', from_foot(foot)), \
+                                ap_text ? '' : "set grid xtics linetype 1 linewidth 0.5 linecolor rgb pale;")
+plain_percent(v) = sprintf('%.0f %%', v)
+percents(axis, high, parts) = tics_as('plain_percent', axis, 0, high, parts)
+set style arrow 9 nohead linewidth 2.2 linecolor rgb blue
+
 set border 3 linecolor rgb grey
 set tics out nomirror textcolor rgb black
 set grid noxtics ytics back linetype 1 linewidth 0.5 linecolor rgb pale
@@ -67,4 +97,4 @@ unset key
 set style fill solid 1 noborder
 set bars 0
 if (ap_text) { unset grid }
-set style textbox opaque noborder fillcolor rgb '#fdfcf8' margins 0.2, 0.2
+set style textbox opaque noborder fillcolor rgb paper margins 0.2, 0.2

@@ -8,7 +8,7 @@
 if (!exists("value_name")) { value_name = 'median' }
 wide = most(1, cuts_rows)
 tall = most(1, species_rows)
-eval sheet(most(560, least(1100, 220.0 + 96 * wide)), 94 + 46 * tall)
+eval sheet(most(760, least(1100, 220.0 + 96 * wide)), 94 + 46 * tall)
 
 set xrange [0.5:wide + 0.5]
 set yrange [tall + 0.5:0.5]
@@ -34,8 +34,9 @@ do for [i = 1:cuts_rows] {
 class(v) = v > 25 ? 4 : v > 10 ? 3 : v >= -10 ? 2 : 1
 colour(v) = class(v) == 4 ? 0xf0a070 : class(v) == 3 ? 0xf8d9bd : class(v) == 2 ? 0xe9ebe0 : 0xc9e0f2
 symbol(v) = class(v) == 4 ? '▲▲ ' : class(v) == 3 ? '▲ ' : class(v) == 1 ? '▼ ' : ''
-set label 1 '▲▲ over 25 % heavier    ▲ over 10 % heavier    ▼ over 10 % lighter' at screen 0.5, screen from_foot(36) center textcolor rgb black
+set label 1 'than planned:   ▲▲ more than 25 % heavier   ▲ more than 10 % heavier   ▼ more than 10 % lighter' at screen 0.5, screen from_foot(36) center textcolor rgb black
 set label 2 cut(value_name, 24).', n = weighed picks; in brackets under 5 picks; · no pick' at screen 0.5, screen from_foot(16) center textcolor rgb black
+# On its tint the grey of the other figures would be too pale to read.
 value_text(v, n) = n < 5 ? '('.symbol(v).signed(v).')' : symbol(v).signed(v)
 
 set samples most(2, wide * tall)
@@ -46,5 +47,5 @@ plot '+' using (column_of($0)):(row_of($0)):(0.48):(0.46) with boxxyerror lineco
      '+' using (column_of($0)):(row_of($0)):('·') with labels textcolor rgb grey, \
      $cells using 1:2:(0.48):(0.46):(ok(3) ? colour($3) : 0xf8f7f2) with boxxyerror linecolor rgb variable, \
      $cells using 1:2:(ok(3) ? value_text($3, $4) : 'not weighed') with labels offset screen 0, screen (ap_text ? 0 : 9 / height) textcolor rgb black, \
-     $cells using 1:2:(sprintf('n = %.0f', $4)) with labels offset screen 0, screen (ap_text ? -17 / height : -10 / height) textcolor rgb grey, \
+     $cells using 1:2:(sprintf('n = %.0f', $4)) with labels offset screen 0, screen (ap_text ? -17 / height : -10 / height) textcolor rgb '#333333', \
      $species using (nowhere):1:ytic(cut(strcol(2), 22)) with points

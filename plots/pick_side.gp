@@ -45,7 +45,7 @@ bar_px = bar / (xhigh - xlow) * 720.0
 set arrow 1 from screen from_left(24), screen from_foot(40) to screen from_left(24 + bar_px), screen from_foot(40) heads size screen 0.006, 90 \
     linewidth 1.6 linecolor rgb black
 set label 1 bar_name at screen from_left(32 + bar_px), screen from_foot(40) left textcolor rgb black
-set label 2 cut(note, 104) at screen from_left(24), screen from_foot(15) left textcolor rgb black
+set label 2 cut(note, ap_text ? ap_columns - 4 : 112) at screen from_left(24), screen from_foot(15) left textcolor rgb black
 
 some(n) = n > 0 ? 1 : 0
 is(k, kind) = column(3) == kind ? column(k) : nowhere

@@ -1,39 +1,48 @@
 # Movement as worked out against movement as logged: one mark a pick. Up: the butt rose, the tip dived; down: the other way.
 #
-# $picks    predicted, logged      in the page's unit of length, signed; logged 0: stayed still or settled
-# unit                             'ft'
+# $picks    predicted, logged, picks that the mark stands for, kind     in the page's unit of length, signed
+#           kind 0 moved; 1 stayed still or settled: its second number is a place in the band around zero, -1 to 1
+# unit                               'ft'
+# moved_count, stayed_count          picks of each kind
 
-eval sheet(760, 560)
-reach = most(most(abs(picks_lo1), abs(picks_hi1)), most(abs(picks_lo2), abs(picks_hi2))) * 1.08
-reach = most(reach, 1)
-size = picks_rows > 5000 ? 0.25 : picks_rows > 1500 ? 0.35 : picks_rows > 300 ? 0.5 : 0.8
-veil = picks_rows > 1500 ? '88' : picks_rows > 300 ? '50' : '20'
+if (!exists("unit")) { unit = 'ft' }
+if (!exists("moved_count")) { moved_count = 0 }
+if (!exists("stayed_count")) { stayed_count = 0 }
+unit = cut(unit, 12)
+eval sheet(760, 560 + second(picks_hi3))
+thinned = picks_hi3 > 1
+far = 0
+set table $reaches
+plot $picks using (0):(ok(1) ? (far = most(far, abs($1)), 0) : 0) with table
+plot $picks using (0):(ok(2) && $4 == 0 ? (far = most(far, abs($2)), 0) : 0) with table
+unset table
+reach = most(far * 1.08, 1)
+band = 0.045 * reach
 set xrange [-reach:reach]
 set yrange [-reach:reach]
-set lmargin screen 0.12
-set rmargin screen 0.97
-set tmargin screen from_top(44)
-set bmargin screen from_foot(78)
-if (ap_text) {
-    set lmargin 9
-    set rmargin 3
-    set tmargin 3
-    set bmargin 4
-}
-set xtics step(2 * reach, 8)
-set ytics step(2 * reach, 8)
-set format xy '%g'
-set xlabel 'worked out: butt down (left), butt up (right), '.unit
-set label 6 'logged, '.unit.': butt up (above), butt down (below)' at graph 0, 1 left offset -6, 1.1 textcolor rgb black
+eval plane_frame(44, 78 + second(picks_hi3))
+apart = step(2 * reach, 8)
+length(v) = sprintf('%s%g', v < 0 ? '−' : '', abs(v))
+eval tics_as('length', 'x', -reach, reach, 8)
+eval tics_as('length', 'y', -reach, reach, 8)
+set xlabel 'worked out, '.unit.': butt down (left), butt up (right)'.thinned_words(picks_hi3)
+set label 6 'logged, '.unit.': butt up (above), butt down (below)  ('.comma(moved_count).' moved, '.comma(stayed_count).' stayed)' \
+    at graph 0, 1 left offset -6, 1.1 textcolor rgb black
 unset grid
 set arrow 1 from -reach, 0 to reach, 0 nohead linewidth 1 linecolor rgb grey back
 set arrow 2 from 0, -reach to 0, reach nohead linewidth 1 linecolor rgb grey back
 set arrow 3 from -reach, -reach to reach, reach nohead linewidth 1.6 dashtype 2 linecolor rgb black back
-set label 1 'as worked out' at graph 0.90, 0.955 right textcolor rgb black front
+set label 1 'as worked out' at graph 1.01, 1 left textcolor rgb black front
 set label 2 'worked out down, logged up' at graph 0.02, 0.955 left textcolor rgb grey front
 set label 3 'worked out up, logged down' at graph 0.98, 0.045 right textcolor rgb grey front
-set label 4 'ring: stayed or settled' at graph 0.02, first 0 left offset 0, 0.8 textcolor rgb black front
-moved(z) = ok(2) && $2 != 0 ? $2 : nowhere
-stayed(z) = ok(2) && $2 == 0 ? 0 : nowhere
-plot $picks using 1:(stayed(0)) with points pointtype ring pointsize size linewidth 1.2 linecolor rgb '#'.veil.'6b6b6b', \
-     $picks using 1:(moved(0)) with points pointtype circle pointsize size linecolor rgb '#'.veil.'0072b2'
+if (stayed_count > 0) {
+    set object 1 rectangle from graph 0, first -1.3 * band to graph 1, first 1.3 * band fillcolor rgb mist fillstyle solid noborder behind
+    set label 4 'ring: stayed' at graph 1.01, first 0 left offset 0, (ap_text ? 1 : 0.5) textcolor rgb black front
+    set label 5 'or settled,' at graph 1.01, first 0 left offset 0, (ap_text ? 0 : -0.5) textcolor rgb black front
+    set label 7 'spread out' at graph 1.01, first 0 left offset 0, (ap_text ? -1 : -1.5) textcolor rgb black front
+}
+# Light and dark here too: a ring that stands for ten and more is nearly black.
+ring_shade(n) = thinned ? (n < 2 ? 0x8a8a8a : n < 10 ? 0x5a5a5a : 0x1a1a1a) : 0x6b6b6b
+plot $picks using (ok(1) && $4 == 1 ? $1 : nowhere):($4 == 1 ? $2 * band : nowhere):(ring_shade($3)) with points pointtype (ap_text ? '.' : ring) pointsize (picks_rows > 100 ? 0.4 : 0.7) \
+         linewidth 1.2 linecolor rgb variable, \
+     $picks using ($4 == 0 ? $1 : nowhere):($4 == 0 ? $2 : nowhere):(shade($3)) with points pointtype circle pointsize mark_size(picks_rows) linecolor rgb variable

@@ -32,7 +32,6 @@ if (ap_text) {
 eval percent_tics('y', low, high, 7)
 apart = int(most(1, ceil(months_rows / (ap_text ? (ap_columns - 20) / 9.0 : 9.0))))
 set xtics scale 0.5
-set xlabel cut(value_name, 24).' by month (dot), '.cut(interval_name, 24).' (line)'.(months_n6 + months_n7 > 0 ? ', ◆ past a limit' : '') offset 0, -1.3
 set label 2 'lighter' at graph 1.01, first low left offset 0, 0.6 textcolor rgb grey
 set label 3 'as planned' at graph 1.01, first 0 left textcolor rgb black
 set label 4 'picks' at graph 0, first low right offset -1, (ap_text ? -2 : -2.4) textcolor rgb black
@@ -50,22 +49,29 @@ do for [i = 1:shown] {
         set label 10 + i what at first spot, screen level left offset 0.6, 0
     }
 }
+past = 0
+thin_months = 0
 last_high = nowhere
 last_low = nowhere
 is_past(z) = ok(2) && ((ok(6) && column(2) < column(6)) || (ok(7) && column(2) > column(7)))
 set table $edges
 plot $months using (0):(ok(7) ? (last_high = column(7), 0) : 0) with table
 plot $months using (0):(ok(6) ? (last_low = column(6), 0) : 0) with table
+plot $months using (0):(ok(2) && $5 < few ? (thin_months = thin_months + 1, 0) : 0) with table
+plot $months using (0):(is_past(0) ? (past = past + 1, 0) : 0) with table
 unset table
+set xlabel cut(value_name, 24).' by month (dot'.(ap_text || thin_months < 1 ? '' : ', hollow under 5 picks').'), '.cut(interval_name, 24).' (line)'.(past > 0 ? ', ◆ past a limit' : '') offset 0, -1.3
 if (high - last_high > 0.12 * (high - low)) { set label 1 'heavier' at graph 1.01, first high left offset 0, -0.6 textcolor rgb grey }
 if (last_high > low && last_high < high) { set label 5 cut(limit_name, 12) at graph 1.01, first last_high left textcolor rgb grey }
 if (last_low > low && last_low < high) { set label 6 cut(limit_name, 12) at graph 1.01, first last_low left textcolor rgb grey }
 
 plot $months using ($1 - 0.5):6:(1):(0) with vectors nohead linewidth 1.4 dashtype 2 linecolor rgb grey, \
      $months using ($1 - 0.5):7:(1):(0) with vectors nohead linewidth 1.4 dashtype 2 linecolor rgb grey, \
-     $months using 1:(($3 + $4) / 2):3:4 with yerrorbars pointtype 0 linewidth 2.2 linecolor rgb blue, \
+     $months using 1:3:(0):($4 - $3) with vectors arrowstyle 9, \
      $months using 1:2 with lines linewidth 0.8 linecolor rgb blue, \
      $months using 1:(ok(2) ? $2 : nowhere) with points pointtype circle pointsize 0.95 linecolor rgb blue, \
+     $months using 1:(ok(2) && $5 < few ? $2 : nowhere) with points pointtype (ap_text ? 'o' : circle) pointsize 0.95 linecolor rgb paper, \
+     $months using 1:(ok(2) && $5 < few ? $2 : nowhere) with points pointtype ring pointsize 0.95 linewidth 1.6 linecolor rgb blue, \
      $months using 1:(is_past(0) ? $2 : nowhere) with points pointtype diamond pointsize 1.5 linecolor rgb black, \
      $months using 1:(nowhere):xtic(int($0) % apart ? '' : cut(strcol(8), 8)) with points, \
      $months using 1:(low):(months_rows <= 30 || int($0) % apart == 0 ? sprintf('%.0f', $5) : '') \

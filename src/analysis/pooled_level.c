@@ -175,7 +175,9 @@ double pooled_mean_df(const ap_pooled_level *level, double variance, double rest
             left -= share;
         }
     }
-    return 1 / (lost + left * left / rest_df);
+    /* A handful of picks can bring the scale's degrees of freedom near 0, where t has no finite interval and nothing would be
+     * shown at all: one is the fewest that a variance can stand on, and gives an interval that is very wide already. */
+    return fmax(1, 1 / (lost + left * left / rest_df));
 }
 
 static ap_status pool_cell(ap_pooled_cell *cell, const pooled_view *view, ap_error *err) {

@@ -95,6 +95,8 @@ void ap_cli_say_path(ap_cli *cli, const char *path);
 /* {"says": [...]} of what was said, for commands that have no object of their own; nothing when nothing was said. */
 void ap_cli_say_json(ap_cli *cli);
 ap_unit_system ap_cli_units(const ap_cli *cli);
+/* How long gnuplot may take for all figures of a command, in milliseconds: 60 s, or what AFTERPICK_FIGURE_SECONDS says. */
+int ap_cli_figure_time_ms(const ap_cli *cli);
 ap_book_author ap_cli_author(const ap_cli *cli);
 
 /* A document with the head every command's page has. */

@@ -4,8 +4,6 @@
 #include "figure/plots.h"
 #include "report/density_page.h"
 
-enum { FIGURE_DEADLINE_MS = 30000 };
-
 typedef struct job {
     ap_roster roster;
     ap_density_study study;
@@ -68,9 +66,9 @@ static ap_status write_figure(ap_cli *cli, const job *work, ap_error *err) {
     ap_figure_set_text_width(set, cli->width);
     ap_figure *figure = ap_figure_add(set, AP_PLOT_DENSITY, "density", AP_STR_LIT("Own wood against the handbook"),
                                       AP_STR_LIT("Green density by species: handbook, own wood, single picks."));
-    ap_density_describe(figure, &work->study, ap_cli_units(cli));
+    ap_density_describe(figure, &cli->arena, &work->study, ap_cli_units(cli));
     ap_str trouble = AP_STR_NONE;
-    ap_status status = ap_figure_set_draw(&trouble, set, FIGURE_DEADLINE_MS, err);
+    ap_status status = ap_figure_set_draw(&trouble, set, ap_cli_figure_time_ms(cli), err);
     if (status == AP_OK && trouble.len) {
         cli->machine_trouble = true;
         ap_sink_printf(cli->notes, "afterpick: figure: %.*s\n", AP_STR_ARG(trouble));

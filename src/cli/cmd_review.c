@@ -6,8 +6,6 @@
 #include "report/review.h"
 #include "report/weights_page.h"
 
-enum { FIGURES_DEADLINE_MS = 120000 };
-
 static ap_status write_figures(ap_cli *cli, const char *folder, const ap_figure_set *figures, ap_error *err) {
     const char *inner = ap_arena_printf(&cli->arena, "%s/figures", folder).ptr;
     ap_status status = inner ? ap_folder_make(inner, err) : ap_arena_check(&cli->arena, "a path", err);
@@ -27,7 +25,7 @@ static ap_status draw(ap_cli *cli, ap_review *review, ap_error *err) {
         return ap_error_set(err, AP_E_MEMORY, "out of memory for the figures");
     }
     ap_str trouble = AP_STR_NONE;
-    ap_status status = ap_figure_set_draw(&trouble, review->figures, FIGURES_DEADLINE_MS, err);
+    ap_status status = ap_figure_set_draw(&trouble, review->figures, ap_cli_figure_time_ms(cli), err);
     if (status == AP_OK && trouble.len) {
         cli->machine_trouble = true;
         ap_sink_printf(cli->notes, "afterpick: figures: %.*s; the review is written without them\n",

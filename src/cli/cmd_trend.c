@@ -4,8 +4,6 @@
 #include "figure/plots.h"
 #include "report/trend_page.h"
 
-enum { FIGURE_DEADLINE_MS = 30000 };
-
 typedef struct job {
     ap_by by[AP_WEIGHTS_BY_MAX];
     size_t by_count;
@@ -47,7 +45,7 @@ static ap_status write_figure(ap_cli *cli, const job *work, ap_error *err) {
                                       AP_STR_LIT("Median error of each month with its interval and limits."));
     ap_trend_describe(figure, work->trend.count ? &work->trend.series[0] : NULL);
     ap_str trouble = AP_STR_NONE;
-    ap_status status = ap_figure_set_draw(&trouble, set, FIGURE_DEADLINE_MS, err);
+    ap_status status = ap_figure_set_draw(&trouble, set, ap_cli_figure_time_ms(cli), err);
     if (status == AP_OK && trouble.len) {
         cli->machine_trouble = true;
         ap_sink_printf(cli->notes, "afterpick: figure: %.*s\n", AP_STR_ARG(trouble));

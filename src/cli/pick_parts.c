@@ -152,7 +152,6 @@ bool ap_pick_figure_format(ap_figure_format *format, ap_str where) {
 }
 
 ap_status ap_pick_draw(const ap_whole_pick *whole, ap_cli *cli, ap_error *err) {
-    enum { DEADLINE_MS = 20000 };
     ap_str where = ap_cli_get(cli, "figure");
     ap_figure_format format = AP_FIGURE_TEXT;
     ap_str trouble = AP_STR_NONE;
@@ -169,7 +168,7 @@ ap_status ap_pick_draw(const ap_whole_pick *whole, ap_cli *cli, ap_error *err) {
     }
     ap_figure_set_text_width(set, cli->width);
     ap_figure *figure = ap_pick_figure(set, ap_cli_units(cli), "pick", &view);
-    ap_status status = ap_figure_set_draw(&trouble, set, DEADLINE_MS, err);
+    ap_status status = ap_figure_set_draw(&trouble, set, ap_cli_figure_time_ms(cli), err);
     if (status == AP_OK && trouble.len) {
         cli->machine_trouble = true;
         ap_sink_printf(cli->notes, "afterpick: figure: %.*s\n", AP_STR_ARG(trouble));

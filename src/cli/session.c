@@ -118,6 +118,19 @@ void ap_cli_say_json(ap_cli *cli) {
     ap_sink_putc(cli->out, '\n');
 }
 
+int ap_cli_figure_time_ms(const ap_cli *cli) {
+    enum { USUAL_S = 60, LONGEST_S = 3600 };
+    const char *given = getenv("AFTERPICK_FIGURE_SECONDS");
+    int64_t seconds = USUAL_S;
+    if (given && *given && (!ap_str_to_int64(&seconds, ap_str_from(given)) || seconds < 1 || seconds > LONGEST_S)) {
+        seconds = USUAL_S;
+        ap_sink_printf(cli->notes,
+                       "afterpick: AFTERPICK_FIGURE_SECONDS is to be a number from 1 to %d; gnuplot gets %d seconds\n",
+                       LONGEST_S, USUAL_S);
+    }
+    return (int)seconds * 1000;
+}
+
 ap_unit_system ap_cli_units(const ap_cli *cli) {
     return (ap_unit_system)(cli->units >= 0 ? cli->units : cli->settings.units);
 }

@@ -7,7 +7,7 @@
 #include "page/markup.h"
 #include "report/pick_figure.h"
 
-enum { PAGE_MAX = 64 << 20, NAMES_MAX = 4096, DEADLINE_MS = 60000 };
+enum { PAGE_MAX = 64 << 20, NAMES_MAX = 4096 };
 
 /* "near-miss.md" -> "near-miss.html" beside it. */
 static const char *page_path(ap_cli *cli, const char *path) {
@@ -97,7 +97,7 @@ static ap_status draw(ap_markup_figure *figures, ap_cli *cli, const ap_writeup_w
         ap_writeup_figure_id(id, i);
         drawn[i] = ap_pick_figure(set, work->it.units, id, &view);
     }
-    ap_status status = set ? ap_figure_set_draw(&trouble, set, DEADLINE_MS, err)
+    ap_status status = set ? ap_figure_set_draw(&trouble, set, ap_cli_figure_time_ms(cli), err)
                            : ap_error_set(err, AP_E_MEMORY, "out of memory for the drawing");
     for (size_t i = 0; status == AP_OK && i < work->it.count; i++) {
         ap_str id = ap_figure_id(drawn[i]);

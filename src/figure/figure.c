@@ -249,7 +249,7 @@ void ap_figure_row_label(ap_figure *figure, const double *values, size_t count, 
     ap_buf cell;
     ap_buf_init(&cell, 64u << 10);
     ap_buf_append_cstr(&cell, count > 0 ? "\t\"" : "\"");
-    ap_figure_clean(&cell, label, AP_FIGURE_QUOTED, AP_FIGURE_LABEL_MAX);
+    ap_figure_clean(&cell, label, AP_FIGURE_QUOTED, AP_FIGURE_CELL_MAX);
     ap_buf_append_cstr(&cell, "\"\n");
     if (cell.status == AP_OK) {
         put(figure, ap_buf_str(&cell));

@@ -8,7 +8,7 @@
  * Every block NAME also gives the plot file NAME_rows and, for column K from 1, NAME_nK (how many finite values), NAME_loK
  * and NAME_hiK (least and greatest of them; 0 when there is none). The first block of a figure is the one it is about: a
  * figure whose first block holds no finite number is not sent to gnuplot and says so. Numbers go in as they are to be
- * read: converted to page units by the caller. Text is cut at 400 characters; control characters become blanks. */
+ * read: converted to page units by the caller. Text is cut at 400 characters, in a row at 250; control characters become blanks. */
 #ifndef AP_FIGURE_FIGURE_H
 #define AP_FIGURE_FIGURE_H
 

@@ -253,8 +253,19 @@ static void prepare(ap_figure_set *set) {
     }
 }
 
-/* Each missing figure on its own, with an even share of the time that is left. */
+static bool any_drawn(const ap_figure_set *set) {
+    for (const ap_figure *figure = set->first; figure; figure = figure->next) {
+        if (figure->output.ptr) {
+            return true;
+        }
+    }
+    return false;
+}
+
+/* Each missing figure on its own, with an even share of the time that is left. A gnuplot that hangs twice over and has drawn
+ * nothing is not asked again. */
 static ap_status draw_singly(ap_figure_set *set, int64_t end_ms, ap_error *err) {
+    int hangs = 0;
     for (ap_figure *figure = set->first; figure; figure = figure->next) {
         if (!is_wanted(figure)) {
             continue;
@@ -275,6 +286,10 @@ static ap_status draw_singly(ap_figure_set *set, int64_t end_ms, ap_error *err) 
         }
         if (!figure->output.ptr) {
             mark_missing(set, figure, sentence(set, &r));
+            hangs += r.end == ENDED_LATE;
+        }
+        if (hangs == 2 && !any_drawn(set)) {
+            mark_missing(set, NULL, sentence(set, &r));
         }
     }
     return AP_OK;

@@ -7,6 +7,8 @@
 enum {
     AP_FIGURE_COLUMNS_MAX = 16,
     AP_FIGURE_LABEL_MAX = 400, /* characters of a label that reach gnuplot */
+    AP_FIGURE_CELL_MAX =
+        250, /* in a data row: gnuplot 5.4 cuts a cell at 1023 bytes, in the middle of a letter if it comes so */
     AP_FIGURE_TEXT_MAX = 64 << 20
 };
 

@@ -9,6 +9,7 @@
 #define AP_PLOT_CAPACITY_USED "capacity_used"
 #define AP_PLOT_GRID "grid"
 #define AP_PLOT_MOVEMENT "movement"
+#define AP_PLOT_SHARES "shares"
 #define AP_PLOT_DENSITY "density"
 #define AP_PLOT_PICK_SIDE "pick_side"
 #define AP_PLOT_PREDICTED "predicted"

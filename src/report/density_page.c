@@ -1,5 +1,7 @@
 #include "report/density_page.h"
 
+#include "figure/thin_points.h"
+
 static ap_str change_text(ap_arena *arena, const ap_reestimate_species *plans) {
     return ap_say_signed(arena, exp(plans->change));
 }
@@ -219,8 +221,44 @@ void ap_density_page(ap_doc *doc, const ap_density_study *study) {
     ap_doc_caution(doc, ap_str_from(ap_say_caution));
 }
 
-void ap_density_describe(ap_figure *figure, const ap_density_study *study, ap_unit_system units) {
-    enum { SPECIES_MOST = 25, PICKS_MOST = 2000 };
+/* The single picks, each in the row of its species and at a place of its own across the row. */
+static void put_density_picks(ap_figure *figure, ap_arena *arena, const ap_density_study *study, ap_unit unit,
+                              size_t rows) {
+    const ap_density *d = &study->density;
+    size_t room = study->picks.count + 1;
+    double *x = ap_arena_alloc_array(arena, room, sizeof *x);
+    double *y = ap_arena_alloc_array(arena, room, sizeof *y);
+    size_t *row_of = ap_arena_alloc_array(arena, (size_t)study->picks.labels + 1, sizeof *row_of);
+    ap_figure_block(figure, "picks");
+    if (!x || !y || !row_of) {
+        return;
+    }
+    for (size_t s = 0; s < rows; s++) {
+        row_of[d->species[s].label] = s + 1;
+    }
+    size_t known = 0;
+    for (size_t i = 0; i < study->picks.count; i++) {
+        const ap_density_pick *pick = &study->picks.items[i];
+        size_t row = row_of[pick->species];
+        double place = 0.618034 * (double)i;
+        x[i] = row ? ap_unit_from_si(unit, ap_density_of(d->species[row - 1].info, pick->y)) : NAN;
+        y[i] = (double)row - 1 + place - floor(place) - 0.5;
+        known += isfinite(x[i]);
+    }
+    size_t marks;
+    const ap_thin_mark *mark = ap_thin_points(&marks, arena, x, y, study->picks.count);
+    for (size_t m = 0; mark && m < marks; m++) {
+        size_t i = mark[m].index;
+        const ap_density_pick *pick = &study->picks.items[i];
+        double row = floor(y[i] + 0.5);
+        const double values[4] = {x[i], row, y[i] - row, pick->butt || pick->brush ? 1 : 0};
+        ap_figure_row(figure, values, 4);
+    }
+    ap_figure_number(figure, "left_out", (double)(known - marks));
+}
+
+void ap_density_describe(ap_figure *figure, ap_arena *arena, const ap_density_study *study, ap_unit_system units) {
+    enum { SPECIES_MOST = 25 };
     const ap_density *d = &study->density;
     ap_unit unit = ap_unit_for_page(units, AP_DIM_DENSITY, false);
     ap_figure_string(figure, "unit", ap_str_from(ap_unit_symbol(unit)));
@@ -237,18 +275,7 @@ void ap_density_describe(ap_figure *figure, const ap_density_study *study, ap_un
         values[6] = (double)row->bare_trees;
         ap_figure_row_label(figure, values, 7, row->info->common);
     }
-    ap_figure_block(figure, "picks");
-    for (size_t i = 0; i < study->picks.count && i < PICKS_MOST; i++) {
-        const ap_density_pick *pick = &study->picks.items[i];
-        for (size_t s = 0; s < d->species_count && s < SPECIES_MOST; s++) {
-            if (d->species[s].label == pick->species) {
-                double place = 0.618034 * (double)i;
-                const double row[4] = {ap_unit_from_si(unit, ap_density_of(d->species[s].info, pick->y)), (double)s,
-                                       place - floor(place) - 0.5, pick->butt || pick->brush ? 1 : 0};
-                ap_figure_row(figure, row, 4);
-            }
-        }
-    }
+    put_density_picks(figure, arena, study, unit, d->species_count < SPECIES_MOST ? d->species_count : SPECIES_MOST);
     if (d->species_count == 0) {
         ap_figure_empty(figure, AP_STR_LIT("No weighed pick has a species and dimensions."));
     }

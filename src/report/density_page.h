@@ -43,7 +43,7 @@ void ap_density_history(ap_doc *doc, const ap_density_study *study, int64_t spec
 void ap_density_history_json(ap_sink *sink, const ap_density_study *study, int64_t species_id);
 
 /* Rows of the figure density; marked empty when there is no evidence. */
-void ap_density_describe(ap_figure *figure, const ap_density_study *study, ap_unit_system units);
+void ap_density_describe(ap_figure *figure, ap_arena *arena, const ap_density_study *study, ap_unit_system units);
 
 /* docs/json.md, "density"; evidence NULL: without the picks. label 0: all species. */
 void ap_density_json(ap_json *json, const ap_density_study *study, uint32_t label, const ap_density_evidence *evidence);

@@ -5,7 +5,7 @@
 #include "page/number.h"
 
 static const double DEGREE = 3.14159265358979323846 / 180.0;
-enum { PLOT_WIDTH = 720, PLOT_HEIGHT_LEAST = 260, PLOT_HEIGHT_MOST = 600, LINES_MAX = 40, TEXT_MAX = 240 };
+enum { PLOT_WIDTH = 720, PLOT_HEIGHT_LEAST = 260, PLOT_HEIGHT_MOST = 600, LINES_MAX = 48, HOOK = 1, TEXT_MAX = 240 };
 /* A sans-serif letter of the figures' size, and a line, in pixels; a little wide, so that labels keep their distance. */
 static const double LETTER_PX = 7.4;
 static const double LINE_PX = 19.0;
@@ -149,13 +149,14 @@ static void put_ways(drawing *d) {
 static void put_point(drawing *d, point p, int kind) {
     const double row[3] = {p.x, p.y, kind};
     ap_figure_row(d->figure, row, 3);
-    const double arm = 5.0 / d->scale; /* so that no label covers it */
+    const double arm = (kind == HOOK ? 11.0 : 7.0) / d->scale; /* so that no label covers it */
     add_line(d, (point){p.x - arm, p.y}, (point){p.x + arm, p.y});
+    add_line(d, (point){p.x, p.y - arm}, (point){p.x, p.y + arm});
 }
 
 static void put_points(drawing *d) {
     ap_figure_block(d->figure, "points");
-    put_point(d, d->hook, 1);
+    put_point(d, d->hook, HOOK);
     put_point(d, at_rest(d, d->recon->cg_m.value, 0), 2);
     if (d->moved) {
         put_point(d, before(d, d->recon->cg_m.value, 0), 3);
@@ -320,13 +321,19 @@ static void say_tip(char out[AP_NUMBER_SIZE], double deg) {
 static void put_note(drawing *d) {
     char rest[AP_NUMBER_SIZE];
     char lean[AP_NUMBER_SIZE];
-    char text[200];
+    char text[320];
     say_tip(rest, d->recon->inclination_deg);
     say_tip(lean, d->recon->lean_deg.value);
+    bool slack = false;
+    for (int i = 0; i < d->recon->leg_count; i++) {
+        slack = slack || !d->recon->legs[i].tight || (d->moved && d->recon->legs[i].start_slack_m > 0);
+    }
+    const char *broken = slack ? " Broken: slack." : "";
     if (d->moved) {
-        snprintf(text, sizeof text, "Light: before, %s. Dark: at rest, %s. Broken leg: slack.", lean, rest);
+        snprintf(text, sizeof text, "Light, ring: before, %s. Dark: at rest, %s.%s Arrows: ways of the ends.", lean,
+                 rest, broken);
     } else {
-        snprintf(text, sizeof text, "At rest, %s; its place before is not known. Broken leg: slack.", rest);
+        snprintf(text, sizeof text, "At rest, %s; its place before is not known.%s", rest, broken);
     }
     ap_figure_string(d->figure, "note", ap_str_from(text));
 }

@@ -19,11 +19,15 @@ typedef enum ap_review_figure {
     AP_REVIEW_FIGURE_PLANNED_MEASURED,
     AP_REVIEW_FIGURE_BY_SPECIES,
     AP_REVIEW_FIGURE_BY_CUT,
+    AP_REVIEW_FIGURE_BY_ESTIMATOR,
     AP_REVIEW_FIGURE_GRID,
     AP_REVIEW_FIGURE_TREND,
     AP_REVIEW_FIGURE_RUNS,
     AP_REVIEW_FIGURE_CAPACITY,
-    AP_REVIEW_FIGURE_MOVEMENT,
+    AP_REVIEW_FIGURE_MOVED_BY_CUT,
+    AP_REVIEW_FIGURE_MOVED_BY_SETUP,
+    AP_REVIEW_FIGURE_RE_RIGS,
+    AP_REVIEW_FIGURE_KERF,
     AP_REVIEW_FIGURE_DENSITY,
     AP_REVIEW_FIGURE_PREDICTED,
     AP_REVIEW_FIGURE_COUNT
@@ -67,6 +71,16 @@ AP_MUST_USE ap_status ap_review_gather(ap_review *out, ap_arena *arena, ap_book 
 void ap_review_release(ap_review *review); /* also after an error */
 /* Describes the figures; ap_figure_set_draw() on review->figures draws them. */
 void ap_review_describe_figures(ap_review *review);
+void ap_review_describe_parted(ap_review *review); /* those of the section on separations; called by the one above */
+ap_figure *ap_review_add_figure(ap_review *review, ap_review_figure which, const char *plot, const char *id,
+                                const char *title, ap_str description);
+/* Rows x, y, how many picks the mark stands for (thin_points.h), and `kind` for all of them. */
+void ap_review_put_marks(ap_figure *figure, ap_arena *arena, const double *x, const double *y, size_t count,
+                         double kind);
+/* A person with fewer picks is not shown by name. */
+enum { AP_REVIEW_FEWEST_BY_PERSON = 5 };
+/* A copy of the table without the people who have too few picks; *left_out counts them. */
+ap_weight_table ap_review_without_few(const ap_review *review, const ap_weight_table *table, size_t *left_out);
 /* Says everything, section by section. */
 void ap_review_build(ap_doc *doc, const ap_review *review);
 
@@ -85,7 +99,6 @@ void ap_section_method(ap_doc *doc, const ap_review *review);
 
 /* Movement worked out against movement seen: a part of the section on separations, and its figure. */
 void ap_predicted_put(ap_doc *doc, const ap_review *review);
-enum { AP_PREDICTED_MARKS = 2000 }; /* in its figure, the youngest: a page of 100,000 marks is too large to open */
 void ap_predicted_describe(ap_figure *figure, const ap_review *review);
 
 /* A figure's place in the document, drawn or with the reason why not. */

@@ -1,5 +1,5 @@
-#include "base/pick.h"
 #include "figure/plots.h"
+#include "figure/thin_points.h"
 #include "report/density_page.h"
 #include "report/review.h"
 #include "report/trend_page.h"
@@ -8,29 +8,75 @@ static double percent(double ratio) {
     return (ratio - 1) * 100;
 }
 
-static ap_figure *add(ap_review *review, ap_review_figure which, const char *plot, const char *id, const char *title,
-                      ap_str description) {
-    ap_figure *figure = ap_figure_add(review->figures, plot, id, ap_str_from(title), description);
-    review->figure[which] = figure;
+ap_figure *ap_review_add_figure(ap_review *r, ap_review_figure which, const char *plot, const char *id,
+                                const char *title, ap_str description) {
+    ap_figure *figure = ap_figure_add(r->figures, plot, id, ap_str_from(title), description);
+    r->figure[which] = figure;
     return figure;
 }
 
+/* Pairs of numbers that become marks of a figure. */
+typedef struct cloud {
+    double *x;
+    double *y;
+    size_t count;
+} cloud;
+
+/* Room for every pick of the period; false when memory is out. */
+static bool open_cloud(cloud *c, const ap_review *r) {
+    size_t room = r->end - r->first + 1;
+    *c = (cloud){ap_arena_alloc_array(r->arena, room, sizeof *c->x), ap_arena_alloc_array(r->arena, room, sizeof *c->y),
+                 0};
+    return c->x && c->y;
+}
+
+static void put_in(cloud *c, double x, double y) {
+    c->x[c->count] = x;
+    c->y[c->count++] = y;
+}
+
+void ap_review_put_marks(ap_figure *figure, ap_arena *arena, const double *x, const double *y, size_t count,
+                         double kind) {
+    size_t marks;
+    const ap_thin_mark *mark = ap_thin_points(&marks, arena, x, y, count);
+    for (size_t i = 0; x && y && mark && i < marks; i++) {
+        const double row[4] = {x[mark[i].index], y[mark[i].index], (double)mark[i].count, kind};
+        ap_figure_row(figure, row, 4);
+    }
+}
+
+static void put_cloud(ap_figure *figure, const ap_review *r, const cloud *c) {
+    ap_review_put_marks(figure, r->arena, c->x, c->y, c->count, 0);
+}
+
 static void planned_measured(ap_review *r) {
-    ap_figure *figure =
-        add(r, AP_REVIEW_FIGURE_PLANNED_MEASURED, AP_PLOT_PLANNED_MEASURED, "fig-planned",
-            "Planned against measured weight",
-            AP_STR_LIT("One point a weighed pick; above the line it was heavier than planned. Bands at 10 and 25 %."));
+    ap_figure *figure = ap_review_add_figure(
+        r, AP_REVIEW_FIGURE_PLANNED_MEASURED, AP_PLOT_PLANNED_MEASURED, "fig-planned",
+        "Planned against measured weight",
+        AP_STR_LIT("One mark a weighed pick; above the line it was heavier than planned. Bands at 10 and 25 %."));
     ap_unit unit = ap_unit_for_page(r->units, AP_DIM_LOAD, false);
-    ap_figure_string(figure, "unit", ap_str_from(ap_unit_symbol(unit)));
-    ap_figure_block(figure, "picks");
-    for (size_t i = r->first; i < r->end; i++) {
+    double heavier[4] = {0}; /* by more than 10 %, 25 %; lighter by more than these */
+    cloud c;
+    bool open = open_cloud(&c, r);
+    for (size_t i = r->first; open && i < r->end; i++) {
         const ap_fact *fact = &r->roster->facts[i];
         if (fact->compared == AP_COMPARED) {
-            const double row[2] = {ap_unit_from_si(unit, fact->planned_net_kg),
-                                   ap_unit_from_si(unit, fact->measured_net_kg)};
-            ap_figure_row(figure, row, 2);
+            double ratio = fact->measured_net_kg / fact->planned_net_kg;
+            put_in(&c, ap_unit_from_si(unit, fact->planned_net_kg), ap_unit_from_si(unit, fact->measured_net_kg));
+            heavier[0] += ratio > 1.10;
+            heavier[1] += ratio > 1.25;
+            heavier[2] += ratio < 0.90;
+            heavier[3] += ratio < 0.75;
         }
     }
+    ap_figure_string(figure, "unit", ap_str_from(ap_unit_symbol(unit)));
+    ap_figure_number(figure, "weighed", (double)c.count);
+    ap_figure_number(figure, "heavier_10", heavier[0]);
+    ap_figure_number(figure, "heavier_25", heavier[1]);
+    ap_figure_number(figure, "lighter_10", heavier[2]);
+    ap_figure_number(figure, "lighter_25", heavier[3]);
+    ap_figure_block(figure, "picks");
+    put_cloud(figure, r, &c);
     if (r->species.all.count == 0) {
         ap_figure_empty(figure, AP_STR_LIT("No pick of this period has both a planned and a measured weight."));
     }
@@ -38,11 +84,13 @@ static void planned_measured(ap_review *r) {
 
 static void error_groups(ap_review *r, ap_review_figure which, const ap_weight_table *table, const char *id,
                          const char *title) {
-    ap_figure *figure =
-        add(r, which, AP_PLOT_ERROR_GROUPS, id, title,
-            AP_STR_LIT("Median error of each group in percent, with the 90 % interval of its average over trees."));
+    ap_figure *figure = ap_review_add_figure(
+        r, which, AP_PLOT_ERROR_GROUPS, id, title,
+        AP_STR_LIT("Median error of each group in percent, with the 90 % interval of its average over trees; hollow: "
+                   "fewer than five weighed picks. No line: all of one tree."));
     enum { MOST = 25 };
     size_t rows = 0;
+    ap_figure_string(figure, "interval_name", AP_STR_LIT("90 % interval of the average"));
     ap_figure_block(figure, "groups");
     for (size_t g = 0; g < table->count && rows < MOST; g++) {
         const ap_weight_group *group = &table->groups[g];
@@ -53,8 +101,15 @@ static void error_groups(ap_review *r, ap_review_figure which, const ap_weight_t
             rows++;
         }
     }
+    size_t weighed = 0;
+    for (size_t g = 0; g < table->count; g++) {
+        weighed += table->groups[g].count > 0;
+    }
+    ap_figure_number(figure, "left_out", (double)(weighed - rows));
     if (rows == 0) {
-        ap_figure_empty(figure, AP_STR_LIT("No weighed pick in this period."));
+        ap_figure_empty(figure, which == AP_REVIEW_FIGURE_BY_ESTIMATOR
+                                    ? AP_STR_LIT("No estimator has five picks in this period, one of them weighed.")
+                                    : AP_STR_LIT("No weighed pick in this period."));
     }
 }
 
@@ -78,8 +133,9 @@ static double place_of(const ap_weight_table *table, uint32_t key) {
 }
 
 static void grid(ap_review *r) {
-    ap_figure *figure = add(r, AP_REVIEW_FIGURE_GRID, AP_PLOT_GRID, "fig-grid", "Estimate error by species and cut",
-                            AP_STR_LIT("Median error in percent and number of weighed picks in each cell."));
+    ap_figure *figure =
+        ap_review_add_figure(r, AP_REVIEW_FIGURE_GRID, AP_PLOT_GRID, "fig-grid", "Estimate error by species and cut",
+                             AP_STR_LIT("Median error in percent and number of weighed picks in each cell."));
     ap_figure_block(figure, "cells");
     for (size_t g = 0; g < r->grid.count; g++) {
         const ap_weight_group *cell = &r->grid.groups[g];
@@ -123,9 +179,9 @@ static void mark_densities(ap_figure *figure, const ap_review *r, const ap_trend
 }
 
 static void trend(ap_review *r) {
-    ap_figure *figure =
-        add(r, AP_REVIEW_FIGURE_TREND, AP_PLOT_TREND_MONTHS, "fig-trend", "Estimate error by month",
-            AP_STR_LIT("Median error of each month with its interval, and the limits that chance keeps."));
+    ap_figure *figure = ap_review_add_figure(
+        r, AP_REVIEW_FIGURE_TREND, AP_PLOT_TREND_MONTHS, "fig-trend", "Estimate error by month",
+        AP_STR_LIT("Median error of each month with its interval, and the limits that chance keeps."));
     const ap_trend_series *series = r->trend.count ? &r->trend.series[0] : NULL;
     ap_trend_describe(figure, series);
     if (series && series->month_count) {
@@ -133,10 +189,17 @@ static void trend(ap_review *r) {
     }
 }
 
+/* Signals of the single picks' weights: 2 a surprise, 1 one of a run or drift, 0 none of these. */
+static int kind_of(const ap_finding *finding) {
+    return finding->detector == AP_DETECT_SURPRISE                                              ? 2
+           : finding->detector == AP_DETECT_HEAVIER_RUN || finding->detector == AP_DETECT_DRIFT ? 1
+                                                                                                : 0;
+}
+
 static void mark_kinds(const ap_review *r, uint8_t *kind) {
     for (size_t f = 0; f < r->findings.count; f++) {
         const ap_finding *finding = &r->findings.items[f];
-        uint8_t mark = finding->detector == AP_DETECT_SURPRISE ? 2 : finding->detector == AP_DETECT_HEAVIER_RUN ? 1 : 0;
+        uint8_t mark = (uint8_t)kind_of(finding);
         for (size_t p = 0; mark && p < finding->pick_count; p++) {
             if (finding->picks[p] >= r->first && kind[finding->picks[p] - r->first] < mark) {
                 kind[finding->picks[p] - r->first] = mark;
@@ -145,62 +208,87 @@ static void mark_kinds(const ap_review *r, uint8_t *kind) {
     }
 }
 
-static void runs(ap_review *r) {
-    ap_figure *figure =
-        add(r, AP_REVIEW_FIGURE_RUNS, AP_PLOT_RUNS, "fig-runs", "Every weighed pick in order",
-            AP_STR_LIT("Single picks in percent heavier or lighter than planned; runs and surprises marked."));
-    size_t count = r->end - r->first;
-    uint8_t *kind = ap_arena_alloc_array(r->arena, count + 1, sizeof *kind);
-    if (!kind || r->species.all.count == 0) {
-        ap_figure_empty(figure, AP_STR_LIT("No weighed pick in this period."));
-        return;
-    }
-    mark_kinds(r, kind);
-    double *place = ap_arena_alloc_array(r->arena, count + 1, sizeof *place);
-    double at = 0;
-    ap_figure_block(figure, "picks");
-    for (size_t i = 0; i < count; i++) {
-        const ap_fact *fact = &r->roster->facts[r->first + i];
-        if (place && fact->compared == AP_COMPARED) {
-            place[i] = ++at;
-            const double row[3] = {at, percent(ap_fact_ratio(fact)), kind[i]};
-            ap_figure_row(figure, row, 3);
-        }
-    }
-    enum { NAMED = 8 };
-    size_t named = 0;
+/* One name a signal, at its last pick. */
+static void name_signals(ap_figure *figure, const ap_review *r, const double *place) {
     ap_figure_block(figure, "marks");
-    for (size_t f = 0; place && f < r->findings.count && named < NAMED; f++) {
+    for (size_t f = 0; f < r->findings.count; f++) {
         const ap_finding *finding = &r->findings.items[f];
-        size_t last = finding->picks[finding->pick_count - 1];
-        if (finding->class == AP_FINDING_LIKELY && last >= r->first) {
+        size_t last = finding->pick_count ? finding->picks[finding->pick_count - 1] : 0;
+        if (kind_of(finding) && finding->pick_count && last >= r->first && last < r->end &&
+            place[last - r->first] > 0) {
             const ap_fact *fact = &r->roster->facts[last];
             const double row[2] = {place[last - r->first], percent(ap_fact_ratio(fact))};
-            ap_figure_row_label(figure, row, 2, ap_str_from(fact->name));
-            named++;
+            ap_figure_row_label(figure, row, 2,
+                                ap_arena_printf(r->arena, "%s: %s", fact->name, ap_detector_title(finding->detector)));
         }
     }
 }
 
-static void capacity(ap_review *r) {
-    ap_figure *figure =
-        add(r, AP_REVIEW_FIGURE_CAPACITY, AP_PLOT_CAPACITY_USED, "fig-capacity",
-            "Share of the rated capacity: planned and as lifted",
-            AP_STR_LIT("Hook load in percent of rated capacity, planned against the worse of cut and set-down."));
-    const ap_settings *settings = &r->roster->settings;
-    ap_figure_number(figure, "band1", settings->band_watch * 100);
-    ap_figure_number(figure, "band2", settings->band_stop * 100);
-    size_t rows = 0;
+static void runs(ap_review *r) {
+    ap_figure *figure = ap_review_add_figure(
+        r, AP_REVIEW_FIGURE_RUNS, AP_PLOT_RUNS, "fig-runs", "Every weighed pick in order",
+        AP_STR_LIT("Single picks in percent heavier or lighter than planned, in the order they were made. Runs, "
+                   "drifts and surprises that the detectors found are marked and named."));
+    size_t count = r->end - r->first;
+    uint8_t *kind = ap_arena_alloc_array(r->arena, count + 1, sizeof *kind);
+    double *place = ap_arena_alloc_array(r->arena, count + 1, sizeof *place);
+    cloud plain;
+    if (!kind || !place || !open_cloud(&plain, r) || r->species.all.count == 0) {
+        ap_figure_empty(figure, AP_STR_LIT("No weighed pick in this period."));
+        return;
+    }
+    mark_kinds(r, kind);
+    double at = 0;
+    for (size_t i = 0; i < count; i++) {
+        const ap_fact *fact = &r->roster->facts[r->first + i];
+        if (fact->compared == AP_COMPARED) {
+            place[i] = ++at;
+            if (!kind[i]) {
+                put_in(&plain, at, percent(ap_fact_ratio(fact)));
+            }
+        }
+    }
+    ap_figure_number(figure, "weighed", at);
     ap_figure_block(figure, "picks");
-    for (size_t i = r->first; i < r->end; i++) {
+    put_cloud(figure, r, &plain);
+    for (uint8_t k = 1; k <= 2; k++) {
+        plain.count = 0;
+        for (size_t i = 0; i < count; i++) {
+            if (kind[i] == k && place[i] > 0) {
+                put_in(&plain, place[i], percent(ap_fact_ratio(&r->roster->facts[r->first + i])));
+            }
+        }
+        ap_review_put_marks(figure, r->arena, plain.x, plain.y, plain.count, k);
+    }
+    name_signals(figure, r, place);
+}
+
+static void capacity(ap_review *r) {
+    ap_figure *figure = ap_review_add_figure(
+        r, AP_REVIEW_FIGURE_CAPACITY, AP_PLOT_CAPACITY_USED, "fig-capacity",
+        "Share of the rated capacity: planned and as lifted",
+        AP_STR_LIT("Hook load in percent of rated capacity, planned against the worse of cut and set-down."));
+    const ap_settings *settings = &r->roster->settings;
+    double over = 0;
+    double more = 0;
+    cloud c;
+    bool open = open_cloud(&c, r);
+    for (size_t i = r->first; open && i < r->end; i++) {
         const ap_fact *fact = &r->roster->facts[i];
         double worst = ap_fact_share_worst(fact);
         if (!isnan(fact->share_planned) && !isnan(worst)) {
-            const double row[2] = {fact->share_planned * 100, worst * 100};
-            ap_figure_row(figure, row, 2);
-            rows++;
+            put_in(&c, fact->share_planned * 100, worst * 100);
+            more += worst > fact->share_planned;
+            over += worst > 1 + 1e-9;
         }
     }
+    ap_figure_number(figure, "band1", settings->band_watch * 100);
+    ap_figure_number(figure, "band2", settings->band_stop * 100);
+    ap_figure_number(figure, "known", (double)c.count);
+    ap_figure_number(figure, "more", more);
+    ap_figure_number(figure, "over", over);
+    ap_figure_block(figure, "picks");
+    put_cloud(figure, r, &c);
     ap_figure_block(figure, "named");
     for (size_t f = 0; f < r->findings.count; f++) {
         const ap_fact *fact = &r->roster->facts[r->findings.items[f].picks[0]];
@@ -209,55 +297,18 @@ static void capacity(ap_review *r) {
             ap_figure_row_label(figure, row, 2, ap_str_from(fact->name));
         }
     }
-    if (rows == 0) {
+    if (c.count == 0) {
         ap_figure_empty(figure,
                         AP_STR_LIT("No pick of this period has both a planned and an as-lifted share of capacity."));
     }
 }
 
-static void movement(ap_review *r) {
-    ap_figure *figure =
-        add(r, AP_REVIEW_FIGURE_MOVEMENT, AP_PLOT_MOVEMENT, "fig-movement", "How pieces moved, by cut",
-            AP_STR_LIT("Shares of picks by the gravest movement logged when they parted, counts written in."));
-    const ap_movement_table *table = &r->moved_by_cut;
-    for (int kind = 0; kind < AP_MOVED_COUNT; kind++) {
-        char name[16];
-        snprintf(name, sizeof name, "move%d", kind + 1);
-        ap_figure_string(figure, name, ap_str_from(ap_moved_name((ap_moved)kind)));
-    }
-    ap_figure_block(figure, "moves");
-    for (size_t g = 0; g < table->count; g++) {
-        double row[AP_MOVED_COUNT];
-        for (int kind = 0; kind < AP_MOVED_COUNT; kind++) {
-            row[kind] = (double)table->groups[g].kinds[kind];
-        }
-        ap_str label = ap_roster_label(r->roster, AP_BY_CUT, table->groups[g].key);
-        ap_figure_row_label(figure, row, AP_MOVED_COUNT, label.ptr ? label : AP_STR_LIT("not recorded"));
-    }
-    if (table->count == 0) {
-        ap_figure_empty(figure, AP_STR_LIT("No movement was logged in this period."));
-    }
-}
-
 static void density(ap_review *r) {
-    ap_figure *figure =
-        add(r, AP_REVIEW_FIGURE_DENSITY, AP_PLOT_DENSITY, "fig-density", "Your own wood against the handbook",
-            AP_STR_LIT("Green density by species: the handbook with its range, own wood with its 90 % interval, the "
-                       "single picks behind it."));
-    ap_density_describe(figure, &r->wood, r->units);
-}
-
-static void predicted(ap_review *r) {
-    ap_figure *figure =
-        add(r, AP_REVIEW_FIGURE_PREDICTED, AP_PLOT_PREDICTED, "fig-predicted",
-            "Movement worked out against movement logged",
-            ap_arena_printf(
-                r->arena,
-                "One mark a pick of %s: how far the butt was to go up or down by the mechanics, and how far "
-                "it was logged to go; on the broken line both are the same.",
-                r->predicted.pair_count > AP_PREDICTED_MARKS ? "the youngest 2,000; the figures beside it are of all"
-                                                             : "all picks"));
-    ap_predicted_describe(figure, r);
+    ap_figure *figure = ap_review_add_figure(
+        r, AP_REVIEW_FIGURE_DENSITY, AP_PLOT_DENSITY, "fig-density", "Your own wood against the handbook",
+        AP_STR_LIT("Green density by species: the handbook with its range, own wood with its 90 % interval, the "
+                   "single picks behind it."));
+    ap_density_describe(figure, r->arena, &r->wood, r->units);
 }
 
 void ap_review_describe_figures(ap_review *review) {
@@ -268,11 +319,13 @@ void ap_review_describe_figures(ap_review *review) {
     planned_measured(review);
     error_groups(review, AP_REVIEW_FIGURE_BY_SPECIES, &review->species, "fig-species", "Estimate error by species");
     error_groups(review, AP_REVIEW_FIGURE_BY_CUT, &review->cuts, "fig-cut", "Estimate error by cut");
+    size_t left_out;
+    ap_weight_table people = ap_review_without_few(review, &review->estimators, &left_out);
+    error_groups(review, AP_REVIEW_FIGURE_BY_ESTIMATOR, &people, "fig-estimator", "Estimate error by estimator");
     grid(review);
     trend(review);
     runs(review);
     capacity(review);
-    movement(review);
     density(review);
-    predicted(review);
+    ap_review_describe_parted(review);
 }

@@ -3,16 +3,13 @@
 #include "report/weighing_say.h"
 #include "report/weights_page.h"
 
-enum { FEWEST_BY_PERSON = 5 }; /* a person with fewer picks is not shown */
-
-/* A copy of the table without the people who have too few picks; *left_out counts them. */
-static ap_weight_table without_few(const ap_review *r, const ap_weight_table *table, size_t *left_out) {
+ap_weight_table ap_review_without_few(const ap_review *r, const ap_weight_table *table, size_t *left_out) {
     ap_weight_table shown = *table;
     shown.groups = ap_arena_alloc_array(r->arena, table->count + 1, sizeof *shown.groups);
     shown.count = 0;
     *left_out = 0;
     for (size_t g = 0; shown.groups && g < table->count; g++) {
-        if (table->groups[g].picks >= FEWEST_BY_PERSON || table->groups[g].key[0] == 0) {
+        if (table->groups[g].picks >= AP_REVIEW_FEWEST_BY_PERSON || table->groups[g].key[0] == 0) {
             shown.groups[shown.count++] = table->groups[g];
         } else {
             ++*left_out;
@@ -115,11 +112,13 @@ void ap_section_error(ap_doc *doc, const ap_review *r) {
                         "a guess by eye."));
     ap_weights_table(doc, "error-crew", "Measured / planned by crew", r->roster, &r->crews);
     size_t left_out;
-    ap_weight_table people = without_few(r, &r->estimators, &left_out);
+    ap_weight_table people = ap_review_without_few(r, &r->estimators, &left_out);
+    ap_review_put_figure(doc, r, AP_REVIEW_FIGURE_BY_ESTIMATOR);
     ap_weights_table(doc, "error-estimator", "Measured / planned by estimator", r->roster, &people);
     if (left_out) {
         ap_doc_paragraph(doc, ap_doc_printf(doc, "%zu estimator%s with fewer than %d picks %s not shown.", left_out,
-                                            left_out == 1 ? "" : "s", FEWEST_BY_PERSON, left_out == 1 ? "is" : "are"));
+                                            left_out == 1 ? "" : "s", AP_REVIEW_FEWEST_BY_PERSON,
+                                            left_out == 1 ? "is" : "are"));
     }
     put_doubts(doc, r);
     if (r->pooled_grid.level[0].fitted) {

@@ -107,16 +107,29 @@ void ap_predicted_put(ap_doc *doc, const ap_review *r) {
 void ap_predicted_describe(ap_figure *figure, const ap_review *r) {
     ap_unit unit = ap_unit_for_page(r->units, AP_DIM_LENGTH, false);
     ap_figure_string(figure, "unit", ap_str_from(ap_unit_symbol(unit)));
+    size_t room = r->predicted.pair_count + 1;
+    double *x = ap_arena_alloc_array(r->arena, room, sizeof *x);
+    double *y = ap_arena_alloc_array(r->arena, room, sizeof *y);
     ap_figure_block(figure, "picks");
-    size_t count = r->predicted.pair_count;
-    for (size_t i = count > AP_PREDICTED_MARKS ? count - AP_PREDICTED_MARKS : 0; i < count; i++) {
-        const ap_predicted_pair *pair = &r->predicted.pairs[i];
-        const double row[2] = {ap_unit_from_si(unit, (double)pair->predicted_m),
-                               ap_unit_from_si(unit, (double)pair->logged_m)};
-        if (!isnan(pair->logged_m)) {
-            ap_figure_row(figure, row, 2);
+    size_t counts[2] = {0};
+    for (int stayed = 0; x && y && stayed < 2; stayed++) {
+        size_t count = 0;
+        for (size_t i = 0; i < r->predicted.pair_count; i++) {
+            const ap_predicted_pair *pair = &r->predicted.pairs[i];
+            if (isnan(pair->logged_m) || (pair->logged_m == 0) != (stayed == 1)) {
+                continue;
+            }
+            /* Those that stayed all lie on one line: spread over a band, evenly, so that they can be told apart. */
+            double place = 0.618034 * (double)count;
+            x[count] = ap_unit_from_si(unit, (double)pair->predicted_m);
+            y[count] = stayed ? 2 * (place - floor(place)) - 1 : ap_unit_from_si(unit, (double)pair->logged_m);
+            count++;
         }
+        ap_review_put_marks(figure, r->arena, x, y, count, stayed);
+        counts[stayed] = count;
     }
+    ap_figure_number(figure, "moved_count", (double)counts[0]);
+    ap_figure_number(figure, "stayed_count", (double)counts[1]);
     if (r->predicted.pair_count == 0) {
         ap_figure_empty(figure, AP_STR_LIT("No pick has both a movement worked out and one logged."));
     }

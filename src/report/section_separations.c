@@ -68,9 +68,12 @@ static void put_period(ap_doc *doc, const ap_review *r) {
     }
     ap_doc_answer(doc, ap_doc_printf(doc, "%zu of %zu pieces with a movement logged stayed still or settled (%.0f %%).",
                                      still, logged, 100 * (double)still / (double)logged));
-    ap_review_put_figure(doc, r, AP_REVIEW_FIGURE_MOVEMENT);
+    ap_review_put_figure(doc, r, AP_REVIEW_FIGURE_MOVED_BY_CUT);
     put_groups(doc, r, "moved-cut", "Movement by cut", "cut", &r->moved_by_cut);
+    ap_review_put_figure(doc, r, AP_REVIEW_FIGURE_MOVED_BY_SETUP);
+    ap_review_put_figure(doc, r, AP_REVIEW_FIGURE_RE_RIGS);
     put_groups(doc, r, "moved-setup", "Movement and re-rigs by sling set-up", "sling set-up", &r->moved_by_setup);
+    ap_review_put_figure(doc, r, AP_REVIEW_FIGURE_KERF);
     put_kerf(doc, r);
     ap_doc_paragraph(doc, ap_doc_printf(doc, "These are counts of this period. Over all picks up to its end: %.*s",
                                         AP_STR_ARG(ap_associations_answer(doc, &r->associations))));

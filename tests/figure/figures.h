@@ -6,11 +6,16 @@
 #include "figure/plots.h"
 #include "support/check.h"
 
-/* Adds all eight figures with about `rows` rows each. `text` NULL: ordinary words. */
+/* Adds one of every plot file with about `rows` rows each. `text` NULL: ordinary words. */
 static inline void add_figures(ap_figure_set *set, size_t rows, const char *text);
 
 static inline double wobble(size_t i) {
     return (double)((i * 2654435761u) % 1000u) / 1000.0 - 0.5;
+}
+
+/* Of ten thousand rows every mark stands for some. */
+static inline double stands_for(size_t rows, size_t i) {
+    return rows < 10000 ? 1 : (double)(i % 12) + 1;
 }
 
 static inline ap_str label_or(const char *text, const char *ordinary) {
@@ -24,7 +29,11 @@ static inline void add_picks(ap_figure_set *set, size_t rows, const char *text) 
     ap_figure_block(figure, "picks");
     for (size_t i = 0; i < rows; i++) {
         double planned = 800.0 + 4000.0 * fabs(wobble(i));
-        ap_figure_row(figure, (double[]){planned, planned * (1.05 + 0.5 * wobble(i + 7))}, 2);
+        ap_figure_row(figure, (double[]){planned, planned * (1.05 + 0.5 * wobble(i + 7)), stands_for(rows, i)}, 3);
+    }
+    static const char *const counts[] = {"weighed", "heavier_10", "heavier_25", "lighter_10", "lighter_25"};
+    for (size_t i = 0; i < 5; i++) {
+        ap_figure_number(figure, counts[i], (double)(rows / (i + 1)));
     }
     figure =
         ap_figure_add(set, AP_PLOT_CAPACITY_USED, "capacity", label_or(text, "Capacity used"), label_or(text, "Bands"));
@@ -32,8 +41,11 @@ static inline void add_picks(ap_figure_set *set, size_t rows, const char *text) 
     ap_figure_number(figure, "band2", 85);
     ap_figure_block(figure, "picks");
     for (size_t i = 0; i < rows; i++) {
-        ap_figure_row(figure, (double[]){60 + 60 * wobble(i), 70 + 80 * wobble(i + 3)}, 2);
+        ap_figure_row(figure, (double[]){60 + 60 * wobble(i), 70 + 80 * wobble(i + 3), stands_for(rows, i)}, 3);
     }
+    ap_figure_number(figure, "known", (double)rows);
+    ap_figure_number(figure, "more", (double)rows / 2);
+    ap_figure_number(figure, "over", (double)rows / 8);
     ap_figure_block(figure, "named");
     for (size_t i = 0; i < rows && i < 14; i++) {
         ap_figure_row_label(figure, (double[]){60, 108 - (double)i * 0.5}, 2, label_or(text, "J1/7  108 %"));
@@ -44,10 +56,11 @@ static inline void add_picks(ap_figure_set *set, size_t rows, const char *text) 
     ap_figure_number(figure, "cusum_limit", 4);
     ap_figure_block(figure, "picks");
     for (size_t i = 0; i < rows; i++) {
-        ap_figure_row(figure, (double[]){(double)i + 1, 60 * wobble(i), (double)(i % 3)}, 3);
+        ap_figure_row(figure, (double[]){(double)i + 1, 60 * wobble(i), stands_for(rows, i), (double)(i % 3)}, 4);
     }
+    ap_figure_number(figure, "weighed", (double)rows);
     ap_figure_block(figure, "marks");
-    for (size_t i = 0; i < rows && i < 3; i++) {
+    for (size_t i = 0; i < rows && i < 9; i++) {
         ap_figure_row_label(figure, (double[]){(double)i + 1, 20}, 2, label_or(text, "4 in a row: red oak"));
     }
     ap_figure_block(figure, "line");
@@ -119,6 +132,58 @@ static inline void add_densities(ap_figure_set *set, size_t rows, const char *te
     }
 }
 
+static inline void add_shares(ap_figure_set *set, size_t rows, const char *text) {
+    ap_figure *figure =
+        ap_figure_add(set, AP_PLOT_SHARES, "shares", label_or(text, "Kerf"), label_or(text, "Share that moved"));
+    ap_figure_string(figure, "what", label_or(text, "share of pieces that moved"));
+    ap_figure_number(figure, "left_out", rows > 25 ? (double)rows - 25 : 0);
+    ap_figure_block(figure, "groups");
+    for (size_t i = 0; i < rows && i < 25; i++) {
+        double share = i % 5 == 4 ? NAN : 40 + 60 * wobble(i);
+        ap_figure_row_label(figure, (double[]){share, share - 8, share + 9, (double)i, 2 * (double)i}, 5,
+                            label_or(text, "kerf closing"));
+    }
+    figure = ap_figure_add(set, AP_PLOT_PREDICTED, "predicted", label_or(text, "Worked out"), label_or(text, "Logged"));
+    ap_figure_string(figure, "unit", label_or(text, "ft"));
+    ap_figure_block(figure, "picks");
+    for (size_t i = 0; i < rows; i++) {
+        bool stayed = i % 2;
+        double place = stayed ? 2 * wobble(i) : 20 * wobble(i + 1);
+        ap_figure_row(figure, (double[]){20 * wobble(i), place, stands_for(rows, i), stayed}, 4);
+    }
+    ap_figure_number(figure, "moved_count", (double)((rows + 1) / 2));
+    ap_figure_number(figure, "stayed_count", (double)(rows / 2));
+}
+
+static inline void add_side(ap_figure_set *set, size_t rows, const char *text) {
+    ap_figure *figure =
+        ap_figure_add(set, AP_PLOT_PICK_SIDE, "side", label_or(text, "From the side"), label_or(text, "At rest"));
+    static const double corner[5][2] = {{0, 0.3}, {6, 0.2}, {6, -0.2}, {0, -0.3}, {0, 0.3}};
+    ap_figure_block(figure, "after");
+    for (size_t i = 0; i < 5 && rows > 0; i++) {
+        ap_figure_row(figure, (double[]){corner[i][0], corner[i][1]}, 2);
+    }
+    ap_figure_block(figure, "legs");
+    for (size_t i = 0; i < rows && i < 4; i++) {
+        ap_figure_row(figure, (double[]){2 + (double)i, 0.2, 1 - (double)i, 3, (double)(i % 2)}, 5);
+    }
+    ap_figure_block(figure, "points");
+    ap_figure_row(figure, (double[]){3, 3.2, 1}, 3);
+    ap_figure_block(figure, "labels");
+    for (size_t i = 0; i < rows && i < 12; i++) {
+        ap_figure_row_label(figure, (double[]){3, (double)i / 4, 2, 1}, 4, label_or(text, "leg 1: 2,000 lbf"));
+    }
+    static const char *const limits[] = {"xlow", "xhigh", "ylow", "yhigh"};
+    static const double ends[] = {-1, 8, -1, 4};
+    for (size_t i = 0; i < 4; i++) {
+        ap_figure_number(figure, limits[i], ends[i]);
+    }
+    ap_figure_number(figure, "plot_height", 400);
+    ap_figure_number(figure, "bar", 1);
+    ap_figure_string(figure, "bar_name", label_or(text, "1 m"));
+    ap_figure_string(figure, "note", label_or(text, "At rest."));
+}
+
 static inline void add_figures(ap_figure_set *set, size_t rows, const char *text) {
     add_densities(set, rows, text);
     add_picks(set, rows, text);
@@ -129,10 +194,14 @@ static inline void add_figures(ap_figure_set *set, size_t rows, const char *text
     for (size_t i = 0; i < 6; i++) {
         ap_figure_string(figure, names[i], label_or(text, "butt up"));
     }
+    ap_figure_string(figure, "group_word", label_or(text, "set-up"));
     ap_figure_block(figure, "moves");
     for (size_t i = 0; i < rows && i < 6; i++) {
-        ap_figure_row_label(figure, (double[]){10, 3, (double)i, 0, 1, 2}, 6, label_or(text, "through cut"));
+        ap_figure_row_label(figure, (double[]){10, 3, (double)i, 0, 1, 2, i % 3 ? 40 : NAN, i % 3 ? 80 : NAN}, 8,
+                            label_or(text, "through cut"));
     }
+    add_shares(set, rows, text);
+    add_side(set, rows, text);
 }
 
 #endif

@@ -166,7 +166,7 @@ static void test_one_hangs(void **state) {
     finish(&o, 8000);
     assert_true(o.took_ms < 11000);
     assert_true(holds(ap_figure_missing(slow), "did not finish in time"));
-    expect_trouble(&o, 7, "1 of 8 figures could not be drawn, first 'slow'");
+    expect_trouble(&o, 11, "1 of 12 figures could not be drawn, first 'slow'");
 }
 
 static void test_old(void **state) {
@@ -201,6 +201,36 @@ static void test_dies(void **state) {
     add_figures(o.set, 10, NULL);
     finish(&o, 20000);
     expect_trouble(&o, 0, "gnuplot failed: it died of signal 9");
+}
+
+static void test_exits_1(void **state) {
+    (void)state;
+    stand_in("cat >/dev/null; echo 'no such thing' >&2; exit 1");
+    outcome o;
+    start(&o, AP_FIGURE_SVG);
+    add_figures(o.set, 10, NULL);
+    finish(&o, 20000);
+    expect_trouble(&o, 0, "no such thing");
+}
+
+/* Of two figures each has its try; a program that hung all along is not asked a dozen times. */
+static void test_hangs_and_is_left(void **state) {
+    (void)state;
+    stand_in("echo x >>\"$(dirname \"$0\")/tries\"; exec sleep 60");
+    outcome o;
+    start(&o, AP_FIGURE_SVG);
+    add_figures(o.set, 10, NULL);
+    finish(&o, 3000);
+    char path[400];
+    snprintf(path, sizeof path, "%s/tries", folder);
+    ap_buf tries;
+    ap_buf_init(&tries, 4096);
+    ap_error err;
+    ap_error_clear(&err);
+    check_ok(ap_file_read(&tries, path, 4096, &err), &err);
+    assert_int_equal(tries.len, 6); /* "x\n" for all at once and for two alone */
+    ap_buf_release(&tries);
+    expect_trouble(&o, 0, "did not finish in time");
 }
 
 /* A drawing that carries what gnuplot does not write is not used. */
@@ -263,6 +293,8 @@ int main(void) {
         cmocka_unit_test_setup_teardown(test_old, each_setup, each_teardown),
         cmocka_unit_test_setup_teardown(test_without_format, each_setup, each_teardown),
         cmocka_unit_test_setup_teardown(test_dies, each_setup, each_teardown),
+        cmocka_unit_test_setup_teardown(test_exits_1, each_setup, each_teardown),
+        cmocka_unit_test_setup_teardown(test_hangs_and_is_left, each_setup, each_teardown),
         cmocka_unit_test_setup_teardown(test_forged_drawing, each_setup, each_teardown),
         cmocka_unit_test_setup_teardown(test_one_broken, each_setup, each_teardown),
     };

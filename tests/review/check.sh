@@ -46,6 +46,52 @@ printf '#!/bin/sh\nexit 3\n' >"$work/broken/gnuplot"
 chmod +x "$work/broken/gnuplot"
 review failing "$work/broken:$PATH"
 [ "$code" -eq 4 ] && [ -s "$work/failing/review.html" ] && ok || bad "a gnuplot that fails: exit $code"
+says "$work/failing/review.html" 'Figure not drawn'
+# A program that hangs, and one that is too old: the same, in the time it was given.
+printf '#!/bin/sh\nexec sleep 60\n' >"$work/broken/gnuplot"
+AFTERPICK_FIGURE_SECONDS=2
+export AFTERPICK_FIGURE_SECONDS
+start=$(date +%s)
+review hanging "$work/broken:$PATH"
+took=$(($(date +%s) - start))
+[ "$code" -eq 4 ] && [ "$took" -lt 30 ] && ok || bad "a gnuplot that hangs: exit $code after $took s"
+says "$work/hanging/review.html" 'did not finish in time'
+says "$work/hanging.err" 'did not finish in time'
+says "$work/hanging/review.md" 'Estimate error'
+AFTERPICK_FIGURE_SECONDS=soon
+review named "$work/none"
+says "$work/named.err" 'AFTERPICK_FIGURE_SECONDS is to be a number'
+unset AFTERPICK_FIGURE_SECONDS
+real=$(command -v gnuplot)
+printf '#!/bin/sh\nsed s/GPVAL_VERSION/4.6/g | "%s" -d /dev/stdin\n' "$real" >"$work/broken/gnuplot"
+review old "$work/broken:$PATH"
+[ "$code" -eq 4 ] && ok || bad "an old gnuplot: exit $code"
+says "$work/old/review.html" 'older than 5.2'
+# Ids are those of one page: none comes twice, in the drawings or around them.
+twice=$(grep -o ' id="[^"]*"' "$work/whole/review.html" | sort | uniq -d)
+[ -z "$twice" ] && ok || bad "ids that come twice: $twice"
+for figure in planned species cut estimator grid trend runs capacity movement movement-setup re-rigs kerf density predicted; do
+    says "$work/whole/review.html" "<figure id=\"fig-$figure\">"
+done
+
+# Ten picks of one job, hardly two alike: few, and no reason to stop.
+cat >"$work/few.csv" <<'END'
+job,date,tree,pick,species,crew,estimator,planned_weight_lb,planned_as,rigging_weight_lb,measured_weight_lb,measured_as,weighed_by,cut
+J1,2010-01-01,T1,1,green ash,crew-5,est-5,5450,net,500,5530,gross,load_indicator,step
+J1,2010-01-01,T1,2,somewood,crew-1,est-7,1050,net,460,1510,gross,load_indicator,step
+J1,2010-01-01,T1,3,green ash,crew-5,est-2,1150,net,530,1650,gross,load_indicator,angled
+J1,2010-01-01,T1,4,northern red oak,crew-2,est-7,900,net,520,1430,gross,load_indicator,hinge
+J1,2010-01-01,T1,5,silver maple,crew-5,est-1,1000,net,440,1290,gross,load_indicator,step
+J1,2010-01-01,T1,6,American beech,crew-1,est-3,4050,net,400,4620,gross,load_indicator,through
+J1,2010-01-01,T1,7,Norway spruce,crew-5,est-5,600,net,360,870,gross,load_indicator,angled
+J1,2010-01-01,T1,8,white oak,crew-5,est-7,3400,net,460,5110,gross,load_indicator,hinge
+J1,2010-01-01,T2,9,northern red oak,crew-6,est-1,7200,net,450,7290,gross,load_indicator,hinge
+J1,2010-01-01,T2,10,eastern white pine,crew-1,est-2,1650,net,400,2480,gross,load_indicator,hinge
+END
+"$AFTERPICK" --book "$work/few.book" init --quiet --company 'Invented Tree Works'
+"$AFTERPICK" --book "$work/few.book" --today 2026-11-02 import "$work/few.csv" --quiet >/dev/null
+"$AFTERPICK" --book "$work/few.book" weights >"$work/few.out" 2>"$work/few.err" && ok || bad "ten picks: $(cat "$work/few.err")"
+says "$work/few.out" 'green ash'
 
 # Where it cannot be written it says so.
 PATH=$PATH "$AFTERPICK" --book "$work/a.book" review --month 2026-10 --out /dev/null/here >"$work/out" 2>"$work/err"
