@@ -132,13 +132,13 @@ static ap_status take_side(side_data *side, const ap_roster *roster, const filte
     }
     for (size_t i = first; i < first + most; i++) {
         const ap_fact *fact = &roster->facts[i];
-        bool fits = (!want->species || fact->group[AP_BY_SPECIES] == want->species) &&
-                    (!want->cut || fact->group[AP_BY_CUT] == want->cut) &&
-                    (!want->crew || fact->group[AP_BY_CREW] == want->crew);
+        bool fits = (!want->species || ap_fact_group(fact, AP_BY_SPECIES) == want->species) &&
+                    (!want->cut || ap_fact_group(fact, AP_BY_CUT) == want->cut) &&
+                    (!want->crew || ap_fact_group(fact, AP_BY_CREW) == want->crew);
         bool event;
         if (fits && judge(&event, fact, figure, &roster->settings)) {
             side->values[side->count] = figure == AP_EFFECT_BIAS ? fact->log_error : (double)event;
-            side->trees[side->count++] = fact->group[AP_BY_TREE];
+            side->trees[side->count++] = ap_fact_group(fact, AP_BY_TREE);
         }
     }
     sum_trees(side);

@@ -77,7 +77,7 @@ static bool moved(const ap_fact *fact) {
 static bool sort_in(size_t *key, bool *hit, ap_association_kind kind, const ap_fact *fact) {
     size_t setup = fact->slings & (SETUPS - 1);
     bool slung = (fact->slings & AP_SLINGS_LEGS) != 0;
-    uint32_t cut = fact->group[AP_BY_CUT];
+    uint32_t cut = ap_fact_group(fact, AP_BY_CUT);
     switch (kind) {
     case AP_ASSOCIATION_MOVED:
         *key = (cut * SETUPS + setup) * LEANS + lean_class(fact);
@@ -112,7 +112,7 @@ static void count_picks(count *counts, const ap_roster *roster, size_t first, si
                 continue;
             }
             cell *to = &counts[kind].cells[key];
-            uint32_t tree = fact->group[AP_BY_TREE];
+            uint32_t tree = ap_fact_group(fact, AP_BY_TREE);
             to->several_trees |= hit && to->hits && to->one_tree != tree;
             to->one_tree = hit ? tree : to->one_tree;
             to->hits += hit;

@@ -57,7 +57,7 @@ static ap_str label_of(ap_arena *arena, const ap_roster *roster, const ap_densit
     ap_str text;
     switch (by) {
     case AP_DENSITY_BY_PIECE:
-        text = ap_word_plain(arena, ap_roster_label(roster, AP_BY_PIECE, fact->group[AP_BY_PIECE]));
+        text = ap_word_plain(arena, ap_roster_label(roster, AP_BY_PIECE, ap_fact_group(fact, AP_BY_PIECE)));
         return row->pick->butt ? ap_arena_printf(arena, "%.*s, butt without mid diameter", AP_STR_ARG(text))
                : text.len      ? text
                                : AP_STR_LIT("not recorded");
@@ -72,7 +72,7 @@ static ap_str label_of(ap_arena *arena, const ap_roster *roster, const ap_densit
     case AP_DENSITY_BY_COUNT:
         break;
     }
-    return ap_roster_label(roster, AP_BY_TREE, fact->group[AP_BY_TREE]);
+    return ap_roster_label(roster, AP_BY_TREE, ap_fact_group(fact, AP_BY_TREE));
 }
 
 static int most_first(const void *left, const void *right) {

@@ -19,7 +19,7 @@ static const ap_species *species_of(const ap_roster *roster, uint32_t label) {
 }
 
 ap_density_unused ap_density_why_unused(const ap_roster *roster, const ap_fact *fact) {
-    const ap_species *species = species_of(roster, fact->group[AP_BY_SPECIES]);
+    const ap_species *species = species_of(roster, ap_fact_group(fact, AP_BY_SPECIES));
     if (!(fact->measured_net_kg > 0)) {
         return AP_DENSITY_NOT_WEIGHED;
     }
@@ -57,19 +57,19 @@ static void word_numbers(uint8_t *out, const ap_roster *roster, ap_by by, ap_voc
 
 static ap_density_pick make_pick(const ap_roster *roster, size_t number, const uint8_t *piece, const uint8_t *foliage) {
     const ap_fact *fact = &roster->facts[number];
-    const ap_species *species = species_of(roster, fact->group[AP_BY_SPECIES]);
+    const ap_species *species = species_of(roster, ap_fact_group(fact, AP_BY_SPECIES));
     ap_density_pick pick = {
         .y = log(fact->measured_net_kg / fact->volume_m3) - log(species->density_kg_m3),
         .fact = (uint32_t)number,
-        .tree = fact->group[AP_BY_TREE],
-        .species = fact->group[AP_BY_SPECIES],
+        .tree = ap_fact_group(fact, AP_BY_TREE),
+        .species = ap_fact_group(fact, AP_BY_SPECIES),
         .condition = fact->wood_class == AP_WOOD_CONDITION_BLANK ? AP_WOOD_SOUND : fact->wood_class,
         .butt = (fact->wood & AP_FACT_BUTT) && !(fact->wood & AP_FACT_MID_TAPED),
         .above_ceiling = (fact->wood & AP_FACT_ABOVE_CEILING) != 0,
     };
     if (fact->wood & AP_FACT_BRUSHY) {
         pick.brush =
-            (uint8_t)(1 + ap_wood_brush_number(piece[fact->group[AP_BY_PIECE]], foliage[fact->group[AP_BY_FOLIAGE]],
+            (uint8_t)(1 + ap_wood_brush_number(piece[ap_fact_group(fact, AP_BY_PIECE)], foliage[ap_fact_group(fact, AP_BY_FOLIAGE)],
                                                   species->hardwood ? AP_WOOD_HARDWOOD : AP_WOOD_SOFTWOOD));
     }
     return pick;
@@ -95,7 +95,7 @@ ap_status ap_density_picks_take(ap_density_picks *out, const ap_roster *roster, 
     for (size_t i = first; i < end; i++) {
         ap_density_unused why = ap_density_why_unused(roster, &roster->facts[i]);
         out->unused[why]++;
-        out->unused_of[roster->facts[i].group[AP_BY_SPECIES]][why]++;
+        out->unused_of[ap_fact_group(&roster->facts[i], AP_BY_SPECIES)][why]++;
         if (why == AP_DENSITY_USED) {
             out->items[out->count++] = make_pick(roster, i, piece, piece + pieces);
         }

@@ -63,7 +63,7 @@ static const ap_pooled_bound *bound_of(const ap_factors *factors, const ap_fact 
     const ap_pooled_level *level = &factors->now.level[0];
     uint32_t key[AP_WEIGHTS_BY_MAX] = {0};
     for (size_t k = 0; k < level->by_count; k++) {
-        key[k] = fact->group[level->by[k]];
+        key[k] = ap_fact_group(fact, level->by[k]);
     }
     return ap_pooled_bound_for(&factors->now, key);
 }

@@ -145,8 +145,7 @@ static void set_result(ap_lighter_guard *out, const guard_run *g) {
 }
 
 ap_status ap_lighter_guard_run(ap_lighter_guard *out, const ap_roster *roster, const ap_density *density,
-                               uint32_t label, double add, bool factors_only,
-                               ap_error *err) {
+                               uint32_t label, double add, bool factors_only, ap_error *err) {
     guard_run g = {.roster = roster, .density = density, .label = label, .add = add};
     double change = 0;
     double before = NAN;

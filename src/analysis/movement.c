@@ -44,7 +44,7 @@ ap_status ap_movement(ap_movement_table *out, ap_arena *arena, const ap_roster *
     }
     for (size_t i = first; i < end; i++) {
         const ap_fact *fact = &roster->facts[i];
-        ap_movement_group *group = &out->groups[fact->group[by]];
+        ap_movement_group *group = &out->groups[ap_fact_group(fact, by)];
         group->picks++;
         group->toward_person += fact->toward_person;
         group->re_rigs_logged += fact->re_rigs != AP_COUNT_NONE;

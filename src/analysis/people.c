@@ -13,7 +13,7 @@ static size_t place_of_person(const ap_by *by, size_t by_count) {
 static void key_of(uint32_t key[AP_WEIGHTS_BY_MAX], const ap_fact *fact, const ap_by *by, size_t by_count) {
     memset(key, 0, AP_WEIGHTS_BY_MAX * sizeof *key);
     for (size_t k = 0; k < by_count; k++) {
-        key[k] = fact->group[by[k]];
+        key[k] = ap_fact_group(fact, by[k]);
     }
 }
 
@@ -77,7 +77,7 @@ ap_status ap_people_merge(ap_roster *roster, size_t first, size_t end, const ap_
         uint32_t number = 0;
         key_of(key, fact, by, by_count);
         if (key[at] && ap_key_map_find(&map, key, &number) && counts[number] < AP_PEOPLE_FEWEST) {
-            fact->group[AP_BY_ESTIMATOR] = few;
+            ap_fact_set_group(fact, AP_BY_ESTIMATOR, few);
         }
     }
     free(counts);

@@ -19,11 +19,11 @@ ap_status ap_pooled_picks_take(ap_pooled_picks *out, const ap_roster *roster, si
             out->items[out->count++] = (ap_pooled_pick){
                 .e = fact->log_error - (double)fact->replanned_log,
                 .fact = (uint32_t)i,
-                .tree = fact->group[AP_BY_TREE],
-                .species = fact->group[AP_BY_SPECIES],
-                .cut = fact->group[AP_BY_CUT],
-                .estimator = fact->group[AP_BY_ESTIMATOR],
-                .instrument = fact->group[AP_BY_CRANE] * WEIGHED_KINDS + fact->weighed_by,
+                .tree = ap_fact_group(fact, AP_BY_TREE),
+                .species = ap_fact_group(fact, AP_BY_SPECIES),
+                .cut = ap_fact_group(fact, AP_BY_CUT),
+                .estimator = ap_fact_group(fact, AP_BY_ESTIMATOR),
+                .instrument = ap_fact_group(fact, AP_BY_CRANE) * WEIGHED_KINDS + fact->weighed_by,
                 .above_ceiling = (fact->wood & AP_FACT_ABOVE_CEILING) != 0,
             };
         }

@@ -70,7 +70,7 @@ static ap_status make_groups(proof_run *run, ap_arena *arena, ap_error *err) {
 }
 
 static uint32_t job_of(const proof_run *run, size_t pick) {
-    return run->roster->facts[run->plan->picks->items[pick].fact].group[AP_BY_JOB];
+    return ap_fact_group(&run->roster->facts[run->plan->picks->items[pick].fact], AP_BY_JOB);
 }
 
 static ap_date date_of(const proof_run *run, size_t pick) {

@@ -61,7 +61,7 @@ static void count_period(ap_quality *out, const ap_roster *roster, size_t first,
         out->rigging_assumed += fact->rigging_assumed;
         out->no_capacity += isnan(ap_fact_share_worst(fact)) ? 1 : 0;
         out->no_movement += fact->movement == 0;
-        out->blank_crew += fact->group[AP_BY_CREW] == 0;
+        out->blank_crew += ap_fact_group(fact, AP_BY_CREW) == 0;
     }
 }
 
@@ -74,7 +74,7 @@ static ap_status count_crews(ap_quality *out, ap_arena *arena, const ap_roster *
     }
     for (size_t i = before; i < end; i++) {
         const ap_fact *fact = &roster->facts[i];
-        ap_quality_crew *crew = &all[fact->group[AP_BY_CREW]];
+        ap_quality_crew *crew = &all[ap_fact_group(fact, AP_BY_CREW)];
         *(i < first ? &crew->picks_before : &crew->picks) += 1;
         crew->weighed += i >= first && fact->compared != AP_NOT_WEIGHED;
         crew->last = fact->date;

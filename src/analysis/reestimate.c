@@ -34,7 +34,7 @@ typedef struct run {
 } run;
 
 static plan_kind kind_of(const ap_roster *roster, const ap_fact *fact) {
-    ap_str basis = ap_roster_label(roster, AP_BY_BASIS, fact->group[AP_BY_BASIS]);
+    ap_str basis = ap_roster_label(roster, AP_BY_BASIS, ap_fact_group(fact, AP_BY_BASIS));
     if (basis.ptr && ap_word_find(AP_VOC_BASIS, basis) == AP_BASIS_BY_EYE) {
         return PLAN_BY_EYE;
     }
@@ -65,8 +65,8 @@ static ap_status take_plans(run *r, ap_error *err) {
     r->first_month = roster->count ? ap_month_index(roster->facts[0].date) : 0;
     for (size_t i = 0; i < roster->count; i++) {
         const ap_fact *fact = &roster->facts[i];
-        uint32_t label = fact->group[AP_BY_SPECIES];
-        uint32_t job = fact->group[AP_BY_JOB];
+        uint32_t label = ap_fact_group(fact, AP_BY_SPECIES);
+        uint32_t job = ap_fact_group(fact, AP_BY_JOB);
         uint32_t month = (uint32_t)(ap_month_index(fact->date) - r->first_month);
         began[job] = began[job] == 0 || job == 0 ? month + 1 : began[job];
         r->months = month + 1;
@@ -76,7 +76,7 @@ static ap_status take_plans(run *r, ap_error *err) {
                                           .left = ap_density_shift(r->density, label) + carried(r->density, label),
                                           .later = NAN,
                                           .fact = (uint32_t)i,
-                                          .tree = fact->group[AP_BY_TREE],
+                                          .tree = ap_fact_group(fact, AP_BY_TREE),
                                           .species = label,
                                           .month = began[job] - 1,
                                           .kind = kind_of(roster, fact)};

@@ -27,6 +27,10 @@ static const struct {
     [AP_BY_TREE] = {"tree", "tree"},
 };
 
+_Static_assert(sizeof(ap_fact) <= 160, "a million picks stay under 256 MiB");
+
+#define WORDS_MOST 15u
+
 enum { ARENA_MAX = 192u << 20, TEXT_MAX = 4096 };
 
 const char *ap_by_name(ap_by by) {
@@ -51,6 +55,35 @@ ap_str ap_roster_label(const ap_roster *roster, ap_by by, uint32_t number) {
     return number ? ap_intern_get(roster->labels[by], number) : AP_STR_NONE;
 }
 
+bool ap_fact_set_group(ap_fact *fact, ap_by by, uint32_t number) {
+    uint32_t *const many[AP_BY_COUNT] = {
+        [AP_BY_ESTIMATOR] = &fact->label_estimator,
+        [AP_BY_CREW] = &fact->label_crew,
+        [AP_BY_CRANE] = &fact->label_crane,
+        [AP_BY_SETUP] = &fact->label_setup,
+        [AP_BY_JOB] = &fact->label_job,
+        [AP_BY_TREE] = &fact->label_tree,
+    };
+    if (by == AP_BY_SPECIES) {
+        fact->label_species = (uint16_t)number;
+    } else if (by == AP_BY_MONTH) {
+        fact->label_month = (uint16_t)number;
+    } else if (by == AP_BY_CUT) {
+        fact->label_cut = (uint8_t)number;
+    } else if (by == AP_BY_BASIS) {
+        fact->label_basis = number & WORDS_MOST;
+    } else if (by == AP_BY_PIECE) {
+        fact->label_piece = number & WORDS_MOST;
+    } else if (by == AP_BY_CONDITION) {
+        fact->label_condition = number & WORDS_MOST;
+    } else if (by == AP_BY_FOLIAGE) {
+        fact->label_foliage = number & WORDS_MOST;
+    } else if (many[by]) {
+        *many[by] = number;
+    }
+    return ap_fact_group(fact, by) == number;
+}
+
 double ap_fact_ratio(const ap_fact *fact) {
     return exp(fact->log_error);
 }
@@ -65,7 +98,7 @@ typedef struct memo {
     uint32_t number;
 } memo;
 
-enum { SETUP_MEMOS = 64 };
+enum { SETUP_MEMOS = 64, PERSON_MEMOS = 64, NAMES_AT_ONCE = 1 << 15 };
 
 typedef struct loader {
     ap_roster *roster;
@@ -74,17 +107,20 @@ typedef struct loader {
     memo month;
     memo words[AP_BY_COUNT][16]; /* by value of the word */
     memo setup[SETUP_MEMOS];
+    memo person[PERSON_MEMOS]; /* of estimators, by number */
     ap_roster_trees trees;
+    char *names_at; /* room for more names, in the arena */
+    size_t names_left;
     ap_buf text;
 } loader;
 
-static uint32_t intern_word(loader *load, ap_by by, ap_vocabulary vocabulary, int value) {
+static uint8_t intern_word(loader *load, ap_by by, ap_vocabulary vocabulary, int value) {
     memo *kept = &load->words[by][value & 15];
     if (value && kept->key != value) {
         const char *word = ap_word_get(vocabulary, value);
         *kept = (memo){value, word ? ap_intern_add(load->roster->labels[by], ap_str_from(word)) : 0};
     }
-    return value ? kept->number : 0;
+    return value ? (uint8_t)kept->number : 0; /* a vocabulary has some ten words */
 }
 
 static uint32_t intern_person(loader *load, ap_by by, ap_str text) {
@@ -93,9 +129,14 @@ static uint32_t intern_person(loader *load, ap_by by, ap_str text) {
     if (roster->names || text.len == 0 || ap_person_is_code(text)) {
         return ap_intern_add(roster->labels[by], text);
     }
-    ap_buf_clear(&load->text);
-    ap_person_label(&load->text, ap_by_name(by), text, false, ap_intern_add(roster->people, text));
-    return ap_intern_add(roster->labels[by], ap_buf_str(&load->text));
+    uint32_t person = ap_intern_add(roster->people, text);
+    memo *kept = &load->person[person % PERSON_MEMOS];
+    if (kept->key != person || !person) {
+        ap_buf_clear(&load->text);
+        ap_person_label(&load->text, ap_by_name(by), text, false, person);
+        *kept = (memo){person, ap_intern_add(roster->labels[by], ap_buf_str(&load->text))};
+    }
+    return kept->number;
 }
 
 /* Most picks hang in one of a few ways: the words are made once for each kind and hitch of the legs. */
@@ -114,14 +155,15 @@ static uint32_t intern_setup(loader *load, const ap_pick *pick) {
     return kept->number;
 }
 
-static uint32_t intern_month(loader *load, ap_date date) {
+/* Three hundred years have 3600 months. */
+static uint16_t intern_month(loader *load, ap_date date) {
     int64_t month = ap_month_index(date);
     if (!load->month.number || load->month.key != month) {
         char text[AP_ISO_SIZE];
         ap_month_to_iso(text, (int)month);
         load->month = (memo){month, ap_intern_add(load->roster->labels[AP_BY_MONTH], ap_str_from(text))};
     }
-    return load->month.number;
+    return (uint16_t)load->month.number;
 }
 
 /* A tree is (job, tree); without a name, job and species stand for it. */
@@ -136,25 +178,28 @@ static uint32_t intern_tree(loader *load, const ap_pick *pick) {
     return ap_intern_add(roster->labels[AP_BY_TREE], ap_buf_str(&load->text));
 }
 
-static void set_groups(loader *load, ap_fact *fact, const ap_pick *pick) {
+/* False with more species than a fact can number. */
+static bool set_groups(loader *load, ap_fact *fact, const ap_pick *pick) {
     ap_roster *roster = load->roster;
     ap_intern **labels = roster->labels;
-    fact->group[AP_BY_SPECIES] = ap_intern_add(labels[AP_BY_SPECIES], pick->species_common);
-    fact->group[AP_BY_CUT] = intern_word(load, AP_BY_CUT, AP_VOC_CUT, pick->cut);
-    fact->group[AP_BY_BASIS] = intern_word(load, AP_BY_BASIS, AP_VOC_BASIS, pick->estimate_basis);
-    fact->group[AP_BY_PIECE] = intern_word(load, AP_BY_PIECE, AP_VOC_PIECE, pick->piece);
-    fact->group[AP_BY_ESTIMATOR] = intern_person(load, AP_BY_ESTIMATOR, pick->estimator);
-    fact->group[AP_BY_CREW] = ap_intern_add(labels[AP_BY_CREW], pick->crew);
+    uint32_t species = ap_intern_add(labels[AP_BY_SPECIES], pick->species_common);
+    fact->label_species = (uint16_t)species;
+    fact->label_cut = intern_word(load, AP_BY_CUT, AP_VOC_CUT, pick->cut);
+    fact->label_basis = intern_word(load, AP_BY_BASIS, AP_VOC_BASIS, pick->estimate_basis) & WORDS_MOST;
+    fact->label_piece = intern_word(load, AP_BY_PIECE, AP_VOC_PIECE, pick->piece) & WORDS_MOST;
+    fact->label_estimator = intern_person(load, AP_BY_ESTIMATOR, pick->estimator);
+    fact->label_crew = ap_intern_add(labels[AP_BY_CREW], pick->crew);
     /* A crane that is entered is one crane, however its name is written. */
     const ap_crane *crane = ap_company_crane(&roster->company, pick->crane);
-    fact->group[AP_BY_CRANE] = ap_intern_add(labels[AP_BY_CRANE], crane ? crane->name : pick->crane);
-    fact->group[AP_BY_CONDITION] = intern_word(load, AP_BY_CONDITION, AP_VOC_CONDITION, pick->condition);
-    fact->group[AP_BY_FOLIAGE] = intern_word(load, AP_BY_FOLIAGE, AP_VOC_FOLIAGE, pick->foliage);
-    fact->group[AP_BY_JOB] = ap_intern_add(labels[AP_BY_JOB], pick->job);
+    fact->label_crane = ap_intern_add(labels[AP_BY_CRANE], crane ? crane->name : pick->crane);
+    fact->label_condition = intern_word(load, AP_BY_CONDITION, AP_VOC_CONDITION, pick->condition) & WORDS_MOST;
+    fact->label_foliage = intern_word(load, AP_BY_FOLIAGE, AP_VOC_FOLIAGE, pick->foliage) & WORDS_MOST;
+    fact->label_job = ap_intern_add(labels[AP_BY_JOB], pick->job);
 
-    fact->group[AP_BY_SETUP] = load->errors_only ? 0 : intern_setup(load, pick);
-    fact->group[AP_BY_MONTH] = intern_month(load, pick->date);
-    fact->group[AP_BY_TREE] = intern_tree(load, pick);
+    fact->label_setup = load->errors_only ? 0 : intern_setup(load, pick);
+    fact->label_month = intern_month(load, pick->date);
+    fact->label_tree = intern_tree(load, pick);
+    return species <= UINT16_MAX;
 }
 
 static uint8_t marks_of(const ap_derived *d) {
@@ -197,10 +242,10 @@ void ap_fact_set(ap_fact *fact, const ap_pick *pick, const ap_company *company) 
     fact->share_planned = derived.share_planned;
     fact->share_cut = derived.share_cut;
     fact->share_set_down = derived.share_set_down;
-    fact->planned_radius_m = pick->planned_radius_m;
-    fact->cut_radius_m = pick->cut_radius_m;
-    fact->set_down_radius_m = pick->set_down_radius_m;
-    fact->movement_distance_m = pick->movement_distance_m;
+    fact->planned_radius_m = (float)pick->planned_radius_m;
+    fact->cut_radius_m = (float)pick->cut_radius_m;
+    fact->set_down_radius_m = (float)pick->set_down_radius_m;
+    fact->movement_distance_m = (float)pick->movement_distance_m;
     fact->movement = (uint16_t)pick->movement;
     fact->compared = (uint8_t)derived.compared;
     fact->toward = (uint8_t)pick->toward;
@@ -218,6 +263,26 @@ void ap_fact_set(ap_fact *fact, const ap_pick *pick, const ap_company *company) 
     fact->damage_noted = ap_harm_is_noted(pick->damage);
 }
 
+/* Names one behind the other: the arena would pad each. NULL when it is full, which it remembers. */
+static const char *keep_name(loader *load, ap_str name) {
+    if (name.len >= load->names_left) {
+        load->names_left = name.len + 1 > NAMES_AT_ONCE ? name.len + 1 : NAMES_AT_ONCE;
+        load->names_at = ap_arena_alloc(&load->roster->arena, load->names_left);
+        if (!load->names_at) {
+            load->names_left = 0;
+            return NULL;
+        }
+    }
+    char *kept = load->names_at;
+    if (name.len > 0) {
+        memcpy(kept, name.ptr, name.len);
+    }
+    kept[name.len] = '\0';
+    load->names_at += name.len + 1;
+    load->names_left -= name.len + 1;
+    return kept;
+}
+
 static ap_status add_fact(void *context, const ap_pick *pick, ap_error *err) {
     loader *load = context;
     ap_roster *roster = load->roster;
@@ -232,9 +297,11 @@ static ap_status add_fact(void *context, const ap_pick *pick, ap_error *err) {
     }
     ap_fact *fact = &roster->facts[roster->count];
     memset(fact, 0, sizeof *fact);
-    fact->name = ap_arena_cstr(&roster->arena, pick->name);
+    fact->name = keep_name(load, pick->name);
     ap_fact_set(fact, pick, &roster->company);
-    set_groups(load, fact, pick);
+    if (!set_groups(load, fact, pick)) {
+        return ap_error_set(err, AP_E_USAGE, "more than %d species in the picks: take some together", UINT16_MAX);
+    }
     ap_status status = ap_arena_check(&roster->arena, "the roster of picks", err);
     if (status == AP_OK && !ap_roster_wood_set(&load->trees, fact, roster->count, pick, load->book, roster)) {
         status = ap_error_set(err, AP_E_MEMORY, "out of memory at %zu picks", roster->count);

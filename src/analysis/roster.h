@@ -1,5 +1,5 @@
 /* The roster: every pick of the book in pick order as a compact fact, read once, that analysis, detectors and reports
- * share. About 200 bytes a pick, so that a million picks stay under 256 MiB. */
+ * share. About 160 bytes a pick, so that a million picks stay under 256 MiB. */
 #ifndef AP_ANALYSIS_ROSTER_H
 #define AP_ANALYSIS_ROSTER_H
 
@@ -27,6 +27,8 @@ typedef enum ap_by {
     AP_BY_COUNT
 } ap_by;
 
+/* Widest members first: at a million picks every byte is a megabyte. Labels are numbers of their grouping, 0 = blank: read and
+ * set them by ap_fact_group() and ap_fact_set_group(). */
 typedef struct ap_fact {
     const char *name; /* "J231/17" */
     double planned_net_kg;
@@ -36,34 +38,37 @@ typedef struct ap_fact {
     double share_planned;
     double share_cut;
     double share_set_down;
-    double planned_radius_m;
-    double cut_radius_m;
-    double set_down_radius_m;
-    double movement_distance_m;
-    uint32_t group[AP_BY_COUNT]; /* label numbers per grouping, 0 = blank */
-    float rigging_kg;            /* block, slings and stowed gear of this pick */
-    float lean_deg;              /* NaN when blank */
-    float butt_up_m, way_m;      /* by the reconstruction: rise of the butt; the longer way of butt and tip; NaN */
+    double volume_m3; /* of the stem, over bark; NaN when its dimensions give none */
+    float diameter_m; /* of the cylinder of the same length and volume; NaN with the volume */
+    float planned_radius_m;
+    float cut_radius_m;
+    float set_down_radius_m;
+    float movement_distance_m;
+    float rigging_kg;       /* block, slings and stowed gear of this pick */
+    float lean_deg;         /* NaN when blank */
+    float butt_up_m, way_m; /* by the reconstruction: rise of the butt; the longer way of butt and tip; NaN */
+    float replanned_log; /* ln of the density in force now over that of the plan's day; 0 unless planned by density */
     ap_date date;
-    uint16_t movement;  /* set of AP_MOVE_BIT() */
+    uint32_t label_estimator, label_crew, label_crane, label_setup, label_job, label_tree;
+    uint16_t label_species, label_month;
+    uint16_t movement; /* set of AP_MOVE_BIT() */
+    uint8_t label_cut;
+    uint8_t label_basis : 4, label_piece : 4, label_condition : 4, label_foliage : 4;
     uint8_t compared;   /* ap_compared */
-    uint8_t toward;     /* AP_TOWARD_* */
-    uint8_t near_miss;  /* AP_YESNO_* */
-    uint8_t kerf;       /* AP_KERF_* */
     uint8_t weighed_by; /* AP_WEIGHED_BY_* */
     uint8_t slings;     /* AP_SLINGS_* */
     int8_t re_rigs;     /* AP_COUNT_NONE when blank */
-    bool over_chart;
-    bool planned_over_chart;
-    bool toward_person;
-    bool rigging_assumed;
-    bool damage_noted;
-    uint8_t wood;        /* set of AP_FACT_* */
-    uint8_t marks;       /* set of AP_MARK_* */
-    uint8_t wood_class;  /* ap_wood_class */
-    float replanned_log; /* ln of the density in force now over that of the plan's day; 0 unless planned by density */
-    float diameter_m;    /* of the cylinder of the same length and volume; NaN with the volume */
-    double volume_m3;    /* of the stem, over bark; NaN when its dimensions give none */
+    uint8_t wood;       /* set of AP_FACT_* */
+    uint8_t marks;      /* set of AP_MARK_* */
+    uint8_t wood_class; /* ap_wood_class */
+    uint8_t toward;     /* AP_TOWARD_* */
+    uint8_t near_miss;  /* AP_YESNO_* */
+    uint8_t kerf;       /* AP_KERF_* */
+    bool over_chart : 1;
+    bool planned_over_chart : 1;
+    bool toward_person : 1;
+    bool rigging_assumed : 1;
+    bool damage_noted : 1;
 } ap_fact;
 
 /* What was read, assumed or looked up with the crane's own entries. */
@@ -107,10 +112,46 @@ typedef struct ap_roster {
  * right here, so that no page can show the name; a code of up to four letters and digits stays. Release also after an
  * error. */
 AP_MUST_USE ap_status ap_roster_load(ap_roster *out, ap_book *book, ap_date until, bool names, ap_error *err);
-/* The same for the statistics of the error alone, some times as fast: facts without set-up, movement, kerf and re-rigs, as
- * ap_book_each_pick_narrow() reads them. */
+/* The same for the statistics of the error alone, some times as fast: facts without set-up, radii, lean and
+ * movement, as ap_book_each_pick_narrow() reads them. */
 AP_MUST_USE ap_status ap_roster_load_errors(ap_roster *out, ap_book *book, ap_date until, bool names, ap_error *err);
 void ap_roster_release(ap_roster *roster);
+
+/* The label's number of a fact in one grouping; 0 = blank. */
+static inline uint32_t ap_fact_group(const ap_fact *fact, ap_by by) {
+    switch (by) {
+    case AP_BY_SPECIES:
+        return fact->label_species;
+    case AP_BY_CUT:
+        return fact->label_cut;
+    case AP_BY_BASIS:
+        return fact->label_basis;
+    case AP_BY_PIECE:
+        return fact->label_piece;
+    case AP_BY_ESTIMATOR:
+        return fact->label_estimator;
+    case AP_BY_CREW:
+        return fact->label_crew;
+    case AP_BY_CRANE:
+        return fact->label_crane;
+    case AP_BY_CONDITION:
+        return fact->label_condition;
+    case AP_BY_FOLIAGE:
+        return fact->label_foliage;
+    case AP_BY_SETUP:
+        return fact->label_setup;
+    case AP_BY_MONTH:
+        return fact->label_month;
+    case AP_BY_JOB:
+        return fact->label_job;
+    case AP_BY_TREE:
+    case AP_BY_COUNT:
+        break;
+    }
+    return fact->label_tree;
+}
+/* False when the number does not fit: 15 words of a vocabulary, 255 cuts, 65535 species and months. */
+bool ap_fact_set_group(ap_fact *fact, ap_by by, uint32_t number);
 
 /* The figures of one pick, without name and groups: what the roster keeps of it. */
 void ap_fact_set(ap_fact *fact, const ap_pick *pick, const ap_company *company);

@@ -4,7 +4,7 @@
 #include "derive/wood.h"
 
 static bool remember(ap_roster_trees *trees, const ap_fact *fact, size_t number, double diameter_m) {
-    uint32_t tree = fact->group[AP_BY_TREE];
+    uint32_t tree = ap_fact_group(fact, AP_BY_TREE);
     if (tree >= trees->room) {
         size_t room = (size_t)tree * 2 + 64;
         void *grown = realloc(trees->thickest, room * sizeof *trees->thickest);
@@ -88,7 +88,7 @@ void ap_roster_wood_plans(ap_roster *roster, ap_date until) {
     roster->until = until;
     for (size_t i = 0; roster->assumptions.count && i < roster->count; i++) {
         ap_fact *fact = &roster->facts[i];
-        uint32_t species = fact->group[AP_BY_SPECIES];
+        uint32_t species = ap_fact_group(fact, AP_BY_SPECIES);
         if (fact->wood & AP_FACT_PLANNED_BY_DENSITY) {
             fact->replanned_log = (float)(ap_roster_density_log(roster, species, until) -
                                           ap_roster_density_log(roster, species, fact->date));

@@ -8,7 +8,7 @@ enum { GIVEN_UP = 3 };
 
 static bool is_like(const ap_similar *want, const ap_fact *this, const ap_fact *other) {
     for (int by = 0; by < AP_BY_COUNT; by++) {
-        if (want->by[by] && this->group[by] != other->group[by]) {
+        if (want->by[by] && ap_fact_group(this, by) != ap_fact_group(other, by)) {
             return false;
         }
     }
@@ -44,7 +44,7 @@ ap_status ap_similar_find(ap_similar *out, const ap_roster *roster, size_t fact,
     ap_similar found = {.median_ratio = NAN, .quarter = NAN, .three_quarters = NAN};
     static const ap_by wanted[] = {AP_BY_SPECIES, AP_BY_PIECE, AP_BY_CUT, AP_BY_SETUP};
     for (size_t i = 0; i < sizeof wanted / sizeof *wanted; i++) {
-        found.by[wanted[i]] = this->group[wanted[i]] != 0;
+        found.by[wanted[i]] = ap_fact_group(this, wanted[i]) != 0;
     }
     found.by_size = this->planned_net_kg > 0;
     size_t like = count_like(&found, roster, fact);

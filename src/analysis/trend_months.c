@@ -153,7 +153,7 @@ static void run_figure(ap_trend_series *series, const point *points, const doubl
 static ap_date *first_days(const ap_roster *roster, size_t first, size_t end) {
     ap_date *days = calloc((size_t)ap_intern_count(roster->labels[AP_BY_JOB]) + 1, sizeof *days);
     for (size_t i = end; days && i-- > first;) {
-        days[roster->facts[i].group[AP_BY_JOB]] = roster->facts[i].date;
+        days[ap_fact_group(&roster->facts[i], AP_BY_JOB)] = roster->facts[i].date;
     }
     return days;
 }

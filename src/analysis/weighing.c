@@ -87,7 +87,7 @@ static ap_status indicator(ap_weighing *out, const ap_roster *roster, size_t fir
         if (fact->compared != AP_COMPARED || fact->weighed_by != AP_WEIGHED_BY_LOAD_INDICATOR) {
             continue;
         }
-        ap_str name = ap_roster_label(roster, AP_BY_CRANE, fact->group[AP_BY_CRANE]);
+        ap_str name = ap_roster_label(roster, AP_BY_CRANE, ap_fact_group(fact, AP_BY_CRANE));
         double band = ap_crane_band(ap_company_crane(&roster->company, name), fact->date);
         double low = isnan(band) ? AP_INDICATOR_LOW : 1 - band;
         double high = isnan(band) ? AP_INDICATOR_HIGH : 1 + band;

@@ -6,7 +6,7 @@ enum { WEIGHED_KINDS = AP_WEIGHED_BY_SCALE + 1 };
 
 /* W2 */
 static bool is_evidence(const ap_roster *roster, const ap_fact *fact) {
-    const ap_species *species = roster->species ? roster->species[fact->group[AP_BY_SPECIES]] : NULL;
+    const ap_species *species = roster->species ? roster->species[ap_fact_group(fact, AP_BY_SPECIES)] : NULL;
     bool flared = (fact->wood & AP_FACT_BUTT) && !(fact->wood & AP_FACT_MID_TAPED);
     bool sound = fact->wood_class == AP_WOOD_SOUND || fact->wood_class == AP_WOOD_CONDITION_BLANK;
     return species && species->density_kg_m3 > 0 && fact->measured_net_kg > 0 && fact->volume_m3 > 0 && sound &&
@@ -24,14 +24,14 @@ static ap_status take_picks(ap_pooled_picks *out, const ap_roster *roster, ap_da
         if (!is_evidence(roster, fact)) {
             continue;
         }
-        uint32_t label = fact->group[AP_BY_SPECIES];
+        uint32_t label = ap_fact_group(fact, AP_BY_SPECIES);
         double density = roster->species[label]->density_kg_m3 * exp(ap_roster_density_log(roster, label, day));
         out->items[out->count++] = (ap_pooled_pick){
             .e = log(fact->measured_net_kg / (fact->volume_m3 * density)),
             .fact = (uint32_t)i,
-            .tree = fact->group[AP_BY_TREE],
+            .tree = ap_fact_group(fact, AP_BY_TREE),
             .species = label,
-            .instrument = fact->group[AP_BY_CRANE] * WEIGHED_KINDS + fact->weighed_by,
+            .instrument = ap_fact_group(fact, AP_BY_CRANE) * WEIGHED_KINDS + fact->weighed_by,
         };
     }
     return AP_OK;

@@ -79,7 +79,7 @@ static bool sort_facts(sorting *sort, ap_weight_group **groups, const ap_roster 
     for (size_t i = 0; i < count; i++) {
         uint32_t key[AP_WEIGHTS_BY_MAX] = {0};
         for (size_t k = 0; k < by_count; k++) {
-            key[k] = roster->facts[first + i].group[by[k]];
+            key[k] = ap_fact_group(&roster->facts[first + i], by[k]);
         }
         if (!find_or_add(&sort->group_of[i], sort, groups, &cap, key)) {
             return false;
@@ -172,7 +172,7 @@ static ap_status describe(ap_weight_group *group, const scratch *work, const ap_
             group->worst_ratio = ratio;
         }
         work->values[group->count] = fact->log_error;
-        work->trees[group->count] = fact->group[AP_BY_TREE];
+        work->trees[group->count] = ap_fact_group(fact, AP_BY_TREE);
         group->count++;
     }
     if (group->count == 0) {

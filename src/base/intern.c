@@ -3,8 +3,9 @@
 /* Open addressing; `slots` holds numbers, its size is a power of two and stays at most half full. A table that was
  * outgrown stays in the arena: together they are smaller than the last one. */
 typedef struct entry {
-    ap_str text;
-    uint64_t hash;
+    const char *ptr;
+    uint32_t len;
+    uint32_t hash;
 } entry;
 
 struct ap_intern {
@@ -28,13 +29,17 @@ ap_intern *ap_intern_new(ap_arena *arena) {
     return set;
 }
 
+static ap_str text_of(const entry *there) {
+    return (ap_str){there->ptr, there->len};
+}
+
 /* The slot that holds the text, or the empty one where it belongs. */
-static uint32_t *slot_of(const ap_intern *set, ap_str str, uint64_t hash) {
+static uint32_t *slot_of(const ap_intern *set, ap_str str, uint32_t hash) {
     size_t mask = 2 * (size_t)set->capacity - 1;
     size_t at = (size_t)hash & mask;
     while (set->slots[at] != 0) {
         const entry *there = &set->entries[set->slots[at]];
-        if (there->hash == hash && ap_str_equal(there->text, str)) {
+        if (there->hash == hash && ap_str_equal(text_of(there), str)) {
             break;
         }
         at = (at + 1) & mask;
@@ -57,16 +62,16 @@ static bool grow(ap_intern *set) {
     set->slots = slots;
     set->capacity = capacity;
     for (uint32_t number = 1; number <= set->count; number++) {
-        *slot_of(set, entries[number].text, entries[number].hash) = number;
+        *slot_of(set, text_of(&entries[number]), entries[number].hash) = number;
     }
     return true;
 }
 
 uint32_t ap_intern_add(ap_intern *set, ap_str str) {
-    if (ap_str_is_blank(str)) {
+    if (ap_str_is_blank(str) || str.len > UINT32_MAX) {
         return 0;
     }
-    uint64_t hash = ap_str_hash(str);
+    uint32_t hash = (uint32_t)ap_str_hash(str);
     uint32_t *slot = slot_of(set, str, hash);
     if (*slot != 0) {
         return *slot;
@@ -81,17 +86,17 @@ uint32_t ap_intern_add(ap_intern *set, ap_str str) {
     if (!copy.ptr) {
         return 0;
     }
-    set->entries[++set->count] = (entry){copy, hash};
+    set->entries[++set->count] = (entry){copy.ptr, (uint32_t)copy.len, hash};
     *slot = set->count;
     return set->count;
 }
 
 uint32_t ap_intern_find(const ap_intern *set, ap_str str) {
-    return ap_str_is_blank(str) ? 0 : *slot_of(set, str, ap_str_hash(str));
+    return ap_str_is_blank(str) ? 0 : *slot_of(set, str, (uint32_t)ap_str_hash(str));
 }
 
 ap_str ap_intern_get(const ap_intern *set, uint32_t number) {
-    return number == 0 || number > set->count ? AP_STR_NONE : set->entries[number].text;
+    return number == 0 || number > set->count ? AP_STR_NONE : text_of(&set->entries[number]);
 }
 
 uint32_t ap_intern_count(const ap_intern *set) {

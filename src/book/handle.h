@@ -38,6 +38,8 @@ AP_MUST_USE ap_status ap_book_exec(ap_book *book, const char *sql, const char *d
 AP_MUST_USE ap_status ap_book_prepare(sqlite3_stmt **out, ap_book *book, ap_str sql, ap_error *err);
 /* One integer from a one-line statement; `fallback` when there is no row. */
 AP_MUST_USE ap_status ap_book_integer(int64_t *out, ap_book *book, const char *sql, int64_t fallback, ap_error *err);
+/* The page cache of a book in its mode: a reader of every page takes less while it works. */
+void ap_book_cache_as_usual(ap_book *book);
 /* Refuses to write outside a transaction: half a change must not stay. */
 AP_MUST_USE ap_status ap_book_need_transaction(const ap_book *book, ap_error *err);
 

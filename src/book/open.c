@@ -112,19 +112,23 @@ static char *plain_path(const char *path) {
     return copy;
 }
 
+/* KiB of pages. A sort may take as much again, and reports sort. A wish: SQLite works with any. */
+void ap_book_cache_as_usual(ap_book *book) {
+    bool reads = book->mode == AP_BOOK_READ;
+    sqlite3_exec(book->db, reads ? "PRAGMA cache_size = -16384" : "PRAGMA cache_size = -24576", NULL, NULL, NULL);
+}
+
 static ap_status configure(ap_book *book, ap_error *err) {
     static const char pragmas[] = "PRAGMA foreign_keys = ON; PRAGMA trusted_schema = OFF; PRAGMA cell_size_check = ON;"
                                   "PRAGMA mmap_size = 0; PRAGMA synchronous = FULL;";
-    /* KiB of pages. A sort may take as much again, and reports sort. */
-    bool reads = book->mode == AP_BOOK_READ;
-    const char *cache = reads ? "PRAGMA cache_size = -16384" : "PRAGMA cache_size = -24576";
     sqlite3_extended_result_codes(book->db, 1);
     sqlite3_busy_timeout(book->db, busy_wait_ms);
     sqlite3_db_config(book->db, SQLITE_DBCONFIG_DEFENSIVE, 1, NULL);
     sqlite3_db_config(book->db, SQLITE_DBCONFIG_DQS_DDL, 0, NULL);
     sqlite3_db_config(book->db, SQLITE_DBCONFIG_DQS_DML, 0, NULL);
     ap_status status = ap_book_exec(book, pragmas, "set up work", err);
-    return status == AP_OK ? ap_book_exec(book, cache, "set up work", err) : status;
+    ap_book_cache_as_usual(book);
+    return status;
 }
 
 static ap_status check_numbers(ap_book *book, ap_error *err) {

@@ -280,40 +280,57 @@ int ap_pick_bind_one(sqlite3_stmt *statement, int at, ap_binder *binder, const a
     return SQLITE_MISUSE;
 }
 
+static bool is_null(sqlite3_stmt *statement, int at) {
+    return sqlite3_column_type(statement, at) == SQLITE_NULL;
+}
+
+/* Each question to the row costs a call: whether it is NULL is asked only where the value does not say. */
+static bool read_number(void *out, const ap_plain_column *plain, sqlite3_stmt *statement, int at) {
+    int value = sqlite3_column_int(statement, at);
+    if (value == 0 && is_null(statement, at)) {
+        return false;
+    }
+    bool word = plain->kind == AP_KIND_WORD || plain->kind == AP_KIND_MOVES;
+    if (plain->kind == AP_KIND_YESNO) {
+        value = value ? AP_YESNO_YES : AP_YESNO_NO;
+    } else if (word && (value < 0 || value > plain->most)) {
+        value = 0;
+    }
+    *(int32_t *)out = value;
+    return true;
+}
+
+static bool read_text(void *out, ap_field_kind kind, ap_str text) {
+    if (!text.ptr) {
+        return false;
+    }
+    if (kind == AP_KIND_TEXT) {
+        *(ap_str *)out = text;
+    } else if (kind == AP_KIND_DATE && !ap_date_from_iso(out, text)) {
+        *(ap_date *)out = AP_DATE_NONE;
+    } else if (kind == AP_KIND_TIME && !ap_time_from_iso(out, text)) {
+        *(ap_time *)out = AP_TIME_NONE;
+    }
+    return true;
+}
+
 /* The pick was cleared before: a blank needs nothing. */
-void ap_pick_read_plain(ap_pick *pick, const ap_plain_column *plain, sqlite3_stmt *statement, int at) {
+bool ap_pick_read_plain(ap_pick *pick, const ap_plain_column *plain, sqlite3_stmt *statement, int at) {
     void *out = (char *)pick + plain->offset;
-    switch (plain->kind) {
-    case AP_KIND_TEXT:
-        *(ap_str *)out = ap_column_text(statement, at);
-        break;
-    case AP_KIND_QTY:
-        *(double *)out = sqlite3_column_double(statement, at);
-        break;
-    case AP_KIND_WORD:
-    case AP_KIND_MOVES: {
-        int value = sqlite3_column_int(statement, at);
-        *(int32_t *)out = value > 0 && value <= plain->most ? value : 0;
-        break;
+    bool there = false;
+    if (plain->kind == AP_KIND_QTY) {
+        double value = sqlite3_column_double(statement, at);
+        there = value != 0 || !is_null(statement, at);
+        *(double *)out = there ? value : *(double *)out;
+    } else if (plain->kind == AP_KIND_TEXT || plain->kind == AP_KIND_DATE || plain->kind == AP_KIND_TIME) {
+        there = read_text(out, plain->kind, ap_column_text(statement, at));
+    } else {
+        there = read_number(out, plain, statement, at);
     }
-    case AP_KIND_COUNT:
-        *(int32_t *)out = sqlite3_column_int(statement, at);
-        break;
-    case AP_KIND_YESNO:
-        *(int32_t *)out = sqlite3_column_int(statement, at) ? AP_YESNO_YES : AP_YESNO_NO;
-        break;
-    case AP_KIND_DATE:
-        if (!ap_date_from_iso(out, ap_column_text(statement, at))) {
-            *(ap_date *)out = AP_DATE_NONE;
-        }
-        break;
-    case AP_KIND_TIME:
-        if (!ap_time_from_iso(out, ap_column_text(statement, at))) {
-            *(ap_time *)out = AP_TIME_NONE;
-        }
-        break;
+    if (there && plain->leg > pick->leg_count) {
+        pick->leg_count = plain->leg;
     }
-    pick->leg_count = plain->leg > pick->leg_count ? plain->leg : pick->leg_count;
+    return there;
 }
 
 void ap_pick_read_row(ap_pick *pick, ap_buf *name, const ap_columns *columns, sqlite3_stmt *statement) {
@@ -331,9 +348,7 @@ void ap_pick_read_row(ap_pick *pick, ap_buf *name, const ap_columns *columns, sq
     ap_pick_name_write(name, pick->job, ap_column_text(statement, ROW_PART), pick->pick);
     pick->name = ap_buf_str(name);
     for (int i = 0; i < AP_PLAIN_COUNT; i++) {
-        if (sqlite3_column_type(statement, ROW_FIRST_FIELD + i) != SQLITE_NULL) {
-            ap_pick_read_plain(pick, &columns->plain[i], statement, ROW_FIRST_FIELD + i);
-        }
+        ap_pick_read_plain(pick, &columns->plain[i], statement, ROW_FIRST_FIELD + i);
     }
     ap_pick_read_written(pick, columns, ap_column_text(statement, ROW_WRITTEN));
 }

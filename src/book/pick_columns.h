@@ -85,8 +85,8 @@ int ap_pick_bind_fields(sqlite3_stmt *statement, ap_binder *binder, const ap_pic
 /* One field at one parameter, NULL when blank. */
 int ap_pick_bind_one(sqlite3_stmt *statement, int at, ap_binder *binder, const ap_pick *pick, int column);
 
-/* Column `at` of a row, which is not NULL, into a cleared pick. A text is a view on the statement. */
-void ap_pick_read_plain(ap_pick *pick, const ap_plain_column *plain, sqlite3_stmt *statement, int at);
+/* Column `at` of a row into a cleared pick; false when it is NULL. A text is a view on the statement. */
+bool ap_pick_read_plain(ap_pick *pick, const ap_plain_column *plain, sqlite3_stmt *statement, int at);
 /* How each recorded quantity was written, in the order of the columns, for those up to the first that was not read. */
 void ap_pick_read_written(ap_pick *pick, const ap_columns *columns, ap_str text);
 /* Reads a row of ap_pick_select_sql(); texts are views on the statement, the name goes into `name`. */

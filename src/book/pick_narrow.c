@@ -4,24 +4,42 @@
  * are taken in pick order, their rows read in row order, which logs mostly are, and handed on in pick order again. Names of
  * jobs and trees change seldom from row to row: they are looked up when they do, not joined. */
 #include "book/pick_reader.h"
+#include "book/pick_sort.h"
 #include "book/picks.h"
 #include "book/species.h"
 
 enum { WINDOW = 512, NAMES = 64, TEXTS_MAX = 64 << 20 };
 
-/* Left out, with all of the legs. No quantity stands behind a left out one but such: `written` goes by their order. */
+/* Left out, with all of the legs and how a cell was written. */
 static const ap_pick_field left_out[] = {
-    AP_F_site,         AP_F_time,
-    AP_F_climber,      AP_F_operator,
-    AP_F_species,      AP_F_planned_cut,
-    AP_F_kerf,         AP_F_fibre_left,
-    AP_F_movement,     AP_F_movement_distance,
-    AP_F_climber_at,   AP_F_climber_distance,
-    AP_F_climber_side, AP_F_re_rigs,
-    AP_F_tag_line,     AP_F_wind,
+    AP_F_site,
+    AP_F_time,
+    AP_F_climber,
+    AP_F_operator,
+    AP_F_species,
+    AP_F_balance_point,
+    AP_F_side_offset,
+    AP_F_lean,
+    AP_F_planned_radius,
+    AP_F_planned_cut,
+    AP_F_cut_radius,
+    AP_F_set_down_radius,
+    AP_F_boom_length,
+    AP_F_preload,
+    AP_F_peak_load,
+    AP_F_kerf,
+    AP_F_fibre_left,
+    AP_F_movement,
+    AP_F_movement_distance,
+    AP_F_climber_at,
+    AP_F_climber_distance,
+    AP_F_climber_side,
+    AP_F_re_rigs,
+    AP_F_tag_line,
+    AP_F_wind,
 };
 enum { LEFT_OUT = sizeof left_out / sizeof *left_out, WANTED_MAX = AP_F_COUNT };
-enum { AT_ID, AT_JOB, AT_TREE, AT_SPECIES, AT_PART, AT_PICK, AT_WRITTEN, AT_FIRST_FIELD };
+enum { AT_ID, AT_JOB, AT_TREE, AT_SPECIES, AT_PART, AT_PICK, AT_FIRST_FIELD };
 
 /* Texts by row number, as many as fit: a number whose place is taken is looked up anew. */
 typedef struct name_memo {
@@ -60,7 +78,7 @@ static bool is_wanted(const ap_plain_column *plain) {
 static ap_status prepare_rows(narrow_reader *reader, ap_error *err) {
     ap_buf sql;
     ap_buf_init(&sql, 1 << 16);
-    ap_buf_append_cstr(&sql, "SELECT id, job_id, tree_id, species_id, part, pick, written");
+    ap_buf_append_cstr(&sql, "SELECT id, job_id, tree_id, species_id, part, pick");
     for (int i = 0; i < reader->wanted; i++) {
         ap_buf_append_cstr(&sql, ", ");
         ap_pick_column_name(&sql, reader->plain[i].column);
@@ -147,16 +165,12 @@ static ap_status read_row(ap_pick *pick, narrow_reader *reader, ap_error *err) {
     ap_pick_name_write(&reader->name, pick->job, ap_column_text(row, AT_PART), pick->pick);
     pick->name = ap_arena_str(&reader->texts, ap_buf_str(&reader->name));
     for (int i = 0; i < reader->wanted; i++) {
-        if (sqlite3_column_type(row, AT_FIRST_FIELD + i) == SQLITE_NULL) {
-            continue;
-        }
-        ap_pick_read_plain(pick, &reader->plain[i], row, AT_FIRST_FIELD + i);
-        if (reader->plain[i].kind == AP_KIND_TEXT) {
+        bool there = ap_pick_read_plain(pick, &reader->plain[i], row, AT_FIRST_FIELD + i);
+        if (there && reader->plain[i].kind == AP_KIND_TEXT) {
             ap_str *text = (void *)((char *)pick + reader->plain[i].offset);
             *text = ap_arena_str(&reader->texts, *text);
         }
     }
-    ap_pick_read_written(pick, &reader->columns, ap_column_text(row, AT_WRITTEN));
     return ap_buf_check(&reader->name, "the name of a pick", err);
 }
 
@@ -197,30 +211,27 @@ static ap_status read_window(narrow_reader *reader, size_t count, ap_error *err)
 
 ap_status ap_book_each_pick_narrow(ap_book *book, const ap_pick_filter *filter, ap_pick_fn each, void *context,
                                    ap_error *err) {
-    ap_query *order = NULL;
+    ap_pick_sorted order = {0};
     narrow_reader reader;
-    bool row = false;
     ap_status status = open_reader(&reader, book, err);
     if (status == AP_OK) {
-        status = ap_pick_order_open(&order, book, filter, err);
+        status = ap_book_exec(book, "PRAGMA cache_size = -1024", "read the picks", err); /* each page is read once */
     }
     if (status == AP_OK) {
-        status = ap_query_step(&row, order, err);
+        status = ap_pick_sort(&order, book, filter, err);
     }
-    while (status == AP_OK && row) {
-        size_t count = 0;
-        for (; status == AP_OK && row && count < WINDOW; count++) {
-            reader.places[count] = (place){ap_query_int(order, 0), count};
-            status = ap_query_step(&row, order, err);
+    for (size_t first = 0; status == AP_OK && first < order.count; first += WINDOW) {
+        size_t count = order.count - first < WINDOW ? order.count - first : WINDOW;
+        for (size_t i = 0; i < count; i++) {
+            reader.places[i] = (place){order.ids[first + i], i};
         }
-        if (status == AP_OK) {
-            status = read_window(&reader, count, err);
-        }
+        status = read_window(&reader, count, err);
         for (size_t i = 0; status == AP_OK && i < count; i++) {
             status = each(context, &reader.picks[i], err);
         }
     }
-    ap_query_close(order);
+    ap_pick_sorted_release(&order);
     close_reader(&reader);
+    ap_book_cache_as_usual(book);
     return status;
 }

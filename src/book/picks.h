@@ -19,8 +19,9 @@ typedef ap_status (*ap_pick_fn)(void *context, const ap_pick *pick, ap_error *er
 AP_MUST_USE ap_status ap_book_each_pick(ap_book *book, const ap_pick_filter *filter, ap_pick_fn each, void *context,
                                         ap_error *err);
 
-/* The same picks in the same order for the statistics of the error, some times as fast: without the slings, site, time, climber,
- * operator, the written species, planned cut, kerf, fibre, movement, re-rigs, tag line, wind and source. These are blank. */
+/* The same picks in the same order for the statistics of the error, some times as fast: names, day, species, crew, estimator
+ * and crane, the piece's kind and measures, weights and capacities, how it was weighed, cut, toward, near miss, damage and notes.
+ * All else is blank, the slings, radii, movement, the source and how a cell was written among it. */
 AP_MUST_USE ap_status ap_book_each_pick_narrow(ap_book *book, const ap_pick_filter *filter, ap_pick_fn each,
                                                void *context, ap_error *err);
 

@@ -45,7 +45,7 @@ static bool is_denied(ap_str text, size_t at) {
 
 static bool notes_say_hollow(ap_str notes) {
     for (size_t i = 0; i < notes.len; i++) {
-        if (is_word_at(notes, i, "hollow") && !is_denied(notes, i))
+        if ((notes.ptr[i] | ' ') == 'h' && is_word_at(notes, i, "hollow") && !is_denied(notes, i))
             return true;
     }
     return false;

@@ -62,7 +62,7 @@ static void draw(world *w, uint32_t replication) {
     double tree_share = w->spread->tree_sd / w->spread->sd;
     double rest_share = sqrt(fmax(0, 1 - tree_share * tree_share));
     for (size_t i = w->begin; i < w->looks->count; i++) {
-        uint32_t tree = w->roster->facts[w->looks->fact[i]].group[AP_BY_TREE];
+        uint32_t tree = ap_fact_group(&w->roster->facts[w->looks->fact[i]], AP_BY_TREE);
         if (tree_share > 0 && w->tree_in[tree] != replication) {
             w->tree_in[tree] = replication;
             w->tree_effect[tree] = (float)(tree_share * ap_prng_normal(&prng));

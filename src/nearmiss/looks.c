@@ -10,11 +10,11 @@ const ap_run_group ap_run_groups[AP_RUN_GROUPS] = {
 /* 0 when blank: a blank forms no group. */
 static size_t slot_of(const ap_roster *roster, const ap_fact *fact, size_t group) {
     const ap_run_group *by = &ap_run_groups[group];
-    uint32_t one = fact->group[by->by[0]];
+    uint32_t one = ap_fact_group(fact, by->by[0]);
     if (by->by_count == 1 || one == 0) {
         return one;
     }
-    uint32_t two = fact->group[by->by[1]];
+    uint32_t two = ap_fact_group(fact, by->by[1]);
     size_t width = (size_t)ap_intern_count(roster->labels[by->by[1]]) + 1;
     return two ? one * width + two : 0;
 }

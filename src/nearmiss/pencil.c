@@ -48,7 +48,7 @@ static void take_crew(crew_weights *w, const ap_detect_input *in, uint32_t crew)
     w->count = 0;
     for (size_t i = in->first; i < in->end; i++) {
         const ap_fact *fact = &in->roster->facts[i];
-        if (fact->group[AP_BY_CREW] == crew && !isnan(fact->measured_net_kg)) {
+        if (ap_fact_group(fact, AP_BY_CREW) == crew && !isnan(fact->measured_net_kg)) {
             w->picks[w->count] = i;
             w->written[w->count] = fact->measured_net_kg;
             w->other[w->count++] = fact->hook_kg;
@@ -181,7 +181,7 @@ ap_status ap_pencil_crews(ap_finding_list *out, ap_chance_line *line, const ap_d
     }
     for (size_t i = in->first; i < in->end; i++) {
         const ap_fact *fact = &in->roster->facts[i];
-        weighed[fact->group[AP_BY_CREW]] += isnan(fact->measured_net_kg) ? 0 : 1;
+        weighed[ap_fact_group(fact, AP_BY_CREW)] += isnan(fact->measured_net_kg) ? 0 : 1;
     }
     for (uint32_t c = 1; c <= crews; c++) {
         looks += weighed[c] >= DIGITS_LEAST ? 2 : weighed[c] >= CREW_LEAST ? 1 : 0;

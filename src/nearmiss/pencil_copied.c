@@ -25,7 +25,7 @@ static bool same_weight(const ap_fact *a, const ap_fact *b) {
 static void count_neighbours(size_t *pairs, size_t *equal, size_t *in_period, const ap_detect_input *in, row *rows) {
     for (size_t i = 0; i < in->end; i++) {
         const ap_fact *fact = &in->roster->facts[i];
-        row *job = &rows[fact->group[AP_BY_JOB]];
+        row *job = &rows[ap_fact_group(fact, AP_BY_JOB)];
         if (isnan(fact->measured_net_kg)) {
             continue;
         }
@@ -47,11 +47,11 @@ static ap_status end_row(search *s, const row *job, ap_error *err) {
     if (!picks) {
         return ap_error_set(err, AP_E_MEMORY, "out of memory for a row of %zu weights", job->length);
     }
-    uint32_t name = roster->facts[job->last].group[AP_BY_JOB];
+    uint32_t name = ap_fact_group(&roster->facts[job->last], AP_BY_JOB);
     size_t left = job->length;
     for (size_t i = job->last + 1; i-- > 0 && left > 0;) {
         const ap_fact *fact = &roster->facts[i];
-        if (fact->group[AP_BY_JOB] == name && !isnan(fact->measured_net_kg)) {
+        if (ap_fact_group(fact, AP_BY_JOB) == name && !isnan(fact->measured_net_kg)) {
             picks[--left] = i;
         }
     }
@@ -83,7 +83,7 @@ static ap_status find_rows(search *s, row *rows, size_t jobs, ap_error *err) {
     ap_status status = AP_OK;
     for (size_t i = 0; i < s->in->end && status == AP_OK; i++) {
         const ap_fact *fact = &s->in->roster->facts[i];
-        row *job = &rows[fact->group[AP_BY_JOB]];
+        row *job = &rows[ap_fact_group(fact, AP_BY_JOB)];
         if (isnan(fact->measured_net_kg)) {
             continue;
         }

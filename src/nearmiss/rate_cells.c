@@ -9,7 +9,7 @@ bool ap_rate_cell_has(const ap_rate_cell *cell, const ap_detect_input *in, size_
         const ap_fact *it = &in->roster->facts[fact];
         return it->slings & AP_SLINGS_EYE && (double)it->lean_deg >= in->limits->re_rig_lean_deg * (1 - 1e-6);
     }
-    return in->roster->facts[fact].group[cell->by] == cell->label;
+    return ap_fact_group(&in->roster->facts[fact], cell->by) == cell->label;
 }
 
 ap_status ap_rate_cells_count(ap_rate_cells *out, const ap_detect_input *in, const ap_by *by, size_t by_count,
@@ -29,7 +29,7 @@ ap_status ap_rate_cells_count(ap_rate_cells *out, const ap_detect_input *in, con
         out->events += what == 2;
         size_t base = 0;
         for (size_t b = 0; b < by_count && what > 0 && i >= in->first; b++) {
-            uint32_t label = roster->facts[i].group[by[b]];
+            uint32_t label = ap_fact_group(&roster->facts[i], by[b]);
             ap_rate_cell *cell = &cells[base + label];
             cell->by = by[b];
             cell->label = label;

@@ -66,11 +66,11 @@ ap_status ap_detect_said_so(ap_finding_list *out, const ap_detect_input *in, ap_
         }
         group *g = &groups[said->reason];
         size_t *row = picks + said->reason * (hits + 1);
-        if (g->count && (stands_alone(said->reason) || g->job != fact->group[AP_BY_JOB])) {
+        if (g->count && (stands_alone(said->reason) || g->job != ap_fact_group(fact, AP_BY_JOB))) {
             status = report(out, in, g, said->reason, row, err);
         }
         if (g->count == 0) {
-            *g = (group){.first = said, .job = fact->group[AP_BY_JOB]};
+            *g = (group){.first = said, .job = ap_fact_group(fact, AP_BY_JOB)};
         }
         g->reasons |= said->reasons;
         row[g->count++] = said->fact;

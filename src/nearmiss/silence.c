@@ -45,7 +45,7 @@ static bool telling(const search *s, size_t i) {
 static void count_crews(search *s) {
     for (size_t i = s->past; i < s->in->end; i++) {
         const ap_fact *fact = &s->in->roster->facts[i];
-        crew *c = &s->crews[fact->group[AP_BY_CREW]];
+        crew *c = &s->crews[ap_fact_group(fact, AP_BY_CREW)];
         bool unweighed = isnan(fact->measured_net_kg);
         bool now = i >= s->in->first;
         *(now ? &c->now : &c->before) += 1;
@@ -137,7 +137,7 @@ static ap_status weighed_less(search *s, ap_error *err) {
             size_t count = 0;
             for (size_t i = s->in->first; i < s->in->end; i++) {
                 const ap_fact *fact = &s->in->roster->facts[i];
-                if (fact->group[AP_BY_CREW] == c && isnan(fact->measured_net_kg)) {
+                if (ap_fact_group(fact, AP_BY_CREW) == c && isnan(fact->measured_net_kg)) {
                     s->picks[count++] = i;
                 }
             }
@@ -227,7 +227,7 @@ static ap_status never_reported(search *s, ap_error *err) {
         s->line->expected += found ? fisher.p_fewer : 0;
         size_t count = 0;
         for (size_t i = s->past; found && i < s->in->end; i++) {
-            if (s->in->roster->facts[i].group[AP_BY_CREW] == c && telling(s, i)) {
+            if (ap_fact_group(&s->in->roster->facts[i], AP_BY_CREW) == c && telling(s, i)) {
                 s->picks[count++] = i;
             }
         }

@@ -12,9 +12,9 @@ static void name_scope(ap_buf *scope, const ap_roster *roster, const ap_fact *fa
         if (scope->len) {
             ap_buf_append_cstr(scope, "; ");
         }
-        ap_scope_append(scope, roster, by->by[0], fact->group[by->by[0]]);
+        ap_scope_append(scope, roster, by->by[0], ap_fact_group(fact, by->by[0]));
         if (by->by_count == 2) {
-            ap_str cut = ap_roster_label(roster, by->by[1], fact->group[by->by[1]]);
+            ap_str cut = ap_roster_label(roster, by->by[1], ap_fact_group(fact, by->by[1]));
             ap_buf_appendf(scope, ", %.*s cut", AP_STR_ARG(cut));
         }
     }

@@ -25,8 +25,8 @@ typedef struct kinds {
 /* Level 0: species and cut; 1: species; 2: all picks. */
 static size_t cell_of(const kinds *k, const ap_fact *fact, int level) {
     size_t cuts = (size_t)ap_intern_count(k->roster->labels[AP_BY_CUT]) + 1;
-    size_t species = level < 2 ? fact->group[AP_BY_SPECIES] : 0;
-    return species * cuts + (level < 1 ? fact->group[AP_BY_CUT] : 0);
+    size_t species = level < 2 ? ap_fact_group(fact, AP_BY_SPECIES) : 0;
+    return species * cuts + (level < 1 ? ap_fact_group(fact, AP_BY_CUT) : 0);
 }
 
 /* Cells with enough picks give their median to those that have none yet. */
@@ -134,7 +134,7 @@ static ap_status fit_variances(ap_spread *out, const ap_roster *roster, size_t e
         const ap_fact *fact = &roster->facts[i];
         if (fact->compared == AP_COMPARED && !ap_spread_suspects(out, fact, i, suspect_z)) {
             double left = (double)fact->log_error - out->middle[i];
-            tree_sum *tree = &trees[fact->group[AP_BY_TREE]];
+            tree_sum *tree = &trees[ap_fact_group(fact, AP_BY_TREE)];
             tree->count++;
             tree->sum += left;
             tree->squares += left * left;

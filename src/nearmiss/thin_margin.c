@@ -9,7 +9,8 @@ static ap_status one_crane(ap_finding_list *out, const ap_detect_input *in, uint
     for (size_t i = in->first; i < in->end; i++) {
         const ap_fact *fact = &roster->facts[i];
         double share = ap_fact_share_worst(fact);
-        if (fact->group[AP_BY_CRANE] == crane && !fact->over_chart && ap_over(share, roster->settings.band_stop)) {
+        if (ap_fact_group(fact, AP_BY_CRANE) == crane && !fact->over_chart &&
+            ap_over(share, roster->settings.band_stop)) {
             picks[count++] = i;
             worst = fmax(worst, share);
         }

@@ -39,7 +39,7 @@ static void put_evidence(ap_doc *doc, const ap_density_study *study, const ap_de
     for (size_t i = 0; i < evidence->count; i++) {
         const ap_density_row *row = &evidence->rows[i];
         const ap_fact *fact = &study->roster->facts[row->pick->fact];
-        ap_str piece = ap_roster_label(study->roster, AP_BY_PIECE, fact->group[AP_BY_PIECE]);
+        ap_str piece = ap_roster_label(study->roster, AP_BY_PIECE, ap_fact_group(fact, AP_BY_PIECE));
         ap_table_row(table);
         ap_table_text(table, ap_str_from(fact->name));
         ap_table_date(table, fact->date);

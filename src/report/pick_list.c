@@ -2,8 +2,8 @@
 
 /* "limb, step": one column, so that a row fits a terminal. */
 static ap_str piece_and_cut(ap_doc *doc, const ap_roster *roster, const ap_fact *fact) {
-    ap_str piece = ap_roster_label(roster, AP_BY_PIECE, fact->group[AP_BY_PIECE]);
-    ap_str cut = ap_roster_label(roster, AP_BY_CUT, fact->group[AP_BY_CUT]);
+    ap_str piece = ap_roster_label(roster, AP_BY_PIECE, ap_fact_group(fact, AP_BY_PIECE));
+    ap_str cut = ap_roster_label(roster, AP_BY_CUT, ap_fact_group(fact, AP_BY_CUT));
     return ap_doc_printf(doc, "%.*s%s%.*s", AP_STR_ARG(piece), piece.len && cut.len ? ", " : "", AP_STR_ARG(cut));
 }
 
@@ -24,7 +24,7 @@ static void put_row(ap_doc *doc, ap_table *table, const ap_roster *roster, const
     ap_table_row(table);
     ap_table_text(table, ap_str_from(fact->name));
     ap_table_date(table, fact->date);
-    ap_table_text(table, ap_roster_label(roster, AP_BY_SPECIES, fact->group[AP_BY_SPECIES]));
+    ap_table_text(table, ap_roster_label(roster, AP_BY_SPECIES, ap_fact_group(fact, AP_BY_SPECIES)));
     ap_table_text(table, piece_and_cut(doc, roster, fact));
     ap_table_value(table, fact->planned_net_kg);
     ap_table_value(table, fact->measured_net_kg);
@@ -87,9 +87,9 @@ static void put_json(ap_json *json, const ap_roster *roster, const ap_fact *fact
     ap_json_object_begin(json);
     ap_json_put_text(json, "pick", ap_str_from(fact->name));
     ap_json_put_date(json, "date", fact->date);
-    ap_json_put_text(json, "species", ap_roster_label(roster, AP_BY_SPECIES, fact->group[AP_BY_SPECIES]));
-    ap_json_put_text(json, "piece", ap_roster_label(roster, AP_BY_PIECE, fact->group[AP_BY_PIECE]));
-    ap_json_put_text(json, "cut", ap_roster_label(roster, AP_BY_CUT, fact->group[AP_BY_CUT]));
+    ap_json_put_text(json, "species", ap_roster_label(roster, AP_BY_SPECIES, ap_fact_group(fact, AP_BY_SPECIES)));
+    ap_json_put_text(json, "piece", ap_roster_label(roster, AP_BY_PIECE, ap_fact_group(fact, AP_BY_PIECE)));
+    ap_json_put_text(json, "cut", ap_roster_label(roster, AP_BY_CUT, ap_fact_group(fact, AP_BY_CUT)));
     ap_json_put_number(json, "planned_net_kg", fact->planned_net_kg);
     ap_json_put_number(json, "measured_net_kg", fact->measured_net_kg);
     ap_json_put_number(json, "ratio", ap_fact_ratio(fact));

@@ -81,7 +81,7 @@ static size_t count_jobs(ap_review *r) {
     bool *seen = ap_arena_alloc_array(r->arena, (size_t)jobs + 1, sizeof *seen);
     size_t count = 0;
     for (size_t i = r->first; seen && i < r->end; i++) {
-        uint32_t job = r->roster->facts[i].group[AP_BY_JOB];
+        uint32_t job = ap_fact_group(&r->roster->facts[i], AP_BY_JOB);
         count += !seen[job];
         seen[job] = true;
     }

@@ -64,7 +64,7 @@ static void put_picks(ap_doc *doc, const ap_review *r) {
         ap_table_row(table);
         ap_table_text(table, ap_str_from(fact->name));
         ap_table_date(table, fact->date);
-        ap_table_text(table, ap_roster_label(r->roster, AP_BY_CRANE, fact->group[AP_BY_CRANE]));
+        ap_table_text(table, ap_roster_label(r->roster, AP_BY_CRANE, ap_fact_group(fact, AP_BY_CRANE)));
         ap_table_value(table, fact->hook_kg);
         ap_table_value(table, fact->share_planned);
         ap_table_value(table, fact->share_cut);

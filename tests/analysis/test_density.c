@@ -54,9 +54,9 @@ static ap_fact *add_piece(wood *w, const char *species, unsigned tree, double ra
     fact->volume_m3 = 1;
     fact->wood = AP_FACT_PLANNED_BY_DENSITY;
     fact->wood_class = AP_WOOD_SOUND;
-    fact->group[AP_BY_BASIS] = ap_intern_add(w->roster.labels[AP_BY_BASIS], AP_STR_LIT("table"));
-    fact->group[AP_BY_PIECE] = ap_intern_add(w->roster.labels[AP_BY_PIECE], AP_STR_LIT("trunk"));
-    fact->group[AP_BY_JOB] = ap_intern_add(w->roster.labels[AP_BY_JOB], ap_str_from(label));
+    ap_fact_set_group(fact, AP_BY_BASIS, ap_intern_add(w->roster.labels[AP_BY_BASIS], AP_STR_LIT("table")));
+    ap_fact_set_group(fact, AP_BY_PIECE, ap_intern_add(w->roster.labels[AP_BY_PIECE], AP_STR_LIT("trunk")));
+    ap_fact_set_group(fact, AP_BY_JOB, ap_intern_add(w->roster.labels[AP_BY_JOB], ap_str_from(label)));
     return fact;
 }
 
@@ -125,8 +125,8 @@ static void add_tops(wood *w, unsigned trees, const char *foliage) {
     for (unsigned t = 1; t <= trees; t++) {
         ap_fact *top = add_piece(w, "oak", t, 1.4, 1);
         top->wood |= AP_FACT_BRUSHY;
-        top->group[AP_BY_PIECE] = ap_intern_add(w->roster.labels[AP_BY_PIECE], AP_STR_LIT("top"));
-        top->group[AP_BY_FOLIAGE] = ap_intern_add(w->roster.labels[AP_BY_FOLIAGE], ap_str_from(foliage));
+        ap_fact_set_group(top, AP_BY_PIECE, ap_intern_add(w->roster.labels[AP_BY_PIECE], AP_STR_LIT("top")));
+        ap_fact_set_group(top, AP_BY_FOLIAGE, ap_intern_add(w->roster.labels[AP_BY_FOLIAGE], ap_str_from(foliage)));
     }
 }
 
@@ -333,7 +333,8 @@ static void test_by_eye(void **state) {
     add_trees(&w, "oak", 1, 12, 4, 1.2);
     for (size_t i = 0; i < w.roster.count; i++) {
         w.roster.facts[i].wood = 0;
-        w.roster.facts[i].group[AP_BY_BASIS] = ap_intern_add(w.roster.labels[AP_BY_BASIS], AP_STR_LIT("by_eye"));
+        ap_fact_set_group(&w.roster.facts[i], AP_BY_BASIS,
+                          ap_intern_add(w.roster.labels[AP_BY_BASIS], AP_STR_LIT("by_eye")));
     }
     work_out(&w, NULL);
     assert_int_equal(plans_of(&w, "oak")->by_eye.picks, 48);
@@ -441,8 +442,9 @@ static void test_kinds_apart(void **state) {
         } else if (i % 4 == 1) {
             fact->measured_net_kg *= 1.4;
             fact->wood |= AP_FACT_BRUSHY;
-            fact->group[AP_BY_PIECE] = ap_intern_add(w.roster.labels[AP_BY_PIECE], AP_STR_LIT("top"));
-            fact->group[AP_BY_FOLIAGE] = ap_intern_add(w.roster.labels[AP_BY_FOLIAGE], AP_STR_LIT("leaf_on"));
+            ap_fact_set_group(fact, AP_BY_PIECE, ap_intern_add(w.roster.labels[AP_BY_PIECE], AP_STR_LIT("top")));
+            ap_fact_set_group(fact, AP_BY_FOLIAGE,
+                              ap_intern_add(w.roster.labels[AP_BY_FOLIAGE], AP_STR_LIT("leaf_on")));
         }
     }
     work_out(&w, NULL);

@@ -85,9 +85,9 @@ static void names_and_other_groupings_stay_as_they_are(void **state) {
         ap_roster roster;
         fill(&roster);
         roster.names = names;
-        uint32_t before = roster.facts[roster.count - 4].group[AP_BY_ESTIMATOR];
+        uint32_t before = ap_fact_group(&roster.facts[roster.count - 4], AP_BY_ESTIMATOR);
         check_ok(ap_people_merge(&roster, 0, roster.count, names ? person : cut, 1, &err), &err);
-        assert_int_equal(roster.facts[roster.count - 4].group[AP_BY_ESTIMATOR], before);
+        assert_int_equal(ap_fact_group(&roster.facts[roster.count - 4], AP_BY_ESTIMATOR), before);
         check_ok(ap_people_merge(&roster, 0, 0, person, 1, &err), &err);
         ap_roster_release(&roster);
     }

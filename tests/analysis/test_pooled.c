@@ -41,10 +41,10 @@ static ap_fact *add(setting *s, size_t number, double ratio, const char *species
     ap_fact *fact =
         check_roster_add(&s->roster, name, (ap_date)(20000 + 3 * tree), ratio, species, cut, "E1", tree_name);
     snprintf(name, sizeof name, "J%zu", tree);
-    fact->group[AP_BY_JOB] = ap_intern_add(s->roster.labels[AP_BY_JOB], ap_str_from(name));
+    ap_fact_set_group(fact, AP_BY_JOB, ap_intern_add(s->roster.labels[AP_BY_JOB], ap_str_from(name)));
     char month[AP_ISO_SIZE];
     ap_month_to_iso(month, ap_month_index(fact->date));
-    fact->group[AP_BY_MONTH] = ap_intern_add(s->roster.labels[AP_BY_MONTH], ap_str_from(month));
+    ap_fact_set_group(fact, AP_BY_MONTH, ap_intern_add(s->roster.labels[AP_BY_MONTH], ap_str_from(month)));
     fact->hook_kg = fact->measured_net_kg;
     return fact;
 }

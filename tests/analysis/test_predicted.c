@@ -21,7 +21,7 @@ static void add(bench *b, int count, float butt_up_m, float way_m, int32_t movem
         fact->butt_up_m = butt_up_m;
         fact->way_m = way_m;
         fact->movement = (uint16_t)movement;
-        fact->movement_distance_m = distance_m;
+        fact->movement_distance_m = (float)distance_m;
     }
 }
 

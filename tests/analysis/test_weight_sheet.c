@@ -38,7 +38,7 @@ static ap_fact *add(scene *s, const char *species, const char *tree, double diam
     fact->measured_net_kg = ratio * 1100 * fact->volume_m3;
     fact->wood_class = AP_WOOD_SOUND;
     bool oak = strcmp(species, "oak") == 0;
-    s->by_label[fact->group[AP_BY_SPECIES]] = oak ? &s->oak : &s->ash;
+    s->by_label[ap_fact_group(fact, AP_BY_SPECIES)] = oak ? &s->oak : &s->ash;
     return fact;
 }
 

@@ -48,11 +48,11 @@ static inline void month_add(ap_roster *roster, const month_plan *plan) {
                                 : (ap_date)(1 + i * 100 / (plan->before + 1));
         ap_fact *fact = check_roster_add(roster, name, date, exp(e), species[kind], cuts[ap_prng_below(&prng, 3)],
                                          estimators[crew], tree_name);
-        fact->group[AP_BY_CREW] = ap_intern_add(roster->labels[AP_BY_CREW], ap_str_from(crews[crew]));
-        fact->group[AP_BY_JOB] = ap_intern_add(roster->labels[AP_BY_JOB], ap_str_from(tree_name));
+        ap_fact_set_group(fact, AP_BY_CREW, ap_intern_add(roster->labels[AP_BY_CREW], ap_str_from(crews[crew])));
+        ap_fact_set_group(fact, AP_BY_JOB, ap_intern_add(roster->labels[AP_BY_JOB], ap_str_from(tree_name)));
         char setup[8];
         snprintf(setup, sizeof setup, "S%u", (unsigned)ap_prng_below(&prng, 5));
-        fact->group[AP_BY_SETUP] = ap_intern_add(roster->labels[AP_BY_SETUP], ap_str_from(setup));
+        ap_fact_set_group(fact, AP_BY_SETUP, ap_intern_add(roster->labels[AP_BY_SETUP], ap_str_from(setup)));
         fact->kerf = ap_prng_uniform(&prng) < 0.08 ? AP_KERF_CLOSING : AP_KERF_STEADY;
         fact->re_rigs = ap_prng_uniform(&prng) < 0.10;
         fact->near_miss = ap_prng_uniform(&prng) < 0.02 ? AP_YESNO_YES : AP_YESNO_NO;

@@ -86,7 +86,7 @@ static void what_is_there_is_found_as_often_as_computed(void **state) {
         month_add(&roster, &plan);
         size_t weighed = 0;
         for (size_t i = plan.before; i < roster.count; i++) {
-            ap_str who = ap_roster_label(&roster, AP_BY_ESTIMATOR, roster.facts[i].group[AP_BY_ESTIMATOR]);
+            ap_str who = ap_roster_label(&roster, AP_BY_ESTIMATOR, ap_fact_group(&roster.facts[i], AP_BY_ESTIMATOR));
             weighed += ap_str_equal_word(who, "E1");
         }
         ap_roster_release(&roster);

@@ -109,10 +109,10 @@ static ap_fact *add(fixture *f, ap_date date, const char *crew, double sd) {
     fact->planned_net_kg = planned * pound;
     fact->measured_net_kg = measured * pound;
     fact->hook_kg = fact->measured_net_kg + 160.123;
-    fact->group[AP_BY_CREW] = ap_intern_add(f->roster.labels[AP_BY_CREW], ap_str_from(crew));
+    ap_fact_set_group(fact, AP_BY_CREW, ap_intern_add(f->roster.labels[AP_BY_CREW], ap_str_from(crew)));
     char job[16];
     snprintf(job, sizeof job, "J%d", (int)date);
-    fact->group[AP_BY_JOB] = ap_intern_add(f->roster.labels[AP_BY_JOB], ap_str_from(job));
+    ap_fact_set_group(fact, AP_BY_JOB, ap_intern_add(f->roster.labels[AP_BY_JOB], ap_str_from(job)));
     return fact;
 }
 

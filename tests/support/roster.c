@@ -32,9 +32,9 @@ ap_fact *check_roster_add(ap_roster *roster, const char *name, ap_date date, dou
     fact->volume_m3 = NAN;
     fact->lean_deg = NAN;
     fact->re_rigs = AP_COUNT_NONE;
-    fact->group[AP_BY_SPECIES] = ap_intern_add(roster->labels[AP_BY_SPECIES], ap_str_from(species));
-    fact->group[AP_BY_CUT] = ap_intern_add(roster->labels[AP_BY_CUT], ap_str_from(cut));
-    fact->group[AP_BY_ESTIMATOR] = ap_intern_add(roster->labels[AP_BY_ESTIMATOR], ap_str_from(estimator));
-    fact->group[AP_BY_TREE] = ap_intern_add(roster->labels[AP_BY_TREE], ap_str_from(tree));
+    ap_fact_set_group(fact, AP_BY_SPECIES, ap_intern_add(roster->labels[AP_BY_SPECIES], ap_str_from(species)));
+    ap_fact_set_group(fact, AP_BY_CUT, ap_intern_add(roster->labels[AP_BY_CUT], ap_str_from(cut)));
+    ap_fact_set_group(fact, AP_BY_ESTIMATOR, ap_intern_add(roster->labels[AP_BY_ESTIMATOR], ap_str_from(estimator)));
+    ap_fact_set_group(fact, AP_BY_TREE, ap_intern_add(roster->labels[AP_BY_TREE], ap_str_from(tree)));
     return fact;
 }
