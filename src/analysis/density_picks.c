@@ -68,9 +68,9 @@ static ap_density_pick make_pick(const ap_roster *roster, size_t number, const u
         .above_ceiling = (fact->wood & AP_FACT_ABOVE_CEILING) != 0,
     };
     if (fact->wood & AP_FACT_BRUSHY) {
-        pick.brush =
-            (uint8_t)(1 + ap_wood_brush_number(piece[ap_fact_group(fact, AP_BY_PIECE)], foliage[ap_fact_group(fact, AP_BY_FOLIAGE)],
-                                                  species->hardwood ? AP_WOOD_HARDWOOD : AP_WOOD_SOFTWOOD));
+        pick.brush = (uint8_t)(1 + ap_wood_brush_number(piece[ap_fact_group(fact, AP_BY_PIECE)],
+                                                        foliage[ap_fact_group(fact, AP_BY_FOLIAGE)],
+                                                        species->hardwood ? AP_WOOD_HARDWOOD : AP_WOOD_SOFTWOOD));
     }
     return pick;
 }
