@@ -199,7 +199,7 @@ static void put_picks_of(ap_doc *doc, const ap_pick_book *book, ap_by by, uint32
     size_t *picks = ap_arena_alloc_array(r->arena, book->count + 1, sizeof *picks);
     size_t count = 0;
     for (size_t i = 0; picks && i < book->count; i++) {
-        if (r->roster->facts[book->picks[i]].group[by] == key) {
+        if (ap_fact_group(&r->roster->facts[book->picks[i]], by) == key) {
             picks[count++] = book->picks[i];
         }
     }
@@ -281,8 +281,8 @@ void ap_pick_book_pick(ap_doc *doc, const ap_pick_book *book, size_t at) {
                         ap_doc_printf(doc, "finding-%lld.html", (long long)finding->number));
         }
     }
-    put_group_link(doc, r, &r->species, book->species, book->species_count, fact->group[AP_BY_SPECIES]);
-    put_group_link(doc, r, &r->cranes, book->cranes, book->crane_count, fact->group[AP_BY_CRANE]);
+    put_group_link(doc, r, &r->species, book->species, book->species_count, ap_fact_group(fact, AP_BY_SPECIES));
+    put_group_link(doc, r, &r->cranes, book->cranes, book->crane_count, ap_fact_group(fact, AP_BY_CRANE));
     if (book->why[at] & AP_MATTERS_WRITEUP) {
         ap_doc_paragraph(doc, AP_STR_LIT("It is in a write-up: 'afterpick writeup' lists them."));
     }
