@@ -151,6 +151,7 @@ static const char paper[] =
     "details::details-content{content-visibility:visible;display:block;height:auto;block-size:auto}"
     "details>summary{list-style:none;color:inherit}details>summary::-webkit-details-marker{display:none}"
     ".alerts li,.caution,.tiles div{background:none;border:1px solid #000;border-left-width:.35rem}"
+    "footer{margin-top:.6rem;padding:.3rem 0 0;break-inside:avoid}main{padding-bottom:0}"
     "p,li{orphans:3;widows:3}}\n"
     "@media (forced-colors:active){.alerts li,.caution,.tiles div{border:1px solid}}\n";
 

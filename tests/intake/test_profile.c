@@ -315,7 +315,7 @@ static void a_guess_says_why_and_asks(void **state) {
     holds(&out, "\ncolumn \"Actual (lb)\" -> measured_weight");
     holds(&out, "# column \"Mood\" is taken by nothing");
     holds(&out, "? dates mdy");
-    holds(&out, "? value cut: \"shelf\" -> blank");
+    holds(&out, "? value cut: \"shelf\" -> step");
     holds(&out, "? value species: \"oakwood\" -> blank");
     holds(&out, "? ton short");
     holds(&out, "? measured_as gross");
