@@ -88,7 +88,6 @@ AP_MUST_USE ap_status ap_reestimate_run(ap_reestimate *out, ap_arena *arena, con
 
 /* R4 for one species whose figure is the handbook's times exp(shift), shift = density's plus `add`. */
 AP_MUST_USE ap_status ap_lighter_guard_run(ap_lighter_guard *out, const ap_roster *roster, const ap_density *density,
-                                           uint32_t label, double add,
-                                           bool factors_only, ap_error *err);
+                                           uint32_t label, double add, bool factors_only, ap_error *err);
 
 #endif

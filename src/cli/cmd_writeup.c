@@ -102,7 +102,7 @@ static ap_status diff(ap_cli *cli, ap_error *err) {
 static ap_status attach(ap_cli *cli, ap_error *err) {
     int64_t id;
     ap_writeup writeup;
-    ap_attachment file;
+    ap_attachment file = {0};
     const ap_book_author author = ap_cli_author(cli);
     ap_str says = ap_cli_get(cli, "says");
     ap_status status = read_number(&id, ap_str_from(cli->words[1]), "a write-up", err);

@@ -14,7 +14,8 @@ typedef struct ap_company {
     size_t crane_count;
     const ap_sling_entry *slings; /* in the same order, by tag */
     size_t sling_count;
-    const double *brush; /* allowances learnt from the book, by ap_wood_brush_number(), NaN where none is; NULL: none at all */
+    const double
+        *brush; /* allowances learnt from the book, by ap_wood_brush_number(), NaN where none is; NULL: none at all */
 } ap_company;
 
 /* The crane of this name; case and blanks around it do not count. NULL: nothing was entered for it. */

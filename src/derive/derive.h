@@ -25,7 +25,7 @@ typedef enum ap_origin_kind {
     AP_ORIGIN_CRANE,   /* the crane's own entry */
     AP_ORIGIN_HANDBOOK,
     AP_ORIGIN_DERIVED,
-    AP_ORIGIN_SLING,   /* the sling's own entry */
+    AP_ORIGIN_SLING,    /* the sling's own entry */
     AP_ORIGIN_ACCEPTED, /* a figure the company accepted from its own weighed wood */
     AP_ORIGIN_LEARNT    /* from the book's weighed pieces, by itself */
 } ap_origin_kind;

@@ -194,12 +194,12 @@ static void widen(ap_row *row, ap_rows *rows) {
 }
 
 static ap_status note_numbers(ap_row *row, ap_rows *rows, ap_error *err) {
-    if (row->count > rows->numbers_cap) {
+    if (row->count >= rows->numbers_cap) { /* room for one at least */
         free(rows->numbers);
-        rows->numbers = calloc(row->count, sizeof *rows->numbers);
-        rows->numbers_cap = rows->numbers ? row->count : 0;
+        rows->numbers = calloc(row->count + 1, sizeof *rows->numbers);
+        rows->numbers_cap = rows->numbers ? row->count + 1 : 0;
     }
-    if (row->count && !rows->numbers) {
+    if (!rows->numbers) {
         return ap_error_set(err, AP_E_MEMORY, "out of memory for the rows of a workbook");
     }
     for (size_t i = 0; i < row->count; i++) {

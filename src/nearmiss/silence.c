@@ -159,8 +159,8 @@ static double chance_of_break(const crew *k, double gap) {
     double span = (double)(k->last - k->first + 1);
     double off = (double)k->off;
     double p = gap < 1 ? 1 : (off + 1) / (span + 1);
-    for (double day = 1; day < gap; day++) {
-        p *= (off - (double)k->breaks + day) / (off + 1 + day);
+    for (size_t day = 1; (double)day < gap; day++) {
+        p *= (off - (double)k->breaks + (double)day) / (off + 1 + (double)day);
     }
     return p;
 }
@@ -184,8 +184,10 @@ static ap_status stopped_logging(search *s, ap_error *err) {
         while (least < GAP_MOST && chance_of_break(k, least) > alpha) {
             least *= 2;
         }
-        for (double step = least / 4; step >= 1; step /= 2) {
+        double step = least / 4;
+        while (step >= 1) {
             least -= chance_of_break(k, least - step) <= alpha ? step : 0;
+            step /= 2;
         }
         s->line->expected += least < GAP_MOST ? chance_of_break(k, least) : 0;
         double p = chance_of_break(k, gap);

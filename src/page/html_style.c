@@ -132,7 +132,8 @@ static const char paper[] =
     ".skip,.contents{display:none}"
     ".page-break{break-after:page}section{padding-top:1rem}.page-break+section,.page-break+*+section{border-top:0}"
     "h2,h3,.answer,caption,figcaption strong,summary{break-after:avoid}h2,h3{break-inside:avoid}"
-    "figure,.answer,.alerts li,.caution,.tiles div{break-inside:avoid}footer{break-before:avoid;margin-top:1rem;padding-bottom:0}"
+    "figure,.answer,.alerts li,.caution,.tiles "
+    "div{break-inside:avoid}footer{break-before:avoid;margin-top:1rem;padding-bottom:0}"
     /* the first page is one page, on Letter too */
     "main>section:first-of-type{font-size:.93em;line-height:1.4;padding-top:.5rem}main>section:first-of-type "
     ".answer{font-size:1.15rem}main>section:first-of-type .value{font-size:1.4rem}main>section:first-of-type "

@@ -91,7 +91,8 @@ const char *ap_ask_finding(const ap_finding *finding) {
         [AP_DETECT_CLUSTER] = "What was different in these days: job, crew, weather, hurry?",
         [AP_DETECT_SAID_SO] = "Was this a near miss? If so, would you log it as one?",
         [AP_DETECT_PENCIL] = "Was the indicator read on each of these picks, and to its last digit?",
-        [AP_DETECT_SILENCE] = "What stands in the way of writing it down: time, the form, the indicator, how it is received?",
+        [AP_DETECT_SILENCE] =
+            "What stands in the way of writing it down: time, the form, the indicator, how it is received?",
     };
     return asks[finding->detector] ? asks[finding->detector] : "What do those who were there say?";
 }

@@ -11,7 +11,8 @@ ap_str ap_say_finding(ap_doc *doc, const ap_roster *roster, const ap_finding *fi
 ap_str ap_say_rate_finding(ap_doc *doc, const ap_roster *roster, const ap_finding *finding);
 /* SAID_SO: the note, the words that were found in [ ]; PENCIL, SILENCE: what, against what is expected, without a verdict. */
 ap_str ap_say_said_so(ap_doc *doc, const ap_finding *finding);
-ap_str ap_say_notes(ap_doc *doc, const ap_said_list *said); /* how many notes were searched, and which were not wholly */
+ap_str ap_say_notes(ap_doc *doc,
+                    const ap_said_list *said); /* how many notes were searched, and which were not wholly */
 ap_str ap_say_pencil(ap_doc *doc, const ap_finding *finding);
 ap_str ap_say_silence(ap_doc *doc, const ap_finding *finding);
 /* "Could have been critical (2,150 lb, moved, where to is not logged), occasional (1 of 107 picks): serious risk." */

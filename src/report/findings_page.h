@@ -13,7 +13,7 @@ typedef struct ap_findings_told {
     const ap_chance *chance;
     ap_period period;
     const ap_said_list *said; /* NULL: notes were not read */
-    const char *pages; /* folder of their pages, "book/"; NULL: there are none */
+    const char *pages;        /* folder of their pages, "book/"; NULL: there are none */
 } ap_findings_told;
 
 size_t ap_findings_count(const ap_finding_list *findings, ap_finding_class class);

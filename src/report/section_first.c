@@ -174,18 +174,20 @@ void ap_review_briefing(ap_doc *doc, const ap_review *r) {
     if (picks == 0) {
         ap_doc_answer(doc, AP_STR_LIT("The book holds no pick of this period: there is nothing to brief on."));
     } else if (count == 0) {
-        ap_doc_answer(doc, AP_STR_LIT("No message: no piece is logged as moving toward a person, none over chart, and no "
-                                      "group kept coming in heavy."));
+        ap_doc_answer(doc,
+                      AP_STR_LIT("No message: no piece is logged as moving toward a person, none over chart, and no "
+                                 "group kept coming in heavy."));
     }
     for (size_t i = 0; i < count; i++) {
         ap_doc_message(doc, messages[i].says, messages[i].pick, messages[i].evidence);
     }
     if (picks) {
-        ap_doc_paragraph(doc, ap_doc_printf(doc,
-                                            "From %.*s. Of these, %zu could not be judged against the chart and %zu had "
-                                            "no movement logged: about them nothing is known.",
-                                            AP_STR_ARG(ap_say_count(doc, picks, "pick")), r->quality.no_capacity,
-                                            r->quality.no_movement));
+        ap_doc_paragraph(doc,
+                         ap_doc_printf(doc,
+                                       "From %.*s. Of these, %zu could not be judged against the chart and %zu had "
+                                       "no movement logged: about them nothing is known.",
+                                       AP_STR_ARG(ap_say_count(doc, picks, "pick")), r->quality.no_capacity,
+                                       r->quality.no_movement));
     }
     ap_doc_caution(doc, ap_str_from(ap_say_caution));
 }

@@ -14,7 +14,7 @@ static margin_count count_margins(const ap_review *r) {
     for (size_t i = r->first; i < r->end; i++) {
         const ap_fact *fact = &r->roster->facts[i];
         double worst = ap_fact_share_worst(fact);
-        n.crept += ap_over(fmax(fact->cut_radius_m, fact->set_down_radius_m), fact->planned_radius_m);
+        n.crept += ap_over(fmaxf(fact->cut_radius_m, fact->set_down_radius_m), fact->planned_radius_m);
         if (isnan(worst)) {
             continue;
         }
@@ -70,7 +70,7 @@ static void put_picks(ap_doc *doc, const ap_review *r) {
         ap_table_value(table, fact->share_cut);
         ap_table_value(table, fact->share_set_down);
         ap_table_value(table, fact->planned_radius_m);
-        ap_table_value(table, fmax(fact->cut_radius_m, fact->set_down_radius_m));
+        ap_table_value(table, fmaxf(fact->cut_radius_m, fact->set_down_radius_m));
         if (fact->over_chart) {
             ap_table_row_mark(table, AP_STR_LIT("over chart"));
         }

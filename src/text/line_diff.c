@@ -225,7 +225,8 @@ static void mark_near(bool *near, const size_t *match, size_t count, size_t othe
         size_t until = i == count ? other_count : match[i];
         bool changed = until == AP_LINE_NONE || until != there;
         there = until == AP_LINE_NONE ? there : until + 1;
-        for (size_t j = i > around ? i - around : 0; changed && j < i + around + (until == AP_LINE_NONE) && j < count; j++) {
+        for (size_t j = i > around ? i - around : 0; changed && j < i + around + (until == AP_LINE_NONE) && j < count;
+             j++) {
             near[j] = true;
         }
     }

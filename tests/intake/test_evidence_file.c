@@ -8,7 +8,7 @@
 #define HEAD "{\"format\":\"afterpick-evidence\",\"version\":1,\"origin\":\"north branch\"}\n"
 #define OAK(rest)                                                                                                      \
     "{\"kind\":\"species\",\"symbol\":\"QUAL\",\"scientific\":\"Quercus alba\",\"handbook_kg_m3\":1015.5706," rest "}" \
-                                                                                                                   "\n"
+    "\n"
 #define FIGURE "\"log_shift\":0.05,\"se_log\":0.03,\"trees\":12,\"picks\":40"
 
 typedef struct scene {
