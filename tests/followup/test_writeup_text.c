@@ -1,9 +1,10 @@
 /* The write-up's text: what a person wrote is never lost, moved or changed by the program (W1 to W5). */
-#include "support/check.h"
+#include "support/book_fixture.h"
 
 #include <cmark.h>
 
 #include "followup/writeup_text.h"
+#include "page/markup.h"
 #include "stats/prng.h"
 
 static const ap_writeup_header header = {
@@ -162,8 +163,49 @@ static void to_crlf_with_bom(fixture *it) {
     it->next = swap;
 }
 
+/* Kept in the book and read back: the same bytes. */
+static void keep_and_read_back(fixture *it, book_fixture *book, int64_t id, ap_str text) {
+    const ap_book_author author = fixture_author();
+    ap_writeup_revision kept;
+    int64_t revision = 0;
+    check_ok(ap_book_writeup_keep(&revision, book->book, id, text, AP_STR_NONE, &author, &it->err), &it->err);
+    check_ok(ap_book_writeup_text(&kept, &it->arena, book->book, id, revision, &it->err), &it->err);
+    assert_true(ap_str_equal(kept.text, text));
+}
+
+/* The page shows the plain sentence as often as it was typed, and lets nothing typed act. */
+static void render_and_look(fixture *it, const ap_writeup_text *text) {
+    static const char sentence[] = "The butt came up about a foot.";
+    const ap_doc_head page_head = {.title = AP_STR_LIT("Write-up")};
+    ap_buf page;
+    ap_buf_init(&page, 16u << 20);
+    ap_sink sink = ap_sink_to_buf(&page);
+    ap_str body = {text->text.ptr + text->header_end, text->text.len - text->header_end};
+    check_ok(ap_page_write_markup(&sink, &page_head, body, NULL, 0, &it->err), &it->err);
+    size_t typed_count = 0;
+    size_t shown = 0;
+    ap_str copy = ap_arena_str(&it->arena, body);
+    for (const char *at = copy.ptr; (at = strstr(at, sentence)) != NULL; at++) {
+        typed_count++;
+    }
+    for (const char *at = strstr(page.ptr, "<main"); (at = strstr(at, sentence)) != NULL; at++) {
+        shown++;
+    }
+    assert_int_equal(shown, typed_count);
+    assert_null(strstr(strstr(page.ptr, "<main"), "<script>alert"));
+    ap_buf_release(&page);
+}
+
 static void keeps_every_byte_of_a_person_through_a_thousand_edits(void **state) {
     fixture *it = *state;
+    book_fixture book;
+    int64_t id = 0;
+    const ap_book_author author = fixture_author();
+    const ap_writeup_new fresh_one = {
+        .title = AP_STR_LIT("Near miss"), .token = header.token, .picks = {AP_STR_LIT("J231/17")}, .pick_count = 1};
+    fixture_make(&book);
+    check_ok(ap_book_begin(book.book, &it->err), &it->err);
+    check_ok(ap_book_writeup_open(&id, book.book, &fresh_one, &author, &it->err), &it->err);
     for (unsigned seed = 0; seed < 1000; seed++) {
         ap_prng prng;
         ap_prng_init(&prng, 20261126, seed);
@@ -196,7 +238,11 @@ static void keeps_every_byte_of_a_person_through_a_thousand_edits(void **state) 
         check_ok(ap_writeup_refresh(&again, became, &fresh, parts, 2, &it->err), &it->err);
         assert_true(ap_str_equal(ap_buf_str(&again), ap_buf_str(&it->next)));
         ap_buf_release(&again);
+        keep_and_read_back(it, &book, id, fresh.text);
+        render_and_look(it, &fresh);
     }
+    check_ok(ap_book_commit(book.book, &it->err), &it->err);
+    fixture_remove(&book);
 }
 
 static void replace(fixture *it, const char *what, const char *with) {
