@@ -29,7 +29,7 @@ ap_status ap_book_crane_uses(ap_crane_use **out, size_t *count, size_t *left_out
     return status == AP_OK ? ap_arena_check(arena, "the cranes", err) : status;
 }
 
-ap_status ap_book_crane_history(ap_crane_change **out, size_t *count, ap_arena *arena, ap_book *book, ap_str name,
+ap_status ap_book_crane_history(ap_entry_change **out, size_t *count, ap_arena *arena, ap_book *book, ap_str name,
                                 ap_error *err) {
     ap_query *query = NULL;
     *count = 0;
@@ -47,7 +47,7 @@ ap_status ap_book_crane_history(ap_crane_change **out, size_t *count, ap_arena *
             /* Of a chart kept whole only the line that says what it was. */
             ap_str rest = AP_STR_NONE;
             ap_str old_value = ap_str_split(ap_query_text(query, 1), '\n', &rest);
-            (*out)[(*count)++] = (ap_crane_change){.field = ap_arena_str(arena, ap_query_text(query, 0)),
+            (*out)[(*count)++] = (ap_entry_change){.field = ap_arena_str(arena, ap_query_text(query, 0)),
                                                    .old_value = ap_arena_str(arena, old_value),
                                                    .new_value = ap_arena_str(arena, ap_query_text(query, 2)),
                                                    .on = ap_arena_str(arena, ap_query_text(query, 3)),

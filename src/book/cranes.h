@@ -4,6 +4,7 @@
 
 #include "base/crane.h"
 #include "book/book.h"
+#include "book/entry_change.h"
 
 enum { AP_CRANES_MAX = 2000, AP_CHART_ROWS_MAX = 5000, AP_CALIBRATIONS_MAX = 500, AP_CRANE_NAME_MAX = 120 };
 
@@ -23,13 +24,7 @@ AP_MUST_USE ap_status ap_book_crane_uses(ap_crane_use **out, size_t *count, size
                                          ap_book *book, ap_error *err);
 
 /* One change, the newest first. The old load chart is kept whole: its first line says what it was. */
-typedef struct ap_crane_change {
-    ap_str field;
-    ap_str old_value;
-    ap_str new_value;
-    ap_str on, who, why;
-} ap_crane_change;
-AP_MUST_USE ap_status ap_book_crane_history(ap_crane_change **out, size_t *count, ap_arena *arena, ap_book *book,
+AP_MUST_USE ap_status ap_book_crane_history(ap_entry_change **out, size_t *count, ap_arena *arena, ap_book *book,
                                             ap_str name, ap_error *err);
 
 /* What is changed: the field's name, its value as written for the history, and the reason. */

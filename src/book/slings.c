@@ -54,7 +54,7 @@ ap_status ap_book_slings(const ap_sling_entry **out, size_t *count, ap_arena *ar
     return status == AP_OK ? ap_arena_check(arena, "the slings", err) : status;
 }
 
-ap_status ap_book_sling_history(ap_sling_change **out, size_t *count, ap_arena *arena, ap_book *book, ap_str tag,
+ap_status ap_book_sling_history(ap_entry_change **out, size_t *count, ap_arena *arena, ap_book *book, ap_str tag,
                                 ap_error *err) {
     ap_query *query = NULL;
     *count = 0;
@@ -69,7 +69,7 @@ ap_status ap_book_sling_history(ap_sling_change **out, size_t *count, ap_arena *
     for (bool row = true; status == AP_OK && row && *count < HISTORY_MAX;) {
         status = ap_query_step(&row, query, err);
         if (status == AP_OK && row) {
-            (*out)[(*count)++] = (ap_sling_change){.field = ap_arena_str(arena, ap_query_text(query, 0)),
+            (*out)[(*count)++] = (ap_entry_change){.field = ap_arena_str(arena, ap_query_text(query, 0)),
                                                    .old_value = ap_arena_str(arena, ap_query_text(query, 1)),
                                                    .new_value = ap_arena_str(arena, ap_query_text(query, 2)),
                                                    .on = ap_arena_str(arena, ap_query_text(query, 3)),

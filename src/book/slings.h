@@ -4,6 +4,7 @@
 
 #include "base/sling_entry.h"
 #include "book/book.h"
+#include "book/entry_change.h"
 
 enum { AP_SLINGS_MAX = 20000, AP_SLING_TAG_MAX = 80, AP_SLING_SOURCE_MAX = 500 };
 
@@ -11,12 +12,8 @@ enum { AP_SLINGS_MAX = 20000, AP_SLING_TAG_MAX = 80, AP_SLING_SOURCE_MAX = 500 }
 AP_MUST_USE ap_status ap_book_slings(const ap_sling_entry **out, size_t *count, ap_arena *arena, ap_book *book,
                                      ap_error *err);
 
-typedef struct ap_sling_change {
-    ap_str field, old_value, new_value;
-    ap_str on, who, why;
-} ap_sling_change;
 /* The newest first. */
-AP_MUST_USE ap_status ap_book_sling_history(ap_sling_change **out, size_t *count, ap_arena *arena, ap_book *book,
+AP_MUST_USE ap_status ap_book_sling_history(ap_entry_change **out, size_t *count, ap_arena *arena, ap_book *book,
                                             ap_str tag, ap_error *err);
 
 typedef enum ap_sling_field {

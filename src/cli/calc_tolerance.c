@@ -18,10 +18,7 @@ static ap_status work_out(ap_calc *out, ap_cli *cli, ap_error *err) {
 }
 
 static ap_status run(ap_cli *cli, ap_error *err) {
-    ap_calc calc;
-    ap_status status = ap_cli_need_words(cli, 0, 0, "no further word", err);
-    status = status == AP_OK ? work_out(&calc, cli, err) : status;
-    return status == AP_OK ? ap_calc_write(cli, &calc, err) : status;
+    return ap_calc_run(cli, work_out, err);
 }
 
 static const ap_cli_option options[] = {

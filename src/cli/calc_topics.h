@@ -25,4 +25,8 @@ ap_status ap_calc_refuse(ap_cli *cli, ap_status status, ap_error *err);
 /* Writes what was worked out as a page, JSON or CSV. */
 AP_MUST_USE ap_status ap_calc_write(ap_cli *cli, const ap_calc *calc, ap_error *err);
 
+/* A topic of plain numbers: no further word, then work out, then write. */
+AP_MUST_USE ap_status ap_calc_run(ap_cli *cli, ap_status (*work_out)(ap_calc *out, ap_cli *cli, ap_error *err),
+                                  ap_error *err);
+
 #endif

@@ -47,6 +47,13 @@ ap_status ap_calc_write(ap_cli *cli, const ap_calc *calc, ap_error *err) {
     return ap_cli_write(cli, doc, err);
 }
 
+ap_status ap_calc_run(ap_cli *cli, ap_status (*work_out)(ap_calc *out, ap_cli *cli, ap_error *err), ap_error *err) {
+    ap_calc calc;
+    ap_status status = ap_cli_need_words(cli, 0, 0, "no further word", err);
+    status = status == AP_OK ? work_out(&calc, cli, err) : status;
+    return status == AP_OK ? ap_calc_write(cli, &calc, err) : status;
+}
+
 /* Only reached when the second word is no topic. */
 static ap_status run(ap_cli *cli, ap_error *err) {
     ap_buf names;

@@ -45,7 +45,7 @@ static ap_status find(const ap_crane_seen **out, const ap_crane_list *list, ap_s
 static ap_status show_one(ap_cli *cli, ap_error *err) {
     ap_crane_list list;
     const ap_crane_seen *crane = NULL;
-    ap_crane_change *changes = NULL;
+    ap_entry_change *changes = NULL;
     size_t count = 0;
     ap_status status = ap_cli_open(cli, AP_BOOK_READ, err);
     if (status == AP_OK) {

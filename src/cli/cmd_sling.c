@@ -51,7 +51,7 @@ static ap_status unknown(const ap_sling_register *reg, ap_str tag, ap_error *err
 
 static ap_status show_one(ap_cli *cli, ap_error *err) {
     ap_sling_register reg;
-    ap_sling_change *changes = NULL;
+    ap_entry_change *changes = NULL;
     size_t count = 0;
     ap_str tag = ap_str_trim(ap_str_from(cli->words[0]));
     ap_status status = read_register(&reg, cli, tag, err);

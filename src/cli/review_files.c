@@ -95,7 +95,7 @@ static ap_status write_species(const job *work, size_t g, ap_error *err) {
 static ap_status write_crane(const job *work, size_t g, ap_error *err) {
     const ap_review *r = work->book->review;
     ap_cli *cli = work->cli;
-    ap_crane_change *changes = NULL;
+    ap_entry_change *changes = NULL;
     size_t count = 0;
     ap_str name = ap_roster_label(r->roster, AP_BY_CRANE, r->cranes.groups[g].key[0]);
     ap_doc *doc = begin(work, ap_arena_printf(&cli->arena, "Crane %.*s", AP_STR_ARG(name)));

@@ -1,8 +1,10 @@
 #include "report/crane_page.h"
 
+#include "report/entry_history.h"
+
 #include "base/pick.h"
 
-enum { CHART_SHOWN = 60, CHANGES_SHOWN = 10 };
+enum { CHART_SHOWN = 60 };
 
 ap_status ap_crane_list_read(ap_crane_list *out, ap_arena *arena, ap_book *book, const ap_company *company,
                              ap_error *err) {
@@ -233,35 +235,7 @@ static void put_booms(ap_doc *doc, const ap_crane *crane) {
     ap_doc_paragraph(doc, AP_STR_LIT("Every row: --csv."));
 }
 
-static void put_history(ap_doc *doc, const ap_crane_change *changes, size_t count) {
-    const ap_column columns[] = {
-        {.key = AP_STR_LIT("on"), .label = AP_STR_LIT("on"), .kind = AP_CELL_TEXT},
-        {.key = AP_STR_LIT("field"), .label = AP_STR_LIT("what"), .kind = AP_CELL_TEXT},
-        {.key = AP_STR_LIT("before"), .label = AP_STR_LIT("before"), .kind = AP_CELL_TEXT},
-        {.key = AP_STR_LIT("after"), .label = AP_STR_LIT("after"), .kind = AP_CELL_TEXT},
-        {.key = AP_STR_LIT("who"), .label = AP_STR_LIT("by"), .kind = AP_CELL_TEXT},
-        {.key = AP_STR_LIT("why"), .label = AP_STR_LIT("why"), .kind = AP_CELL_TEXT},
-    };
-    if (count == 0) {
-        return;
-    }
-    ap_table *table = ap_doc_table(doc, AP_STR_LIT("history"), AP_STR_LIT("Changes, the newest first"), columns,
-                                   sizeof columns / sizeof columns[0]);
-    for (size_t i = 0; i < count && i < CHANGES_SHOWN; i++) {
-        ap_table_row(table);
-        ap_table_text(table, changes[i].on);
-        ap_table_text(table, changes[i].field);
-        ap_table_text(table, changes[i].old_value);
-        ap_table_text(table, changes[i].new_value.len ? changes[i].new_value : AP_STR_LIT("taken away"));
-        ap_table_text(table, changes[i].who.len ? changes[i].who : AP_STR_NONE);
-        ap_table_text(table, changes[i].why);
-    }
-    if (count > CHANGES_SHOWN) {
-        ap_doc_paragraph(doc, ap_doc_printf(doc, "%zu earlier ones: --json.", count - CHANGES_SHOWN));
-    }
-}
-
-void ap_crane_page(ap_doc *doc, const ap_crane_seen *crane, const ap_company *company, const ap_crane_change *changes,
+void ap_crane_page(ap_doc *doc, const ap_crane_seen *crane, const ap_company *company, const ap_entry_change *changes,
                    size_t change_count) {
     if (crane->use) {
         ap_doc_answer(doc, ap_doc_printf(doc, "%.*s is on %lld pick%s, %.*s to %.*s.", AP_STR_ARG(crane->name),
@@ -281,7 +255,7 @@ void ap_crane_page(ap_doc *doc, const ap_crane_seen *crane, const ap_company *co
             ap_crane_chart_table(doc, crane->entry);
         }
     }
-    put_history(doc, changes, change_count);
+    ap_entry_history_put(doc, changes, change_count);
     if (crane->entry && crane->entry->chart_count) {
         ap_doc_caution(doc, AP_STR_LIT("A copy for looking back. The chart in the cab rules, with its notes and "
                                        "deductions."));
@@ -325,7 +299,7 @@ void ap_cranes_json(ap_json *json, const ap_crane_list *list) {
     ap_json_object_end(json);
 }
 
-void ap_crane_json(ap_json *json, const ap_crane_seen *crane, const ap_crane_change *changes, size_t change_count) {
+void ap_crane_json(ap_json *json, const ap_crane_seen *crane, const ap_entry_change *changes, size_t change_count) {
     ap_json_object_begin(json);
     put_crane(json, crane);
     ap_json_key(json, "chart");
@@ -338,18 +312,6 @@ void ap_crane_json(ap_json *json, const ap_crane_seen *crane, const ap_crane_cha
         ap_json_object_end(json);
     }
     ap_json_array_end(json);
-    ap_json_key(json, "history");
-    ap_json_array_begin(json);
-    for (size_t i = 0; i < change_count; i++) {
-        ap_json_object_begin(json);
-        ap_json_put_text(json, "field", changes[i].field);
-        ap_json_put_text(json, "old", changes[i].old_value.len ? changes[i].old_value : AP_STR_NONE);
-        ap_json_put_text(json, "new", changes[i].new_value.len ? changes[i].new_value : AP_STR_NONE);
-        ap_json_put_text(json, "on", changes[i].on);
-        ap_json_put_text(json, "who", changes[i].who.len ? changes[i].who : AP_STR_NONE);
-        ap_json_put_text(json, "why", changes[i].why);
-        ap_json_object_end(json);
-    }
-    ap_json_array_end(json);
+    ap_entry_history_json(json, changes, change_count);
     ap_json_object_end(json);
 }

@@ -28,13 +28,13 @@ const ap_crane_seen *ap_crane_list_find(const ap_crane_list *list, ap_str name);
 ap_str ap_crane_list_near(const ap_crane_list *list, ap_str name);
 
 void ap_cranes_page(ap_doc *doc, const ap_crane_list *list);
-void ap_crane_page(ap_doc *doc, const ap_crane_seen *crane, const ap_company *company, const ap_crane_change *changes,
+void ap_crane_page(ap_doc *doc, const ap_crane_seen *crane, const ap_company *company, const ap_entry_change *changes,
                    size_t change_count);
 /* The chart as a long table: what `crane NAME chart` takes. */
 void ap_crane_chart_table(ap_doc *doc, const ap_crane *crane);
 
 /* docs/json.md, "crane". */
 void ap_cranes_json(ap_json *json, const ap_crane_list *list);
-void ap_crane_json(ap_json *json, const ap_crane_seen *crane, const ap_crane_change *changes, size_t change_count);
+void ap_crane_json(ap_json *json, const ap_crane_seen *crane, const ap_entry_change *changes, size_t change_count);
 
 #endif

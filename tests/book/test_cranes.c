@@ -37,7 +37,7 @@ static void a_crane_is_entered_changed_and_its_past_kept(void **state) {
     assert_true(isnan(crane->block_weight_kg));
     assert_int_equal(crane->weighed_as, 2);
     check_close(crane->band, 0.05, 0, "as set");
-    ap_crane_change *changes = NULL;
+    ap_entry_change *changes = NULL;
     size_t count = 0;
     check_ok(ap_book_crane_history(&changes, &count, &arena, it.book, edit.name, &err), &err);
     assert_int_equal(count, 4);
