@@ -65,19 +65,16 @@ static ap_status get_ask(ap_calc_capacity *ask, ap_unit *unit, ap_cli *cli, ap_e
     return status == AP_OK ? get_deductions(ask, cli, err) : status;
 }
 
-static ap_status run(ap_cli *cli, ap_error *err) {
-    ap_calc calc;
+static ap_status work_out(ap_calc *out, ap_cli *cli, ap_error *err) {
     ap_calc_capacity ask = {0};
     ap_unit unit = AP_UNIT_NONE;
-    ap_status status = ap_cli_need_words(cli, 0, 0, "no further word", err);
-    if (status == AP_OK) {
-        status = get_ask(&ask, &unit, cli, err);
-    }
+    ap_status status = get_ask(&ask, &unit, cli, err);
     ap_calc_units_as_written(cli, unit);
-    if (status == AP_OK) {
-        status = ap_calc_capacity_use(&calc, &cli->arena, ap_cli_units(cli), &ask, err);
-    }
-    return status == AP_OK ? ap_calc_write(cli, &calc, err) : ap_calc_refuse(cli, status, err);
+    return status == AP_OK ? ap_calc_capacity_use(out, &cli->arena, ap_cli_units(cli), &ask, err) : status;
+}
+
+static ap_status run(ap_cli *cli, ap_error *err) {
+    return ap_calc_run(cli, work_out, err);
 }
 
 static const ap_cli_option options[] = {

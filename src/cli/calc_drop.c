@@ -41,17 +41,13 @@ static ap_status get_stiffness(double *out, const char **from, const ap_cli *cli
     return status;
 }
 
-static ap_status run(ap_cli *cli, ap_error *err) {
-    ap_calc calc;
+static ap_status work_out(ap_calc *out, ap_cli *cli, ap_error *err) {
     double weight = NAN;
     double drop = NAN;
     double stiffness = NAN;
     const char *from = "";
     ap_unit unit = AP_UNIT_NONE;
-    ap_status status = ap_cli_need_words(cli, 0, 0, "no further word", err);
-    if (status == AP_OK) {
-        status = ap_cli_get_quantity(&weight, NULL, cli, "weight", AP_DIM_FORCE, true, err);
-    }
+    ap_status status = ap_cli_get_quantity(&weight, NULL, cli, "weight", AP_DIM_FORCE, true, err);
     if (status == AP_OK) {
         status = ap_cli_get_quantity(&drop, &unit, cli, "drop", AP_DIM_LENGTH, true, err);
     }
@@ -60,9 +56,13 @@ static ap_status run(ap_cli *cli, ap_error *err) {
     }
     ap_calc_units_as_written(cli, unit);
     if (status == AP_OK) {
-        status = ap_calc_drop(&calc, &cli->arena, ap_cli_units(cli), weight, drop, stiffness, from, err);
+        status = ap_calc_drop(out, &cli->arena, ap_cli_units(cli), weight, drop, stiffness, from, err);
     }
-    return status == AP_OK ? ap_calc_write(cli, &calc, err) : ap_calc_refuse(cli, status, err);
+    return status;
+}
+
+static ap_status run(ap_cli *cli, ap_error *err) {
+    return ap_calc_run(cli, work_out, err);
 }
 
 static const ap_cli_option options[] = {

@@ -187,12 +187,10 @@ static ap_status run(ap_cli *cli, ap_error *err) {
     if (status != AP_OK) {
         return ap_calc_refuse(cli, status, err);
     }
-    if (cli->format == AP_CLI_JSON) {
-        ap_json json;
-        ap_json_init(&json, cli->out, true);
+    ap_json json;
+    if (ap_cli_json(&json, cli)) {
         ap_hang_page_json(&json, &cli->arena, &ask, &worked);
-        ap_sink_putc(cli->out, '\n');
-        return AP_OK;
+        return ap_cli_json_end(cli);
     }
     ap_doc *doc = ap_cli_doc(cli, "How it hangs", AP_STR_NONE);
     if (!doc) {

@@ -10,21 +10,21 @@ static ap_status get_rule(ap_volume_rule *out, const ap_cli *cli, ap_error *err)
                               AP_STR_ARG(method));
 }
 
-static ap_status run(ap_cli *cli, ap_error *err) {
-    ap_calc calc;
+static ap_status work_out(ap_calc *out, ap_cli *cli, ap_error *err) {
     ap_stem stem;
     ap_volume_rule rule = AP_VOLUME_NONE;
-    ap_status status = ap_cli_need_words(cli, 0, 0, "no further word", err);
-    if (status == AP_OK) {
-        status = get_rule(&rule, cli, err);
-    }
+    ap_status status = get_rule(&rule, cli, err);
     if (status == AP_OK) {
         status = ap_calc_get_stem(&stem, cli, rule, err);
     }
     if (status == AP_OK) {
-        status = ap_calc_volume(&calc, &cli->arena, ap_cli_units(cli), &stem, rule, ap_cli_has(cli, "butt-piece"), err);
+        status = ap_calc_volume(out, &cli->arena, ap_cli_units(cli), &stem, rule, ap_cli_has(cli, "butt-piece"), err);
     }
-    return status == AP_OK ? ap_calc_write(cli, &calc, err) : ap_calc_refuse(cli, status, err);
+    return status;
+}
+
+static ap_status run(ap_cli *cli, ap_error *err) {
+    return ap_calc_run(cli, work_out, err);
 }
 
 static const ap_cli_option options[] = {

@@ -8,6 +8,7 @@
 #include "book/book.h"
 #include "derive/company.h"
 #include "page/doc.h"
+#include "page/json.h"
 
 typedef enum ap_cli_format { AP_CLI_PAGE = 0, AP_CLI_JSON, AP_CLI_CSV } ap_cli_format;
 
@@ -62,7 +63,8 @@ struct ap_cli {
     bool out_is_terminal;
     bool notes_are_terminal;
 
-    ap_buf said; /* with --json: sentences, a line each */
+    ap_buf said;   /* with --json and --csv: sentences, a line each */
+    bool answered; /* with --json and --csv: the object or table is written */
 
     ap_book *book; /* open from ap_cli_open() until main closes it */
     ap_settings settings;
@@ -86,14 +88,17 @@ AP_MUST_USE ap_status ap_cli_need_words(const ap_cli *cli, size_t least, size_t 
 
 /* Finds and opens the book (--book, else AFTERPICK_BOOK, else the single *.book here) and reads its settings. */
 AP_MUST_USE ap_status ap_cli_open(ap_cli *cli, ap_book_mode mode, ap_error *err);
+/* The reason of a change (--why), the book open for it, a transaction begun: ap_book_end() is the caller's. */
+AP_MUST_USE ap_status ap_cli_begin_change(ap_str *why, ap_cli *cli, ap_error *err);
 AP_MUST_USE ap_status ap_cli_find_book(const char **path, ap_cli *cli, ap_error *err);
 /* A sentence or two on what was done, to cli->out or cli->notes: filled to the width, and nothing in it moves the cursor.
- * With --json what goes to cli->out is kept for ap_cli_say_json(). */
+ * With --json and --csv what goes to cli->out is kept for ap_cli_say_kept(). */
 void ap_cli_say(ap_cli *cli, ap_sink *sink, const char *format, ...) AP_PRINTF(3, 4);
 /* A file that was written, alone on its line however long. */
 void ap_cli_say_path(ap_cli *cli, const char *path);
-/* {"says": [...]} of what was said, for commands that have no object of their own; nothing when nothing was said. */
-void ap_cli_say_json(ap_cli *cli);
+/* What was said, for commands that have no object or table of their own: {"says": [...]}, or a table with the column `says`.
+ * Behind an object or table it goes to cli->notes; nothing when nothing was said. */
+AP_MUST_USE ap_status ap_cli_say_kept(ap_cli *cli, ap_error *err);
 ap_unit_system ap_cli_units(const ap_cli *cli);
 /* How long gnuplot may take for all figures of a command, in milliseconds: 60 s, or what AFTERPICK_FIGURE_SECONDS says. */
 int ap_cli_figure_time_ms(const ap_cli *cli);
@@ -101,8 +106,11 @@ ap_book_author ap_cli_author(const ap_cli *cli);
 
 /* A document with the head every command's page has. */
 ap_doc *ap_cli_doc(ap_cli *cli, const char *title, ap_str period);
-/* Writes it as a page for the terminal, or its first table as CSV. JSON is the command's own; where it has none, its answer
- * is said. */
+/* With --json begins the answer and is true; ap_cli_json_end() closes it and is AP_OK. */
+bool ap_cli_json(ap_json *json, ap_cli *cli);
+ap_status ap_cli_json_end(ap_cli *cli);
+/* Writes it as a page for the terminal, or its first table as CSV. A page without a table, and JSON where the command has no
+ * object of its own: its answer is said. */
 AP_MUST_USE ap_status ap_cli_write(ap_cli *cli, const ap_doc *doc, ap_error *err);
 
 /* The completion of words for `shell`, which is "bash"; AP_E_USAGE for another, or NULL. */

@@ -20,12 +20,10 @@ static ap_status list_actions(ap_cli *cli, ap_action_show show, ap_error *err) {
         return status;
     }
     cli->attention = show == AP_ACTIONS_OVERDUE && list.overdue > 0;
-    if (cli->format == AP_CLI_JSON) {
-        ap_json json;
-        ap_json_init(&json, cli->out, true);
+    ap_json json;
+    if (ap_cli_json(&json, cli)) {
         ap_actions_json(&json, &list, show);
-        ap_sink_putc(cli->out, '\n');
-        return AP_OK;
+        return ap_cli_json_end(cli);
     }
     ap_doc *doc = ap_cli_doc(cli, "Actions", AP_STR_NONE);
     ap_actions_page(doc, &list, show);
@@ -67,12 +65,10 @@ static ap_status show_action(ap_cli *cli, ap_error *err) {
     for (size_t i = 0; i < list.count; i++) {
         line = list.lines[i].action.id == id ? list.lines[i] : line;
     }
-    if (cli->format == AP_CLI_JSON) {
-        ap_json json;
-        ap_json_init(&json, cli->out, true);
+    ap_json json;
+    if (ap_cli_json(&json, cli)) {
         ap_action_json(&json, &line);
-        ap_sink_putc(cli->out, '\n');
-        return AP_OK;
+        return ap_cli_json_end(cli);
     }
     ap_doc *doc = ap_cli_doc(cli, "Action", AP_STR_NONE);
     ap_action_page(doc, &line, changes, count);
@@ -204,19 +200,13 @@ static ap_status change_action(ap_cli *cli, const char *verb, ap_error *err) {
     bool move = strcmp(verb, "move") == 0;
     ap_status status = number_of(&id, cli->words[1], "an action", err);
     if (status == AP_OK) {
-        status = ap_cli_get_why(&why, cli, err);
-    }
-    if (status == AP_OK) {
         status = ap_cli_get_date(&due, cli, "due", err);
     }
     if (status == AP_OK && move && due == AP_DATE_NONE && !given(cli, "owner").ptr) {
         status = ap_error_set(err, AP_E_USAGE, "say what changes: --due DATE, --owner ROLE or both");
     }
     if (status == AP_OK) {
-        status = ap_cli_open(cli, AP_BOOK_WRITE, err);
-    }
-    if (status == AP_OK) {
-        status = ap_book_begin(cli->book, err);
+        status = ap_cli_begin_change(&why, cli, err);
     }
     if (status != AP_OK) {
         return status;

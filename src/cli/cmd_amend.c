@@ -57,7 +57,7 @@ static ap_str text_of(ap_cli *cli, const ap_pick *pick, int column) {
 
 static void write_json(ap_cli *cli, const change_set *set) {
     ap_json json;
-    ap_json_init(&json, cli->out, true);
+    ap_cli_json(&json, cli);
     ap_json_object_begin(&json);
     ap_json_put_text(&json, "pick", set->before.name);
     ap_json_key(&json, "amended");
@@ -74,7 +74,7 @@ static void write_json(ap_cli *cli, const change_set *set) {
     }
     ap_json_array_end(&json);
     ap_json_object_end(&json);
-    ap_sink_putc(cli->out, '\n');
+    ap_cli_json_end(cli);
 }
 
 static ap_status write_change(ap_cli *cli, const change_set *set, ap_error *err) {

@@ -32,12 +32,10 @@ ap_status ap_calc_refuse(ap_cli *cli, ap_status status, ap_error *err) {
 }
 
 ap_status ap_calc_write(ap_cli *cli, const ap_calc *calc, ap_error *err) {
-    if (cli->format == AP_CLI_JSON) {
-        ap_json json;
-        ap_json_init(&json, cli->out, true);
+    ap_json json;
+    if (ap_cli_json(&json, cli)) {
         ap_calc_json(&json, calc);
-        ap_sink_putc(cli->out, '\n');
-        return AP_OK;
+        return ap_cli_json_end(cli);
     }
     ap_doc *doc = ap_cli_doc(cli, "Worked out", AP_STR_NONE);
     if (!doc) {
@@ -51,7 +49,7 @@ ap_status ap_calc_run(ap_cli *cli, ap_status (*work_out)(ap_calc *out, ap_cli *c
     ap_calc calc;
     ap_status status = ap_cli_need_words(cli, 0, 0, "no further word", err);
     status = status == AP_OK ? work_out(&calc, cli, err) : status;
-    return status == AP_OK ? ap_calc_write(cli, &calc, err) : status;
+    return status == AP_OK ? ap_calc_write(cli, &calc, err) : ap_calc_refuse(cli, status, err);
 }
 
 /* Only reached when the second word is no topic. */

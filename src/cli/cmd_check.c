@@ -72,12 +72,10 @@ static ap_status read_content(ap_check *check, ap_cli *cli, ap_error *err) {
 }
 
 static ap_status write_check(ap_cli *cli, const ap_check *check, ap_error *err) {
-    if (cli->format == AP_CLI_JSON) {
-        ap_json json;
-        ap_json_init(&json, cli->out, true);
+    ap_json json;
+    if (ap_cli_json(&json, cli)) {
         ap_check_json(&json, check);
-        ap_sink_putc(cli->out, '\n');
-        return AP_OK;
+        return ap_cli_json_end(cli);
     }
     ap_doc *doc = ap_cli_doc(cli, "Check", AP_STR_NONE);
     if (cli->format == AP_CLI_CSV) {

@@ -15,12 +15,10 @@ static ap_status list_all(ap_cli *cli, ap_error *err) {
     if (status != AP_OK) {
         return status;
     }
-    if (cli->format == AP_CLI_JSON) {
-        ap_json json;
-        ap_json_init(&json, cli->out, true);
+    ap_json json;
+    if (ap_cli_json(&json, cli)) {
         ap_cranes_json(&json, &list);
-        ap_sink_putc(cli->out, '\n');
-        return AP_OK;
+        return ap_cli_json_end(cli);
     }
     ap_doc *doc = ap_cli_doc(cli, "Cranes", AP_STR_NONE);
     ap_cranes_page(doc, &list);
@@ -60,12 +58,10 @@ static ap_status show_one(ap_cli *cli, ap_error *err) {
     if (status != AP_OK) {
         return status;
     }
-    if (cli->format == AP_CLI_JSON) {
-        ap_json json;
-        ap_json_init(&json, cli->out, true);
+    ap_json json;
+    if (ap_cli_json(&json, cli)) {
         ap_crane_json(&json, crane, changes, count);
-        ap_sink_putc(cli->out, '\n');
-        return AP_OK;
+        return ap_cli_json_end(cli);
     }
     ap_doc *doc = ap_cli_doc(cli, "Crane", crane->name);
     if (cli->format == AP_CLI_CSV) {
@@ -81,14 +77,12 @@ static ap_status begin(ap_crane_edit *edit, ap_book_author *author, ap_str *doub
     ap_crane_list list;
     *doubt = AP_STR_NONE;
     *edit = (ap_crane_edit){.name = ap_str_trim(ap_str_from(cli->words[0])), .author = author};
-    ap_status status = ap_cli_get_why(&edit->why, cli, err);
-    if (status == AP_OK) {
-        status = ap_cli_open(cli, AP_BOOK_WRITE, err);
-    }
     *author = ap_cli_author(cli);
-    if (status == AP_OK) {
-        status = ap_crane_list_read(&list, &cli->arena, cli->book, &cli->company, err);
+    ap_status status = ap_cli_begin_change(&edit->why, cli, err);
+    if (status != AP_OK) {
+        return status;
     }
+    status = ap_crane_list_read(&list, &cli->arena, cli->book, &cli->company, err);
     if (status == AP_OK) {
         const ap_crane_seen *seen = ap_crane_list_find(&list, edit->name);
         edit->name = seen ? seen->name : edit->name;
@@ -99,9 +93,8 @@ static ap_status begin(ap_crane_edit *edit, ap_book_author *author, ap_str *doub
                 ap_arena_printf(&cli->arena, "no pick of this book names this crane%s%.*s%s", other ? "; was '" : "",
                                 AP_STR_ARG(other ? near : AP_STR_NONE), other ? "' meant?" : "");
         }
-        status = ap_book_begin(cli->book, err);
     }
-    return status;
+    return status == AP_OK ? AP_OK : ap_book_end(cli->book, status, err);
 }
 
 static ap_status done(ap_cli *cli, ap_status status, const ap_crane_edit *edit, ap_str doubt, ap_str says,

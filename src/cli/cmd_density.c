@@ -92,19 +92,19 @@ static ap_status write_page(ap_cli *cli, const job *work, ap_error *err) {
     if (status != AP_OK) {
         return status;
     }
-    if (cli->format == AP_CLI_JSON) {
-        ap_json json;
-        ap_json_init(&json, cli->out, true);
+    ap_json json;
+    if (ap_cli_json(&json, cli)) {
         ap_density_json(&json, &work->study, work->label, work->species ? &evidence : NULL);
-        ap_sink_putc(cli->out, '\n');
-        return AP_OK;
+        return ap_cli_json_end(cli);
     }
     ap_period period = {AP_DATE_NONE, work->roster.until};
     ap_doc *doc = ap_cli_doc(cli, "Density", ap_say_period(&cli->arena, period));
     if (!doc) {
         return ap_error_set(err, AP_E_MEMORY, "out of memory for the page");
     }
-    if (work->species) {
+    if (work->species && cli->format == AP_CLI_CSV) {
+        ap_density_evidence_table(doc, &work->study, &evidence);
+    } else if (work->species) {
         ap_density_species_page(doc, &work->study, work->label, &evidence);
     } else {
         ap_density_page(doc, &work->study);
@@ -147,6 +147,7 @@ static ap_status history(ap_cli *cli, ap_error *err) {
     bool as_json = cli->format == AP_CLI_JSON;
     if (status == AP_OK && as_json) {
         ap_density_history_json(cli->out, &work.study, species);
+        cli->answered = true;
     }
     ap_doc *doc = status == AP_OK && !as_json ? ap_cli_doc(cli, "Accepted densities", AP_STR_NONE) : NULL;
     if (status == AP_OK && !as_json && !doc) {
@@ -240,13 +241,7 @@ static ap_status change(ap_cli *cli, bool accept, ap_error *err) {
     ap_doc *doc = NULL;
     ap_status status = ap_cli_need_words(cli, 2, 8, "a species", err);
     if (status == AP_OK) {
-        status = ap_cli_get_why(&why, cli, err);
-    }
-    if (status == AP_OK) {
-        status = ap_cli_open(cli, AP_BOOK_WRITE, err);
-    }
-    if (status == AP_OK) {
-        status = ap_book_begin(cli->book, err);
+        status = ap_cli_begin_change(&why, cli, err);
     }
     if (status != AP_OK) {
         return status;

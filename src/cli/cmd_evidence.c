@@ -83,16 +83,15 @@ static ap_status give(ap_cli *cli, ap_error *err) {
 }
 
 static void say_taken(ap_cli *cli, const ap_evidence_file *file, bool known) {
-    if (cli->format == AP_CLI_JSON) {
-        ap_json json;
-        ap_json_init(&json, cli->out, true);
+    ap_json json;
+    if (ap_cli_json(&json, cli)) {
         ap_json_object_begin(&json);
         ap_json_put_text(&json, "origin", file->origin);
         ap_json_put_text(&json, "sha256", ap_str_from(file->sha256));
         ap_json_put_int(&json, "figures", (int64_t)file->count);
         ap_json_put_bool(&json, "known", known);
         ap_json_object_end(&json);
-        ap_sink_putc(cli->out, '\n');
+        ap_cli_json_end(cli);
     } else if (!cli->quiet) {
         ap_cli_say(cli, cli->out,
                    known ? "nothing added: these %zu figures of %.*s count already\n"
@@ -144,11 +143,10 @@ static ap_status list(ap_cli *cli, ap_error *err) {
         return status;
     }
     const ap_evidence_view view = {&evidence, cli->book, ap_density_priors_default.company_sd};
-    if (cli->format == AP_CLI_JSON) {
-        ap_json json;
-        ap_json_init(&json, cli->out, true);
+    ap_json json;
+    if (ap_cli_json(&json, cli)) {
         status = ap_evidence_json(&json, &view, err);
-        ap_sink_putc(cli->out, '\n');
+        ap_cli_json_end(cli);
         return status;
     }
     ap_doc *doc = ap_cli_doc(cli, "Evidence of others", AP_STR_NONE);
@@ -162,13 +160,7 @@ static ap_status remove_set(ap_cli *cli, ap_error *err) {
     ap_status status =
         ap_cli_need_words(cli, 1, 1, "the origin, in quotes, as 'afterpick evidence list' shows it", err);
     if (status == AP_OK) {
-        status = ap_cli_get_why(&why, cli, err);
-    }
-    if (status == AP_OK) {
-        status = ap_cli_open(cli, AP_BOOK_WRITE, err);
-    }
-    if (status == AP_OK) {
-        status = ap_book_begin(cli->book, err);
+        status = ap_cli_begin_change(&why, cli, err);
     }
     if (status != AP_OK) {
         return status;

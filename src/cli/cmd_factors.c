@@ -44,12 +44,10 @@ static ap_status write_sheet(ap_cli *cli, job *work, ap_error *err) {
     if (!isnan(work->sheet.against)) {
         ap_factors_against(&work->sheet.against_now, &work->factors, &work->roster, work->sheet.against);
     }
-    if (cli->format == AP_CLI_JSON) {
-        ap_json json;
-        ap_json_init(&json, cli->out, true);
+    ap_json json;
+    if (ap_cli_json(&json, cli)) {
         ap_factors_json(&json, &work->sheet);
-        ap_sink_putc(cli->out, '\n');
-        return AP_OK;
+        return ap_cli_json_end(cli);
     }
     ap_period period = {AP_DATE_NONE, work->factors.until};
     ap_doc *doc = ap_cli_doc(cli, "Planning factors", ap_say_period(&cli->arena, period));

@@ -15,12 +15,10 @@ static ap_status write_findings(ap_cli *cli, ap_finding_list *findings, const ap
     if (status != AP_OK) {
         return status;
     }
-    if (cli->format == AP_CLI_JSON) {
-        ap_json json;
-        ap_json_init(&json, cli->out, true);
+    ap_json json;
+    if (ap_cli_json(&json, cli)) {
         ap_findings_json(&json, doc, told);
-        ap_sink_putc(cli->out, '\n');
-        return AP_OK;
+        return ap_cli_json_end(cli);
     }
     ap_findings_page(doc, told, cli->format == AP_CLI_CSV);
     if (not_kept.len) {
@@ -39,12 +37,10 @@ static ap_status write_kept(ap_cli *cli, int64_t id, ap_error *err) {
     if (status != AP_OK) {
         return status;
     }
-    if (cli->format == AP_CLI_JSON) {
-        ap_json json;
-        ap_json_init(&json, cli->out, true);
+    ap_json json;
+    if (ap_cli_json(&json, cli)) {
         ap_finding_json(&json, &kept);
-        ap_sink_putc(cli->out, '\n');
-        return AP_OK;
+        return ap_cli_json_end(cli);
     }
     ap_doc *doc = ap_cli_doc(cli, "Finding", AP_STR_NONE);
     if (!doc) {

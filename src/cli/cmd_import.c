@@ -98,12 +98,10 @@ static ap_status read_options(ap_intake_options *options, ap_cli *cli, ap_error 
 
 static ap_status write_result(ap_cli *cli, ap_doc *doc, const ap_intake_result *result, const watch *seen, bool dry_run,
                               ap_error *err) {
-    if (cli->format == AP_CLI_JSON) {
-        ap_json json;
-        ap_json_init(&json, cli->out, true);
+    ap_json json;
+    if (ap_cli_json(&json, cli)) {
         ap_import_json(&json, result, &seen->alerts, dry_run);
-        ap_sink_putc(cli->out, '\n');
-        return AP_OK;
+        return ap_cli_json_end(cli);
     }
     ap_import_page(doc, result, &seen->alerts, dry_run, cli->format == AP_CLI_CSV);
     return ap_cli_write(cli, doc, err);

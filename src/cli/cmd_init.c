@@ -44,14 +44,13 @@ static ap_status run(ap_cli *cli, ap_error *err) {
         unlink(path); /* ours, made a moment ago */
         return status;
     }
-    if (cli->format == AP_CLI_JSON) {
-        ap_json json;
-        ap_json_init(&json, cli->out, true);
+    ap_json json;
+    if (ap_cli_json(&json, cli)) {
         ap_json_object_begin(&json);
         ap_json_put_text(&json, "book", ap_str_from(path));
         ap_json_put_int(&json, "version", ap_book_version(cli->book));
         ap_json_object_end(&json);
-        ap_sink_putc(cli->out, '\n');
+        ap_cli_json_end(cli);
     } else if (!cli->quiet) {
         ap_cli_say(cli, cli->out,
                    "new book '%s'\n"

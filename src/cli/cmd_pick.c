@@ -15,11 +15,10 @@ static ap_status list_picks(ap_cli *cli, ap_error *err) {
         size_t first;
         size_t end;
         ap_roster_slice(&roster, period.since, period.until, &first, &end);
-        if (cli->format == AP_CLI_JSON) {
-            ap_json json;
-            ap_json_init(&json, cli->out, true);
+        ap_json json;
+        if (ap_cli_json(&json, cli)) {
             ap_picks_json(&json, &roster, first, end, period);
-            ap_sink_putc(cli->out, '\n');
+            ap_cli_json_end(cli);
         } else {
             ap_doc *doc = ap_cli_doc(cli, "Picks", ap_say_period(&cli->arena, period));
             ap_picks_page(doc, &roster, first, end);
@@ -32,15 +31,14 @@ static ap_status list_picks(ap_cli *cli, ap_error *err) {
 
 static ap_status write_json(ap_cli *cli, const ap_whole_pick *whole, const ap_working *working) {
     ap_json json;
-    ap_json_init(&json, cli->out, true);
+    ap_cli_json(&json, cli);
     ap_json_object_begin(&json);
     ap_pick_json(&json, &cli->arena, ap_cli_doc(cli, "Pick", whole->pick.name), whole);
     if (working->records) {
         ap_working_json(&json, &cli->arena, working);
     }
     ap_json_object_end(&json);
-    ap_sink_putc(cli->out, '\n');
-    return AP_OK;
+    return ap_cli_json_end(cli);
 }
 
 static ap_status write_pick(ap_cli *cli, const ap_whole_pick *whole, ap_error *err) {

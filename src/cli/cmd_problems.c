@@ -19,12 +19,10 @@ static ap_status list_problems(ap_cli *cli, ap_error *err) {
         return status;
     }
     cli->attention = problems.rows_open || problems.conflicts_open;
-    if (cli->format == AP_CLI_JSON) {
-        ap_json json;
-        ap_json_init(&json, cli->out, true);
+    ap_json json;
+    if (ap_cli_json(&json, cli)) {
         ap_problems_json(&json, &cli->arena, &problems, &filter);
-        ap_sink_putc(cli->out, '\n');
-        return AP_OK;
+        return ap_cli_json_end(cli);
     }
     ap_doc *doc = ap_cli_doc(cli, "Problems", ap_say_period(&cli->arena, filter.period));
     if (cli->format == AP_CLI_CSV) {
@@ -204,13 +202,7 @@ static ap_status decide(ap_cli *cli, ap_error *err) {
         return ap_error_set(err, AP_E_USAGE, "say 'keep' (what is stored) or 'take' (what was offered), not '%s'",
                             cli->words[2]);
     }
-    status = ap_cli_get_why(&why, cli, err);
-    if (status == AP_OK) {
-        status = ap_cli_open(cli, AP_BOOK_WRITE, err);
-    }
-    if (status == AP_OK) {
-        status = ap_book_begin(cli->book, err);
-    }
+    status = ap_cli_begin_change(&why, cli, err);
     if (status == AP_OK) {
         status = decide_inside(cli, taken, why, err);
         if (status != AP_OK) {
@@ -263,13 +255,7 @@ static ap_status drop(ap_cli *cli, ap_error *err) {
         status = parse_place(&file, &line, ap_str_from(cli->words[1]), err);
     }
     if (status == AP_OK) {
-        status = ap_cli_get_why(&why, cli, err);
-    }
-    if (status == AP_OK) {
-        status = ap_cli_open(cli, AP_BOOK_WRITE, err);
-    }
-    if (status == AP_OK) {
-        status = ap_book_begin(cli->book, err);
+        status = ap_cli_begin_change(&why, cli, err);
     }
     if (status == AP_OK) {
         status = drop_inside(cli, file, line, why, err);

@@ -14,12 +14,10 @@ static ap_status list(ap_cli *cli, ap_error *err) {
     if (status != AP_OK) {
         return status;
     }
-    if (cli->format == AP_CLI_JSON) {
-        ap_json json;
-        ap_json_init(&json, cli->out, true);
+    ap_json json;
+    if (ap_cli_json(&json, cli)) {
         ap_profile_list_json(&json, kept, count);
-        ap_sink_putc(cli->out, '\n');
-        return AP_OK;
+        return ap_cli_json_end(cli);
     }
     ap_doc *doc = ap_cli_doc(cli, "Profiles", AP_STR_NONE);
     ap_profile_list_page(doc, kept, count);
@@ -37,12 +35,10 @@ static ap_status show(ap_cli *cli, ap_error *err) {
     if (status == AP_OK) {
         status = ap_book_profile_find(&kept, &found, &cli->arena, cli->book, name, err);
     }
-    if (status == AP_OK && cli->format == AP_CLI_JSON && found) {
-        ap_json json;
-        ap_json_init(&json, cli->out, true);
+    ap_json json;
+    if (status == AP_OK && found && ap_cli_json(&json, cli)) {
         ap_profile_list_json(&json, &kept, 1);
-        ap_sink_putc(cli->out, '\n');
-        return AP_OK;
+        return ap_cli_json_end(cli);
     }
     if (status == AP_OK && (ap_cli_has(cli, "history") || !found)) {
         status = ap_book_profile_history(&history, &count, &cli->arena, cli->book, name, err);
@@ -109,12 +105,10 @@ static ap_status run_samples(ap_profile_check *check, ap_cli *cli, const ap_plan
 
 static ap_status write_check(ap_cli *cli, const ap_profile_check *check, const ap_intake_result *result,
                              ap_error *err) {
-    if (cli->format == AP_CLI_JSON) {
-        ap_json json;
-        ap_json_init(&json, cli->out, true);
+    ap_json json;
+    if (ap_cli_json(&json, cli)) {
         ap_profile_check_json(&json, check, result);
-        ap_sink_putc(cli->out, '\n');
-        return AP_OK;
+        return ap_cli_json_end(cli);
     }
     ap_doc *doc = ap_cli_doc(cli, "Profile checked", AP_STR_NONE);
     ap_profile_check_page(doc, check, result);
@@ -205,13 +199,7 @@ static ap_status keep(ap_cli *cli, ap_error *err) {
 
 static ap_status drop(ap_cli *cli, ap_error *err) {
     ap_str why;
-    ap_status status = ap_cli_get_why(&why, cli, err);
-    if (status == AP_OK) {
-        status = ap_cli_open(cli, AP_BOOK_WRITE, err);
-    }
-    if (status == AP_OK) {
-        status = ap_book_begin(cli->book, err);
-    }
+    ap_status status = ap_cli_begin_change(&why, cli, err);
     if (status != AP_OK) {
         return status;
     }

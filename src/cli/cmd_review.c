@@ -34,11 +34,27 @@ static ap_status draw(ap_cli *cli, ap_review *review, ap_error *err) {
     return status;
 }
 
-static void say_where(ap_cli *cli, const char *folder, const ap_review *review, const ap_review_files *files) {
+/* With --csv: what was written, a file a row. */
+static ap_status write_list(ap_cli *cli, const char *folder, const ap_review_files *files, ap_error *err) {
+    const ap_column columns[] = {
+        {.key = AP_STR_LIT("what"), .label = AP_STR_LIT("what"), .kind = AP_CELL_TEXT},
+        {.key = AP_STR_LIT("file"), .label = AP_STR_LIT("file"), .kind = AP_CELL_TEXT},
+    };
+    ap_doc *doc = ap_cli_doc(cli, "", AP_STR_NONE);
+    ap_table *table = doc ? ap_doc_table(doc, AP_STR_LIT("files"), AP_STR_NONE, columns, 2) : NULL;
+    for (size_t i = 0; i < files->count; i++) {
+        ap_table_row(table);
+        ap_table_text(table, ap_str_from(files->key[i]));
+        ap_table_text(table, ap_arena_printf(&cli->arena, "%s/%s", folder, files->name[i]));
+    }
+    return ap_cli_write(cli, doc, err);
+}
+
+static ap_status say_where(ap_cli *cli, const char *folder, const ap_review *review, const ap_review_files *files,
+                           ap_error *err) {
     size_t picks = review->end - review->first;
-    if (cli->format == AP_CLI_JSON) {
-        ap_json json;
-        ap_json_init(&json, cli->out, true);
+    ap_json json;
+    if (ap_cli_json(&json, cli)) {
         ap_json_object_begin(&json);
         ap_json_put_period(&json, review->period);
         ap_json_put_int(&json, "picks", (int64_t)picks);
@@ -51,8 +67,12 @@ static void say_where(ap_cli *cli, const char *folder, const ap_review *review, 
             ap_json_put_int(&json, "picks_that_matter", (int64_t)files->matter);
         }
         ap_json_object_end(&json);
-        ap_sink_putc(cli->out, '\n');
-    } else if (!cli->quiet) {
+        return ap_cli_json_end(cli);
+    }
+    if (cli->format == AP_CLI_CSV) {
+        return write_list(cli, folder, files, err);
+    }
+    if (!cli->quiet) {
         ap_str period = ap_say_period(&cli->arena, review->period);
         size_t found = review->findings.count + ap_finding_left_out(&review->findings);
         ap_sink_printf(cli->out, "review of %.*s: %zu pick%s, %zu finding%s\n", AP_STR_ARG(period), picks,
@@ -65,6 +85,7 @@ static void say_where(ap_cli *cli, const char *folder, const ap_review *review, 
                            files->with_page);
         }
     }
+    return AP_OK;
 }
 
 static ap_str title(ap_cli *cli, const char *what, ap_period period) {
@@ -119,7 +140,7 @@ static ap_status write_files(ap_cli *cli, ap_review *review, ap_doc *doc, const 
         status = ap_review_write_book(&files, cli, &book, folder, err);
     }
     if (status == AP_OK) {
-        say_where(cli, folder, review, &files);
+        status = say_where(cli, folder, review, &files, err);
     }
     return status;
 }

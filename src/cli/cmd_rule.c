@@ -30,12 +30,10 @@ static ap_status write_rules(ap_cli *cli, const ap_rule *rule, ap_error *err) {
     if (!doc) {
         return ap_error_set(err, AP_E_MEMORY, "out of memory for the page");
     }
-    if (cli->format == AP_CLI_JSON) {
-        ap_json json;
-        ap_json_init(&json, cli->out, true);
+    ap_json json;
+    if (ap_cli_json(&json, cli)) {
         ap_rules_json(&json, doc, &rules, rule);
-        ap_sink_putc(cli->out, '\n');
-        return AP_OK;
+        return ap_cli_json_end(cli);
     }
     if (rule) {
         ap_rule_page(doc, &rules, rule, changes, count);
@@ -77,13 +75,7 @@ static ap_status change(ap_cli *cli, ap_error *err) {
         return unknown_rule(cli->words[1], err);
     }
     ap_str why;
-    ap_status status = ap_cli_get_why(&why, cli, err);
-    if (status == AP_OK) {
-        status = ap_cli_open(cli, AP_BOOK_WRITE, err);
-    }
-    if (status == AP_OK) {
-        status = ap_book_begin(cli->book, err);
-    }
+    ap_status status = ap_cli_begin_change(&why, cli, err);
     if (status != AP_OK) {
         return status;
     }

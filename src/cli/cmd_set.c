@@ -45,16 +45,14 @@ static void put_json(ap_json *json, const ap_setting *setting, const ap_settings
 }
 
 static ap_status show(ap_cli *cli, ap_error *err) {
-    if (cli->format == AP_CLI_JSON) {
-        ap_json json;
-        ap_json_init(&json, cli->out, true);
+    ap_json json;
+    if (ap_cli_json(&json, cli)) {
         ap_json_object_begin(&json);
         for (size_t i = 0; i < ap_setting_count(); i++) {
             put_json(&json, ap_setting_get(i), &cli->settings);
         }
         ap_json_object_end(&json);
-        ap_sink_putc(cli->out, '\n');
-        return AP_OK;
+        return ap_cli_json_end(cli);
     }
     ap_doc *doc = ap_cli_doc(cli, "Settings", AP_STR_NONE);
     const ap_column columns[] = {
@@ -113,12 +111,9 @@ static ap_status change(ap_cli *cli, ap_error *err) {
     ap_str value = ap_str_trim(ap_str_from(cli->words[1]));
     ap_str why;
     double si;
-    ap_status status = ap_cli_get_why(&why, cli, err);
+    ap_status status = parse_value(&si, setting, value, err);
     if (status == AP_OK) {
-        status = parse_value(&si, setting, value, err);
-    }
-    if (status == AP_OK) {
-        status = ap_book_begin(cli->book, err);
+        status = ap_cli_begin_change(&why, cli, err);
     }
     if (status != AP_OK) {
         return status;
@@ -143,11 +138,11 @@ static ap_status run(ap_cli *cli, ap_error *err) {
         return ap_error_set(err, AP_E_USAGE,
                             "'afterpick set' shows all settings; a change is 'afterpick set NAME VALUE --why \"...\"'");
     }
-    ap_status status = ap_cli_open(cli, cli->word_count ? AP_BOOK_WRITE : AP_BOOK_READ, err);
-    if (status != AP_OK) {
-        return status;
+    if (cli->word_count) {
+        return change(cli, err);
     }
-    return cli->word_count ? change(cli, err) : show(cli, err);
+    ap_status status = ap_cli_open(cli, AP_BOOK_READ, err);
+    return status == AP_OK ? show(cli, err) : status;
 }
 
 static const ap_cli_option options[] = {

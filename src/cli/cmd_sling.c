@@ -20,12 +20,10 @@ static ap_status list_all(ap_cli *cli, ap_error *err) {
         return status;
     }
     cli->attention = wants_attention(&reg);
-    if (cli->format == AP_CLI_JSON) {
-        ap_json json;
-        ap_json_init(&json, cli->out, true);
+    ap_json json;
+    if (ap_cli_json(&json, cli)) {
         ap_slings_json(&json, &reg, cli->today);
-        ap_sink_putc(cli->out, '\n');
-        return AP_OK;
+        return ap_cli_json_end(cli);
     }
     ap_doc *doc = ap_cli_doc(cli, "Slings", AP_STR_NONE);
     ap_slings_page(doc, &reg, cli->today);
@@ -63,12 +61,10 @@ static ap_status show_one(ap_cli *cli, ap_error *err) {
     if (status != AP_OK || !row) {
         return status;
     }
-    if (cli->format == AP_CLI_JSON) {
-        ap_json json;
-        ap_json_init(&json, cli->out, true);
+    ap_json json;
+    if (ap_cli_json(&json, cli)) {
         ap_sling_json(&json, &reg, row, changes, count, cli->today);
-        ap_sink_putc(cli->out, '\n');
-        return AP_OK;
+        return ap_cli_json_end(cli);
     }
     ap_doc *doc = ap_cli_doc(cli, "Sling", row->tag);
     if (cli->format == AP_CLI_CSV) {
@@ -83,21 +79,18 @@ static ap_status show_one(ap_cli *cli, ap_error *err) {
 static ap_status begin(ap_sling_edit *edit, ap_book_author *author, bool *logged, ap_cli *cli, ap_error *err) {
     ap_sling_register reg;
     *edit = (ap_sling_edit){.tag = ap_str_trim(ap_str_from(cli->words[0])), .author = author};
-    ap_status status = ap_cli_get_why(&edit->why, cli, err);
-    if (status == AP_OK) {
-        status = ap_cli_open(cli, AP_BOOK_WRITE, err);
-    }
     *author = ap_cli_author(cli);
-    if (status == AP_OK) {
-        status = ap_sling_register_read(&reg, &cli->arena, cli->book, &cli->company, AP_DATE_NONE, AP_STR_NONE, err);
+    ap_status status = ap_cli_begin_change(&edit->why, cli, err);
+    if (status != AP_OK) {
+        return status;
     }
+    status = ap_sling_register_read(&reg, &cli->arena, cli->book, &cli->company, AP_DATE_NONE, AP_STR_NONE, err);
     if (status == AP_OK) {
         const ap_sling_row *row = ap_sling_register_find(&reg, edit->tag);
         edit->tag = row ? row->tag : edit->tag;
         *logged = row && row->picks > 0;
-        status = ap_book_begin(cli->book, err);
     }
-    return status;
+    return status == AP_OK ? AP_OK : ap_book_end(cli->book, status, err);
 }
 
 static ap_status done(ap_cli *cli, ap_status status, const ap_sling_edit *edit, bool logged, ap_str says,

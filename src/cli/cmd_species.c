@@ -51,22 +51,23 @@ static ap_table *species_table(ap_doc *doc) {
          .kind = AP_CELL_QUANTITY,
          .dim = AP_DIM_DENSITY},
     };
-    return ap_doc_table(doc, AP_STR_LIT("species"), AP_STR_LIT("Green density by the handbook"), columns, 4);
+    ap_table *table = ap_doc_table(doc, AP_STR_LIT("species"), AP_STR_LIT("Green density by the handbook"), columns, 4);
+    ap_table_has_marks(table);
+    return table;
 }
 
 static ap_status list_all(ap_cli *cli, ap_error *err) {
     listing list = {0};
-    if (cli->format == AP_CLI_JSON) {
-        ap_json json;
+    ap_json json;
+    if (ap_cli_json(&json, cli)) {
         list.json = &json;
-        ap_json_init(&json, cli->out, true);
         ap_json_object_begin(&json);
         ap_json_key(&json, "species");
         ap_json_array_begin(&json);
         ap_status status = ap_book_each_species(cli->book, list_one, &list, err);
         ap_json_array_end(&json);
         ap_json_object_end(&json);
-        ap_sink_putc(cli->out, '\n');
+        ap_cli_json_end(cli);
         return status;
     }
     list.doc = ap_cli_doc(cli, "Species", AP_STR_NONE);
@@ -96,14 +97,13 @@ static ap_status show_one(ap_cli *cli, ap_error *err) {
     if (status == AP_OK) {
         status = ap_book_species_aliases(&aliases, cli->book, species->id, err);
     }
-    if (status == AP_OK && cli->format == AP_CLI_JSON) {
-        ap_json json;
-        ap_json_init(&json, cli->out, true);
+    ap_json json;
+    if (status == AP_OK && ap_cli_json(&json, cli)) {
         ap_json_object_begin(&json);
         put_json(&json, species);
         ap_json_put_text(&json, "aliases", ap_buf_str(&aliases));
         ap_json_object_end(&json);
-        ap_sink_putc(cli->out, '\n');
+        ap_cli_json_end(cli);
     } else if (status == AP_OK) {
         ap_doc *doc = ap_cli_doc(cli, "Species", AP_STR_NONE);
         ap_doc_answer(doc, ap_doc_printf(doc, "'%s' is %.*s (%.*s, %.*s).", cli->words[0], AP_STR_ARG(species->common),
@@ -132,13 +132,7 @@ static ap_status teach(ap_cli *cli, ap_error *err) {
     ap_str name = ap_str_trim(ap_str_from(cli->words[1]));
     const ap_species *species = NULL;
     const ap_book_author author = ap_cli_author(cli);
-    ap_status status = ap_cli_get_why(&why, cli, err);
-    if (status == AP_OK) {
-        status = ap_cli_open(cli, AP_BOOK_WRITE, err);
-    }
-    if (status == AP_OK) {
-        status = ap_book_begin(cli->book, err);
-    }
+    ap_status status = ap_cli_begin_change(&why, cli, err);
     if (status != AP_OK) {
         return status;
     }
@@ -198,15 +192,9 @@ static ap_status add(ap_cli *cli, ap_error *err) {
     ap_str why;
     ap_species species;
     const ap_book_author author = ap_cli_author(cli);
-    ap_status status = ap_cli_get_why(&why, cli, err);
+    ap_status status = describe(&species, cli, err);
     if (status == AP_OK) {
-        status = describe(&species, cli, err);
-    }
-    if (status == AP_OK) {
-        status = ap_cli_open(cli, AP_BOOK_WRITE, err);
-    }
-    if (status == AP_OK) {
-        status = ap_book_begin(cli->book, err);
+        status = ap_cli_begin_change(&why, cli, err);
     }
     if (status != AP_OK) {
         return status;

@@ -59,12 +59,10 @@ static ap_status write_figure(ap_cli *cli, const job *work, ap_error *err) {
 }
 
 static ap_status write_trend(ap_cli *cli, const job *work, ap_error *err) {
-    if (cli->format == AP_CLI_JSON) {
-        ap_json json;
-        ap_json_init(&json, cli->out, true);
+    ap_json json;
+    if (ap_cli_json(&json, cli)) {
         ap_trend_json(&json, &work->roster, &work->trend, work->period);
-        ap_sink_putc(cli->out, '\n');
-        return AP_OK;
+        return ap_cli_json_end(cli);
     }
     ap_doc *doc = ap_cli_doc(cli, "Trend of the estimate error", ap_say_period(&cli->arena, work->period));
     if (!doc) {

@@ -11,9 +11,8 @@ static ap_status parse_import(int64_t *id, const ap_cli *cli, ap_error *err) {
 }
 
 static void say_what_rests(ap_cli *cli, int64_t id, const ap_import_rests *rests, bool done) {
-    if (cli->format == AP_CLI_JSON) {
-        ap_json json;
-        ap_json_init(&json, cli->out, true);
+    ap_json json;
+    if (ap_cli_json(&json, cli)) {
         ap_json_object_begin(&json);
         ap_json_put_int(&json, "import", id);
         ap_json_put_bool(&json, "undone", done);
@@ -22,7 +21,7 @@ static void say_what_rests(ap_cli *cli, int64_t id, const ap_import_rests *rests
         ap_json_put_int(&json, "findings", rests->findings);
         ap_json_put_int(&json, "writeups", rests->writeups);
         ap_json_object_end(&json);
-        ap_sink_putc(cli->out, '\n');
+        ap_cli_json_end(cli);
         return;
     }
     ap_cli_say(cli, cli->out, "import %lld %s: %lld pick%s, %lld amendment%s, %lld finding%s, %lld write-up%s\n",

@@ -44,12 +44,10 @@ static ap_status write_html(ap_cli *cli, const char *path, const ap_doc *doc, ap
 }
 
 static ap_status write_sheet(ap_cli *cli, const ap_weight_sheet_view *view, ap_error *err) {
-    if (cli->format == AP_CLI_JSON) {
-        ap_json json;
-        ap_json_init(&json, cli->out, true);
+    ap_json json;
+    if (ap_cli_json(&json, cli)) {
         ap_weight_sheet_json(&json, view);
-        ap_sink_putc(cli->out, '\n');
-        return AP_OK;
+        return ap_cli_json_end(cli);
     }
     ap_doc *doc = ap_cli_doc(cli, "Weight sheet", AP_STR_NONE);
     if (!doc) {

@@ -15,12 +15,10 @@ typedef struct job {
 
 static ap_status write_table(ap_cli *cli, const job *work, ap_error *err) {
     const ap_pooled *pooled = work->knows ? &work->pooled : NULL;
-    if (cli->format == AP_CLI_JSON) {
-        ap_json json;
-        ap_json_init(&json, cli->out, true);
+    ap_json json;
+    if (ap_cli_json(&json, cli)) {
         ap_weights_json(&json, &work->roster, &work->table, pooled, &work->weighing, work->period);
-        ap_sink_putc(cli->out, '\n');
-        return AP_OK;
+        return ap_cli_json_end(cli);
     }
     ap_doc *doc = ap_cli_doc(cli, "Estimate error", ap_say_period(&cli->arena, work->period));
     if (!doc) {
@@ -42,6 +40,8 @@ static ap_status write_table(ap_cli *cli, const job *work, ap_error *err) {
         ap_explain_page(doc, &work->roster, pooled, key);
     } else if (ap_cli_has(cli, "grid")) {
         ap_grid_page(doc, &work->roster, &work->table, pooled);
+    } else if (cli->format == AP_CLI_CSV) {
+        ap_weights_table(doc, "weights", "", &work->roster, &work->table);
     } else {
         ap_weights_page(doc, &work->roster, &work->table, pooled, &work->weighing);
     }

@@ -16,12 +16,10 @@ static ap_status list(ap_cli *cli, ap_error *err) {
     if (status != AP_OK) {
         return status;
     }
-    if (cli->format == AP_CLI_JSON) {
-        ap_json json;
-        ap_json_init(&json, cli->out, true);
+    ap_json json;
+    if (ap_cli_json(&json, cli)) {
         ap_writeups_json(&json, writeups, count);
-        ap_sink_putc(cli->out, '\n');
-        return AP_OK;
+        return ap_cli_json_end(cli);
     }
     ap_doc *doc = ap_cli_doc(cli, "Write-ups", AP_STR_NONE);
     ap_writeups_page(doc, writeups, count);

@@ -5,17 +5,15 @@
 #include "report/weights_page.h"
 
 static ap_status write_associations(ap_cli *cli, const ap_associations *found, ap_period period, ap_error *err) {
-    if (cli->format == AP_CLI_JSON) {
-        ap_json json;
-        ap_json_init(&json, cli->out, true);
+    ap_json json;
+    if (ap_cli_json(&json, cli)) {
         ap_json_object_begin(&json);
         ap_json_put_period(&json, period);
         ap_json_key(&json, "associations");
         ap_associations_json(&json, found);
         ap_json_put_int(&json, "groups_left_out", (int64_t)found->left_out);
         ap_json_object_end(&json);
-        ap_sink_putc(cli->out, '\n');
-        return AP_OK;
+        return ap_cli_json_end(cli);
     }
     ap_doc *doc = ap_cli_doc(cli, "What goes with what", ap_say_period(&cli->arena, period));
     if (!doc) {

@@ -55,10 +55,7 @@ static ap_status run(ap_cli *cli, int argc, char *const *argv, ap_error *err) {
         cli->today = ap_date_today();
     }
     status = cli->command->run(cli, err);
-    if (status == AP_OK) {
-        ap_cli_say_json(cli);
-    }
-    return status;
+    return status == AP_OK ? ap_cli_say_kept(cli, err) : status;
 }
 
 /* Standard output is a pipe that nobody reads any more. */

@@ -32,10 +32,9 @@ static ap_status find_rule(const ap_phrase_rule **out, const ap_phrase_set *set,
 
 static ap_status write_json(ap_cli *cli, const ap_phrase_set *set, const ap_phrase_rule *only) {
     ap_json json;
-    ap_json_init(&json, cli->out, true);
+    ap_cli_json(&json, cli);
     ap_phrases_json(&json, set, only);
-    ap_sink_putc(cli->out, '\n');
-    return AP_OK;
+    return ap_cli_json_end(cli);
 }
 
 /* The rules, one of them, or what they find in a text. */
@@ -135,13 +134,7 @@ static ap_status change(ap_cli *cli, ap_error *err) {
                             "a phrase rule is set by 'afterpick rule set phrase:NAME class=... pattern=... find=... "
                             "leave=... --why \"...\"'");
     }
-    ap_status status = ap_cli_get_why(&why, cli, err);
-    if (status == AP_OK) {
-        status = ap_cli_open(cli, AP_BOOK_WRITE, err);
-    }
-    if (status == AP_OK) {
-        status = ap_book_begin(cli->book, err);
-    }
+    ap_status status = ap_cli_begin_change(&why, cli, err);
     if (status != AP_OK) {
         return status;
     }

@@ -87,7 +87,7 @@ static void put_header(ap_sink *sink, const ap_doc *doc, const ap_table *table) 
             ap_sink_puts(sink, unit);
         }
     }
-    ap_sink_puts(sink, table->marked ? ",mark\r\n" : "\r\n");
+    ap_sink_puts(sink, table->has_marks ? ",mark\r\n" : "\r\n");
 }
 
 static void put_row(ap_sink *sink, const ap_doc *doc, const ap_table *table, const ap_row *row) {
@@ -104,7 +104,7 @@ static void put_row(ap_sink *sink, const ap_doc *doc, const ap_table *table, con
         ap_cell_plain(text, doc->head.units, column, &row->cells[i]);
         ap_sink_puts(sink, text);
     }
-    if (table->marked) {
+    if (table->has_marks) {
         ap_sink_putc(sink, ',');
         put_text(sink, row->mark);
     }

@@ -99,6 +99,14 @@ ap_str ap_doc_first_answer(const ap_doc *doc) {
     return AP_STR_NONE;
 }
 
+bool ap_doc_has_table(const ap_doc *doc) {
+    const ap_node *node = doc->first;
+    while (node && node->kind != AP_NODE_TABLE) {
+        node = node->next;
+    }
+    return node != NULL;
+}
+
 void ap_doc_paragraph(ap_doc *doc, ap_str sentence) {
     ap_doc_add(doc, AP_NODE_PARAGRAPH, sentence);
 }

@@ -34,6 +34,7 @@ void ap_doc_section(ap_doc *doc, int level, ap_str id, ap_str heading);
 void ap_doc_page_break(ap_doc *doc);              /* on paper only */
 void ap_doc_answer(ap_doc *doc, ap_str sentence); /* the one sentence on top of a section */
 ap_str ap_doc_first_answer(const ap_doc *doc);    /* none when there is none */
+bool ap_doc_has_table(const ap_doc *doc);
 void ap_doc_paragraph(ap_doc *doc, ap_str sentence);
 void ap_doc_caution(ap_doc *doc, ap_str sentence);
 void ap_doc_list_item(ap_doc *doc, ap_str text); /* items in a row make one list */
@@ -86,6 +87,8 @@ void ap_table_text(ap_table *table, ap_str text);
 void ap_table_link(ap_table *table, ap_str text, ap_str href);
 void ap_table_value(ap_table *table, double value); /* COUNT, NUMBER, RATIO, PERCENT, QUANTITY */
 void ap_table_date(ap_table *table, ap_date date);
+/* Says that rows may be marked, so that CSV has the column even when none is; before the first mark. */
+void ap_table_has_marks(ap_table *table);
 /* Marks the row: a word for the reader ("over chart") that the writers show with more than colour; optional. */
 void ap_table_row_mark(ap_table *table, ap_str mark);
 

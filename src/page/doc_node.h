@@ -59,7 +59,8 @@ struct ap_table {
     ap_column *columns;
     size_t column_count;
     size_t row_count;
-    bool marked; /* some row has a mark */
+    bool has_marks; /* rows may be marked */
+    bool marked;    /* some row is */
     ap_row *first;
     ap_row *last;
 };

@@ -95,7 +95,14 @@ void ap_table_date(ap_table *table, ap_date date) {
     }
 }
 
+void ap_table_has_marks(ap_table *table) {
+    if (table) {
+        table->has_marks = true;
+    }
+}
+
 void ap_table_row_mark(ap_table *table, ap_str mark) {
+    assert(!table || table->has_marks);
     if (!table || !table->last || ap_str_is_blank(mark)) {
         return;
     }

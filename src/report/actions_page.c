@@ -126,6 +126,7 @@ void ap_actions_table(ap_doc *doc, const ap_action_list *list, ap_action_show sh
                                    : show == AP_ACTIONS_OPEN ? AP_STR_LIT("Actions still open")
                                                              : AP_STR_LIT("Actions past the day they were due"),
                                    columns, sizeof columns / sizeof *columns);
+    ap_table_has_marks(table);
     ap_table_empty(table, show == AP_ACTIONS_ALL ? AP_STR_LIT("no action was agreed") : AP_STR_LIT("none"));
     for (size_t i = 0; i < list->count; i++) {
         const ap_action_line *line = &list->lines[i];

@@ -38,6 +38,8 @@ void ap_density_working(ap_doc *doc, const ap_density_study *study);
 void ap_held_out_table(ap_doc *doc, const char *id, const ap_density_study *study, const ap_reestimate_species *plans);
 void ap_density_species_page(ap_doc *doc, const ap_density_study *study, uint32_t label,
                              const ap_density_evidence *evidence);
+/* The weighed pieces of one species. */
+void ap_density_evidence_table(ap_doc *doc, const ap_density_study *study, const ap_density_evidence *evidence);
 /* Accepted densities of one species (0: all), youngest first. */
 void ap_density_history(ap_doc *doc, const ap_density_study *study, int64_t species_id);
 void ap_density_history_json(ap_sink *sink, const ap_density_study *study, int64_t species_id);

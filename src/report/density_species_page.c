@@ -22,7 +22,7 @@ static void put_groups(ap_doc *doc, const ap_density_evidence *evidence, ap_dens
     }
 }
 
-static void put_evidence(ap_doc *doc, const ap_density_study *study, const ap_density_evidence *evidence) {
+void ap_density_evidence_table(ap_doc *doc, const ap_density_study *study, const ap_density_evidence *evidence) {
     const ap_column columns[] = {
         {.key = AP_STR_LIT("pick"), .label = AP_STR_LIT("pick"), .kind = AP_CELL_PICK},
         {.key = AP_STR_LIT("date"), .label = AP_STR_LIT("date"), .kind = AP_CELL_DATE},
@@ -36,6 +36,7 @@ static void put_evidence(ap_doc *doc, const ap_density_study *study, const ap_de
     };
     ap_table *table = ap_doc_table(doc, AP_STR_LIT("evidence"), AP_STR_LIT("Every weighed piece"), columns,
                                    sizeof columns / sizeof columns[0]);
+    ap_table_has_marks(table);
     for (size_t i = 0; i < evidence->count; i++) {
         const ap_density_row *row = &evidence->rows[i];
         const ap_fact *fact = &study->roster->facts[row->pick->fact];
@@ -115,14 +116,10 @@ void ap_density_history(ap_doc *doc, const ap_density_study *study, int64_t spec
         {.key = AP_STR_LIT("why"), .label = AP_STR_LIT("why"), .kind = AP_CELL_TEXT},
     };
     const ap_assumptions *all = &study->roster->assumptions;
-    /* The list of all is a table also when it is empty: a spreadsheet gets its header. */
-    ap_table *table =
-        species_id ? NULL
-                   : ap_doc_table(doc, AP_STR_LIT("density-accepted"), AP_STR_LIT("Accepted figures, youngest first"),
-                                  columns, sizeof columns / sizeof columns[0]);
-    if (table) {
-        ap_table_empty(table, AP_STR_LIT("none"));
-    }
+    ap_table *table = ap_doc_table(doc, AP_STR_LIT("density-accepted"), AP_STR_LIT("Accepted figures, youngest first"),
+                                   columns, sizeof columns / sizeof columns[0]);
+    ap_table_has_marks(table);
+    ap_table_empty(table, AP_STR_LIT("none"));
     for (size_t i = all->count; i-- > 0;) {
         const ap_assumption *one = &all->items[i];
         ap_str name = AP_STR_LIT("not in these logs");
@@ -132,10 +129,6 @@ void ap_density_history(ap_doc *doc, const ap_density_study *study, int64_t spec
         }
         if (species_id && one->species_id != species_id) {
             continue;
-        }
-        if (!table) {
-            table = ap_doc_table(doc, AP_STR_LIT("density-accepted"), AP_STR_LIT("Accepted figures, youngest first"),
-                                 columns, sizeof columns / sizeof columns[0]);
         }
         ap_table_row(table);
         ap_table_date(table, one->since);
@@ -186,7 +179,7 @@ void ap_density_species_page(ap_doc *doc, const ap_density_study *study, uint32_
     ap_doc_paragraph(doc, AP_STR_LIT("Height in the tree is not a column of the log: the order of the picks stands for "
                                      "it (a tree is taken down from the top). Weight / figure: above 1.00 a piece "
                                      "was heavier than the own figure makes of such a piece."));
-    put_evidence(doc, study, evidence);
+    ap_density_evidence_table(doc, study, evidence);
     ap_density_working(doc, study);
     ap_doc_caution(doc, ap_str_from(ap_say_caution));
 }

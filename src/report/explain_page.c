@@ -210,6 +210,7 @@ static void put_grid(ap_doc *doc, ap_arena *arena, const ap_roster *roster, cons
                      add ? AP_STR_LIT("To add to the planned net weight (* figure of the species or of all picks)")
                          : AP_STR_LIT("Median error, heavier +, and weighed picks"),
                      columns, across + 1);
+    ap_table_empty(out, AP_STR_LIT("no pick has both weights"));
     for (size_t s = 0; s < down; s++) {
         ap_table_row(out);
         ap_table_text(out, shown(roster, AP_BY_SPECIES, species[s]));
@@ -223,8 +224,8 @@ void ap_grid_page(ap_doc *doc, const ap_roster *roster, const ap_weight_table *t
     ap_arena arena;
     ap_arena_init(&arena, 4u << 20);
     ap_doc_answer(doc, ap_say_error(doc, roster, table));
+    put_grid(doc, &arena, roster, table, pooled, false);
     if (table->all.count) {
-        put_grid(doc, &arena, roster, table, pooled, false);
         ap_str limits = ap_say_model_limits(&arena, pooled);
         if (limits.ptr) {
             ap_doc_paragraph(doc, limits);

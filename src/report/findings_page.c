@@ -50,6 +50,7 @@ void ap_findings_table(ap_doc *doc, const char *id, const ap_findings_told *told
     };
     ap_table *table = ap_doc_table(doc, ap_str_from(id), AP_STR_LIT("Findings, the gravest first"), columns,
                                    sizeof columns / sizeof columns[0]);
+    ap_table_has_marks(table);
     ap_table_empty(table, AP_STR_LIT("no detector found anything in these picks"));
     for (size_t i = 0; i < told->findings->count; i++) {
         const ap_finding *finding = &told->findings->items[i];

@@ -61,6 +61,7 @@ static void put_legs(ap_doc *doc, const ap_hang_ask *ask, const ap_hang_worked *
     };
     ap_table *table =
         ap_doc_table(doc, AP_STR_LIT("legs"), AP_STR_LIT("The legs"), columns, sizeof columns / sizeof *columns);
+    ap_table_has_marks(table);
     for (int i = 0; i < ask->leg_count; i++) {
         const ap_hang_said_leg *leg = &worked->said.legs[i];
         ap_table_row(table);

@@ -19,6 +19,7 @@ static void put_files(ap_doc *doc, const ap_intake_result *result, bool whole) {
     };
     ap_table *table =
         ap_doc_table(doc, AP_STR_LIT("files"), AP_STR_LIT("Logs"), columns, sizeof columns / sizeof columns[0]);
+    ap_table_has_marks(table);
     for (size_t i = 0; i < result->file_count; i++) {
         const ap_intake_file *file = &result->files[i];
         ap_table_row(table);

@@ -14,7 +14,9 @@ static ap_table *field_table(ap_doc *doc, const char *id) {
         {.key = AP_STR_LIT("field"), .label = AP_STR_LIT("field"), .kind = AP_CELL_TEXT},
         {.key = AP_STR_LIT("value"), .label = AP_STR_LIT("value"), .kind = AP_CELL_TEXT},
     };
-    return ap_doc_table(doc, ap_str_from(id), AP_STR_NONE, columns, 2);
+    ap_table *table = ap_doc_table(doc, ap_str_from(id), AP_STR_NONE, columns, 2);
+    ap_table_has_marks(table);
+    return table;
 }
 
 static void put_field(ap_doc *doc, ap_table *table, const ap_whole_pick *whole, int column, bool by_name) {
@@ -68,6 +70,7 @@ static void put_legs(ap_doc *doc, const ap_whole_pick *whole) {
         return;
     }
     ap_table *table = ap_doc_table(doc, AP_STR_LIT("slings"), AP_STR_NONE, columns, 1 + AP_LF_COUNT);
+    ap_table_has_marks(table);
     for (int leg = 0; leg < whole->pick.leg_count; leg++) {
         ap_table_row(table);
         ap_table_value(table, leg + 1);

@@ -59,6 +59,7 @@ static void put_readings(ap_doc *doc, const ap_problems *problems, bool names) {
     };
     ap_table *table =
         ap_doc_table(doc, AP_STR_LIT("readings"), AP_STR_NONE, columns, sizeof columns / sizeof columns[0]);
+    ap_table_has_marks(table);
     for (size_t i = 0; i < problems->conflicts.count; i++) {
         const ap_conflict *conflict = &problems->conflicts.items[i];
         for (size_t k = 0; k < conflict->value_count; k++) {

@@ -140,6 +140,7 @@ static void put_legs(ap_doc *doc, const ap_recon *recon) {
         {.key = AP_STR_LIT("factor"), .label = AP_STR_LIT("hitch factor"), .kind = AP_CELL_NUMBER, .digits = 2},
     };
     ap_table *table = ap_doc_table(doc, AP_STR_LIT("legs"), AP_STR_LIT("What each leg carried"), columns, 6);
+    ap_table_has_marks(table);
     for (int i = 0; i < recon->leg_count; i++) {
         const ap_recon_leg *leg = &recon->legs[i];
         ap_table_row(table);

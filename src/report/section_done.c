@@ -45,6 +45,7 @@ void ap_section_done(ap_doc *doc, const ap_review *r) {
     };
     ap_table *table = ap_doc_table(doc, AP_STR_LIT("crews-done"), AP_STR_LIT("Picks by crew"), columns,
                                    sizeof columns / sizeof columns[0]);
+    ap_table_has_marks(table);
     for (size_t c = 0; c < r->quality.crew_count; c++) {
         const ap_quality_crew *crew = &r->quality.crews[c];
         ap_table_row(table);

@@ -55,6 +55,7 @@ static void put_picks(ap_doc *doc, const ap_review *r) {
         doc, AP_STR_LIT("past-limits"),
         ap_doc_printf(doc, "Every pick past %.0f %% of rated capacity", r->roster->settings.band_stop * 100), columns,
         sizeof columns / sizeof columns[0]);
+    ap_table_has_marks(table);
     ap_table_empty(table, AP_STR_LIT("no pick that could be judged passed the limit"));
     for (size_t i = r->first; i < r->end; i++) {
         const ap_fact *fact = &r->roster->facts[i];

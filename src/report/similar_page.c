@@ -43,6 +43,7 @@ static void put_table(ap_doc *doc, const ap_roster *roster, const ap_similar *si
         {.key = AP_STR_LIT("moved"), .label = AP_STR_LIT("moved"), .kind = AP_CELL_TEXT},
     };
     ap_table *table = ap_doc_table(doc, AP_STR_LIT("similar"), AP_STR_LIT("The latest picks like it"), columns, 6);
+    ap_table_has_marks(table);
     ap_arena arena;
     ap_arena_init(&arena, 1u << 20);
     for (size_t i = 0; i < similar->shown_count; i++) {

@@ -68,6 +68,7 @@ void ap_slings_page(ap_doc *doc, const ap_sling_register *reg, ap_date today) {
     list_answer(doc, reg);
     ap_table *table = ap_doc_table(doc, AP_STR_LIT("slings"), AP_STR_LIT("Slings by tag"), columns,
                                    sizeof columns / sizeof columns[0]);
+    ap_table_has_marks(table);
     ap_table_empty(table, AP_STR_LIT("no sling"));
     for (size_t i = 0; i < reg->count; i++) {
         const ap_sling_row *row = &reg->rows[i];
@@ -135,6 +136,7 @@ void ap_sling_picks_table(ap_doc *doc, const ap_sling_register *reg) {
     };
     ap_table *table = ap_doc_table(doc, AP_STR_LIT("picks"), AP_STR_LIT("Every pick it was on"), columns,
                                    sizeof columns / sizeof columns[0]);
+    ap_table_has_marks(table);
     ap_table_empty(table, AP_STR_LIT("no pick of this book has this tag"));
     for (size_t i = 0; i < reg->use_count; i++) {
         const ap_sling_service *use = &reg->uses[i];

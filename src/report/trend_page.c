@@ -210,7 +210,11 @@ void ap_trend_page(ap_doc *doc, const ap_roster *roster, const ap_trend *trend) 
     if (trend->count == 0) {
         ap_doc_answer(doc, AP_STR_LIT("No trend: no pick of this period has both a planned and a measured weight."));
         static const ap_trend_series none = {0};
-        ap_trend_months_table(doc, "months", roster, &none);
+        if (trend->by_count == 0) {
+            ap_trend_months_table(doc, "months", roster, &none);
+        } else {
+            put_groups(doc, &arena, roster, trend);
+        }
     } else if (trend->by_count == 0) {
         ap_doc_answer(doc, ap_say_slope(&arena, &trend->series[0]));
         put_series(doc, &arena, roster, &trend->series[0]);

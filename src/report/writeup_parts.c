@@ -150,6 +150,7 @@ void ap_writeup_put_capacity(ap_doc *doc, const ap_writeup_case *it) {
             continue;
         }
         ap_table *table = ap_doc_table(doc, AP_STR_LIT("capacity"), AP_STR_NONE, columns, 5);
+        ap_table_has_marks(table);
         put_share(doc, table, "as planned", pick->planned_radius_m, d->hook_planned_kg, d->share_planned);
         put_share(doc, table, "at the cut", pick->cut_radius_m, d->hook_kg, d->share_cut);
         put_share(doc, table, "at set-down", pick->set_down_radius_m, d->hook_kg, d->share_set_down);

@@ -85,6 +85,7 @@ static void error_section(ap_doc *doc, ap_arena *arena) {
                            {S("worst"), S("Most above plan"), AP_CELL_QUANTITY, AP_DIM_LOAD, false, 0},
                            {S("factor"), S("Planning factor"), AP_CELL_RATIO, AP_DIM_NONE, false, 0}};
     ap_table *table = ap_doc_table(doc, S("by-species"), S("Measured over planned net weight by species"), columns, 9);
+    ap_table_has_marks(table);
     for (int i = 0; i < 10; i++) {
         double ratio = 0.95 + 0.25 * uniform();
         ap_table_row(table);
@@ -125,6 +126,7 @@ static void pick_section(ap_doc *doc) {
                            {S("used"), S("Chart used"), AP_CELL_PERCENT, AP_DIM_NONE, false, 0},
                            {S("note"), S("Note in the log"), AP_CELL_TEXT, AP_DIM_NONE, false, 0}};
     ap_table *table = ap_doc_table(doc, S("margin-picks"), S("Picks past the company's lines"), columns, 12);
+    ap_table_has_marks(table);
     ap_date day = AP_DATE_NONE;
     ap_date_from_civil(&day, 2026, 10, 1);
     for (int i = 0; i < 40; i++) {
@@ -185,6 +187,7 @@ static void hostile_page(ap_doc *doc) {
         ap_doc_figure(doc, text, text, text, AP_STR_NONE, text);
         ap_doc_working_begin(doc, text);
         ap_table *table = ap_doc_table(doc, text, text, columns, 3);
+        ap_table_has_marks(table);
         ap_table_row(table);
         ap_table_text(table, text);
         ap_table_text(table, text);

@@ -64,6 +64,7 @@ static inline void page_fill(ap_doc *doc, ap_str text) {
     ap_doc_figure(doc, text, text, text, AP_STR_NONE, text);
     ap_doc_working_begin(doc, text);
     ap_table *table = ap_doc_table(doc, text, text, columns, 3);
+    ap_table_has_marks(table);
     ap_table_row(table);
     ap_table_text(table, text);
     ap_table_text(table, text);

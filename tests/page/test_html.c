@@ -154,6 +154,7 @@ static void test_table(void **state) {
                            {S("radius"), S("Radius"), AP_CELL_QUANTITY, AP_DIM_LENGTH, false, 0},
                            {S("used"), S("Used"), AP_CELL_PERCENT, AP_DIM_NONE, false, 1}};
     ap_table *table = ap_doc_table(p.doc, S("over"), S("Over chart"), columns, 4);
+    ap_table_has_marks(table);
     ap_table_row(table);
     ap_table_text(table, S("J1/2"));
     ap_table_value(table, 4850 * 0.45359237);

@@ -97,6 +97,7 @@ static void test_table_layout(void **state) {
                            {S("picks"), S("Picks"), AP_CELL_COUNT, AP_DIM_NONE, false, 0},
                            {S("load"), S("Load"), AP_CELL_QUANTITY, AP_DIM_LOAD, false, 0}};
     ap_table *table = ap_doc_table(p.doc, S("t"), S("By species"), columns, 3);
+    ap_table_has_marks(table);
     ap_table_row(table);
     ap_table_text(table, S("red oak"));
     ap_table_value(table, 1204);
