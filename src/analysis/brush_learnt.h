@@ -15,7 +15,8 @@ enum { AP_BRUSH_TREES_LEAST = 5 };
 
 /* From all facts of the roster; NaN for a class without enough of them. */
 AP_MUST_USE ap_status ap_brush_learnt(double out[AP_WOOD_BRUSH_CLASSES], const ap_roster *roster, ap_error *err);
-/* The same from the whole book, for those without a roster. */
-AP_MUST_USE ap_status ap_brush_learnt_read(double out[AP_WOOD_BRUSH_CLASSES], ap_book *book, ap_error *err);
+/* The same from the book's picks up to `until` (AP_DATE_NONE: all), for those without a roster. */
+AP_MUST_USE ap_status ap_brush_learnt_read(double out[AP_WOOD_BRUSH_CLASSES], ap_book *book, ap_date until,
+                                           ap_error *err);
 
 #endif

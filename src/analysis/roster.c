@@ -1,5 +1,6 @@
 #include "analysis/roster.h"
 
+#include "analysis/brush_learnt.h"
 #include "analysis/roster_wood.h"
 #include "book/cranes.h"
 #include "book/settings_store.h"
@@ -216,12 +217,18 @@ static uint8_t marks_of(const ap_derived *d) {
 }
 
 /* By the closed form alone, under a microsecond a pick; set-ups that want the general solver have no number here. */
-static void set_movement(ap_fact *fact, const ap_pick *pick, const ap_derived *derived, const ap_company *company) {
+static void set_movement(ap_fact *fact, const ap_pick *pick, const ap_derived *derived, const ap_species *species,
+                         const ap_company *company) {
     fact->butt_up_m = NAN;
     fact->way_m = NAN;
     if (pick->leg_count > 0) {
         ap_recon recon;
+        ap_wood wood;
+        ap_wood_given wood_given = AP_WOOD_GIVEN_NOTHING;
+        wood_given.species = species;
+        ap_wood_work_out(&wood, pick, &wood_given, company);
         ap_recon_given given = AP_RECON_GIVEN(derived, company);
+        given.wood = &wood;
         given.closed_form_only = true;
         ap_reconstruct(&recon, pick, &given);
         fact->butt_up_m = (float)recon.butt_up_m;
@@ -229,38 +236,42 @@ static void set_movement(ap_fact *fact, const ap_pick *pick, const ap_derived *d
     }
 }
 
-void ap_fact_set(ap_fact *fact, const ap_pick *pick, const ap_company *company) {
-    ap_derived derived;
-    ap_derive(&derived, pick, company);
+static void set_figures(ap_fact *fact, const ap_pick *pick, const ap_derived *d) {
     fact->date = pick->date;
-    fact->marks = marks_of(&derived);
-    fact->planned_net_kg = derived.planned_net_kg;
-    fact->measured_net_kg = derived.measured_net_kg;
-    fact->rigging_kg = (float)derived.rigging_kg;
-    fact->log_error = derived.log_error;
-    fact->hook_kg = derived.hook_kg;
-    fact->share_planned = derived.share_planned;
-    fact->share_cut = derived.share_cut;
-    fact->share_set_down = derived.share_set_down;
+    fact->marks = marks_of(d);
+    fact->planned_net_kg = d->planned_net_kg;
+    fact->measured_net_kg = d->measured_net_kg;
+    fact->rigging_kg = (float)d->rigging_kg;
+    fact->log_error = d->log_error;
+    fact->hook_kg = d->hook_kg;
+    fact->share_planned = d->share_planned;
+    fact->share_cut = d->share_cut;
+    fact->share_set_down = d->share_set_down;
     fact->planned_radius_m = (float)pick->planned_radius_m;
     fact->cut_radius_m = (float)pick->cut_radius_m;
     fact->set_down_radius_m = (float)pick->set_down_radius_m;
     fact->movement_distance_m = (float)pick->movement_distance_m;
     fact->movement = (uint16_t)pick->movement;
-    fact->compared = (uint8_t)derived.compared;
+    fact->compared = (uint8_t)d->compared;
     fact->toward = (uint8_t)pick->toward;
     fact->near_miss = (uint8_t)pick->near_miss;
     fact->kerf = (uint8_t)pick->kerf;
     fact->weighed_by = (uint8_t)pick->weighed_by;
     fact->slings = ap_derive_slings(pick);
-    set_movement(fact, pick, &derived, company);
     fact->lean_deg = (float)pick->lean_deg;
     fact->re_rigs = (int8_t)(pick->re_rigs > INT8_MAX ? INT8_MAX : pick->re_rigs);
-    fact->over_chart = derived.over_chart;
-    fact->planned_over_chart = derived.planned_over_chart;
-    fact->toward_person = derived.toward_person;
-    fact->rigging_assumed = derived.rigging_from == AP_ORIGIN_SETTING;
+    fact->over_chart = d->over_chart;
+    fact->planned_over_chart = d->planned_over_chart;
+    fact->toward_person = d->toward_person;
+    fact->rigging_assumed = d->rigging_from == AP_ORIGIN_SETTING;
     fact->damage_noted = ap_harm_is_noted(pick->damage);
+}
+
+void ap_fact_set(ap_fact *fact, const ap_pick *pick, const ap_company *company) {
+    ap_derived derived;
+    ap_derive(&derived, pick, company);
+    set_figures(fact, pick, &derived);
+    set_movement(fact, pick, &derived, NULL, company);
 }
 
 /* Names one behind the other: the arena would pad each. NULL when it is full, which it remembers. */
@@ -298,15 +309,19 @@ static ap_status add_fact(void *context, const ap_pick *pick, ap_error *err) {
     ap_fact *fact = &roster->facts[roster->count];
     memset(fact, 0, sizeof *fact);
     fact->name = keep_name(load, pick->name);
-    ap_fact_set(fact, pick, &roster->company);
+    ap_derived derived;
+    ap_derive(&derived, pick, &roster->company);
+    set_figures(fact, pick, &derived);
     if (!set_groups(load, fact, pick)) {
         return ap_error_set(err, AP_E_USAGE, "more than %d species in the picks: take some together", UINT16_MAX);
     }
     ap_status status = ap_arena_check(&roster->arena, "the roster of picks", err);
-    if (status == AP_OK && !ap_roster_wood_set(&load->trees, fact, roster->count, pick, load->book, roster)) {
+    const ap_species *species = ap_roster_species_of(load->book, pick);
+    if (status == AP_OK && !ap_roster_wood_set(&load->trees, fact, roster->count, pick, species, roster)) {
         status = ap_error_set(err, AP_E_MEMORY, "out of memory at %zu picks", roster->count);
     }
     if (status == AP_OK) {
+        set_movement(fact, pick, &derived, species, &roster->company);
         roster->count++;
     }
     return status;
@@ -323,7 +338,7 @@ static bool has_chart(const ap_company *company) {
 }
 
 static ap_status load_roster(ap_roster *out, ap_book *book, ap_date until, bool names, bool errors_only,
-                             ap_error *err) {
+                             const double brush[AP_WOOD_BRUSH_CLASSES], ap_error *err) {
     memset(out, 0, sizeof *out);
     out->names = names;
     ap_arena_init(&out->arena, ARENA_MAX);
@@ -344,6 +359,10 @@ static ap_status load_roster(ap_roster *out, ap_book *book, ap_date until, bool 
     }
     if (status != AP_OK) {
         return status;
+    }
+    if (brush) {
+        memcpy(out->brush, brush, sizeof out->brush);
+        out->company.brush = out->brush;
     }
     loader load = {.roster = out, .book = book, .errors_only = errors_only};
     ap_buf_init(&load.text, TEXT_MAX);
@@ -368,11 +387,21 @@ static ap_status load_roster(ap_roster *out, ap_book *book, ap_date until, bool 
 }
 
 ap_status ap_roster_load(ap_roster *out, ap_book *book, ap_date until, bool names, ap_error *err) {
-    return load_roster(out, book, until, names, false, err);
+    return load_roster(out, book, until, names, false, NULL, err);
+}
+
+ap_status ap_roster_load_learnt(ap_roster *out, ap_book *book, ap_date until, bool names, ap_error *err) {
+    double brush[AP_WOOD_BRUSH_CLASSES];
+    ap_status status = ap_brush_learnt_read(brush, book, until, err);
+    if (status != AP_OK) {
+        memset(out, 0, sizeof *out);
+        return status;
+    }
+    return load_roster(out, book, until, names, false, brush, err);
 }
 
 ap_status ap_roster_load_errors(ap_roster *out, ap_book *book, ap_date until, bool names, ap_error *err) {
-    return load_roster(out, book, until, names, true, err);
+    return load_roster(out, book, until, names, true, NULL, err);
 }
 
 void ap_roster_release(ap_roster *roster) {

@@ -8,6 +8,7 @@
 #include "book/evidence.h"
 #include "book/picks.h"
 #include "derive/derive.h"
+#include "derive/wood.h"
 
 /* What picks are grouped by; the words of --by are in roster.c's one table. */
 typedef enum ap_by {
@@ -95,6 +96,7 @@ typedef struct ap_roster {
     ap_arena arena;
     ap_settings settings;
     ap_company company; /* the settings above and the cranes, in the arena */
+    double brush[AP_WOOD_BRUSH_CLASSES]; /* company.brush, where it was learnt */
     ap_fact *facts;     /* in pick order */
     size_t count;
     size_t cap;
@@ -112,6 +114,9 @@ typedef struct ap_roster {
  * right here, so that no page can show the name; a code of up to four letters and digits stays. Release also after an
  * error. */
 AP_MUST_USE ap_status ap_roster_load(ap_roster *out, ap_book *book, ap_date until, bool names, ap_error *err);
+/* The same, and the movement worked out with the brush that the weighed pieces up to `until` taught (brush_learnt.h), as `pick` does:
+ * company.brush is that. Takes a narrow reading more. */
+AP_MUST_USE ap_status ap_roster_load_learnt(ap_roster *out, ap_book *book, ap_date until, bool names, ap_error *err);
 /* The same for the statistics of the error alone, some times as fast: facts without set-up, radii, lean and
  * movement, as ap_book_each_pick_narrow() reads them. */
 AP_MUST_USE ap_status ap_roster_load_errors(ap_roster *out, ap_book *book, ap_date until, bool names, ap_error *err);

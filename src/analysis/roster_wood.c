@@ -22,18 +22,25 @@ static bool remember(ap_roster_trees *trees, const ap_fact *fact, size_t number,
     return true;
 }
 
-bool ap_roster_wood_set(ap_roster_trees *trees, ap_fact *fact, size_t number, const ap_pick *pick, ap_book *book,
-                        const ap_roster *roster) {
+const ap_species *ap_roster_species_of(ap_book *book, const ap_pick *pick) {
+    const ap_species *species = NULL;
+    ap_error unknown; /* a species that the book no longer has: the piece's wood is then not known */
+    bool known = pick->species_id && ap_book_species_get(&species, book, pick->species_id, &unknown) == AP_OK;
+    return known ? species : NULL;
+}
+
+bool ap_roster_wood_set(ap_roster_trees *trees, ap_fact *fact, size_t number, const ap_pick *pick,
+                        const ap_species *species, const ap_roster *roster) {
     ap_wood wood;
     ap_wood_given given = AP_WOOD_GIVEN_NOTHING;
-    ap_error unknown; /* a species that the book no longer has: the piece's wood is then not known */
-    if (!pick->species_id || ap_book_species_get(&given.species, book, pick->species_id, &unknown) != AP_OK) {
-        given.species = NULL;
-    }
+    given.species = species;
+    /* Without the brush that weighed pieces taught: the facts it was learnt from do not depend on it. */
+    ap_company company = roster->company;
+    company.brush = NULL;
     ap_pick piece =
         *pick; /* reading steps of the company's settings alone: not every reader knows how a cell was written */
     memset(piece.written, 0, sizeof piece.written);
-    ap_wood_work_out(&wood, &piece, &given, &roster->company);
+    ap_wood_work_out(&wood, &piece, &given, &company);
     bool dimensions = !isnan(pick->length_m) && !isnan(pick->butt_diameter_m) && !isnan(pick->tip_diameter_m);
     bool stem = pick->piece == AP_PIECE_TRUNK || pick->piece == AP_PIECE_STUB;
     fact->volume_m3 = wood.volume_m3.value;

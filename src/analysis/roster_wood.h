@@ -13,9 +13,11 @@ typedef struct ap_roster_trees {
     size_t room;
 } ap_roster_trees;
 
+/* NULL when the pick's species is not known. */
+const ap_species *ap_roster_species_of(ap_book *book, const ap_pick *pick);
 /* Wood of one pick; remembers the piece for its tree. False when memory is out. */
-bool ap_roster_wood_set(ap_roster_trees *trees, ap_fact *fact, size_t number, const ap_pick *pick, ap_book *book,
-                        const ap_roster *roster);
+bool ap_roster_wood_set(ap_roster_trees *trees, ap_fact *fact, size_t number, const ap_pick *pick,
+                        const ap_species *species, const ap_roster *roster);
 /* Marks each tree's butt piece and releases what was kept. */
 void ap_roster_wood_end(ap_roster_trees *trees, ap_roster *roster);
 /* The species by label number, and the plan's figures by the densities in force at `until`. */

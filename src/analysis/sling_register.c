@@ -255,7 +255,7 @@ ap_status ap_sling_register_read(ap_sling_register *out, ap_arena *arena, ap_boo
         (void)row_of(&r, company->slings[i].tag, &company->slings[i]);
     }
     const ap_pick_filter filter = {.since = AP_DATE_NONE, .until = until};
-    ap_status status = ap_brush_learnt_read(brush, book, err);
+    ap_status status = ap_brush_learnt_read(brush, book, AP_DATE_NONE, err);
     if (status == AP_OK) {
         status = ap_book_each_pick(book, &filter, take_pick, &r, err);
     }

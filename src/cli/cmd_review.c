@@ -199,7 +199,7 @@ static ap_status run(ap_cli *cli, ap_error *err) {
         status = ap_book_begin_read(cli->book, err);
     }
     if (status == AP_OK) {
-        status = ap_roster_load(&roster, cli->book, period.until, cli->names, err);
+        status = ap_roster_load_learnt(&roster, cli->book, period.until, cli->names, err);
     }
     if (status == AP_OK) {
         status = make_review(cli, folder.ptr, period, &roster, fail_on, err);

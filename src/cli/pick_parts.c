@@ -36,7 +36,7 @@ static ap_status find_wood(ap_wood *out, const ap_pick *pick, ap_cli *cli, ap_er
     ap_wood_work_out(out, pick, &given, &cli->company);
     if (isnan(out->brush_allowance.value) && !cli->company.brush) {
         double *brush = ap_arena_alloc_array(&cli->arena, AP_WOOD_BRUSH_CLASSES, sizeof *brush);
-        ap_status status = brush ? ap_brush_learnt_read(brush, cli->book, err)
+        ap_status status = brush ? ap_brush_learnt_read(brush, cli->book, AP_DATE_NONE, err)
                                  : ap_arena_check(&cli->arena, "the brush of the weighed pieces", err);
         if (status != AP_OK) {
             return status;

@@ -29,7 +29,7 @@ static ap_status find(ap_pick_among *among, ap_arena *arena, ap_book *book, ap_d
 ap_status ap_pick_among_read(ap_pick_among *out, ap_arena *arena, ap_book *book, ap_str name, ap_date date, bool names,
                              ap_error *err) {
     memset(out, 0, sizeof *out);
-    ap_status status = ap_roster_load(&out->roster, book, AP_DATE_NONE, names, err);
+    ap_status status = ap_roster_load_learnt(&out->roster, book, AP_DATE_NONE, names, err);
     if (status != AP_OK) {
         return status;
     }

@@ -1,0 +1,89 @@
+/* The movement that the roster keeps is the one that `pick` shows: both with the brush that weighed pieces taught. The invented logs of
+ * samples/ hold enough tops for one. */
+#include <glob.h>
+
+#include "analysis/brush_learnt.h"
+#include "book/species.h"
+#include "derive/reconstruct.h"
+#include "intake/intake.h"
+#include "support/book_fixture.h"
+
+typedef struct walk {
+    const ap_roster *roster;
+    ap_company company;
+    ap_book *book;
+    size_t at;
+    size_t worked_out, learnt, differ;
+    const ap_roster *by_default;
+} walk;
+
+static ap_status take(void *context, const ap_pick *pick, ap_error *err) {
+    walk *w = context;
+    (void)err;
+    const ap_fact *fact = &w->roster->facts[w->at];
+    const ap_fact *plain = &w->by_default->facts[w->at++];
+    ap_derived derived;
+    ap_wood wood;
+    ap_recon recon;
+    ap_error unknown;
+    ap_wood_given given = AP_WOOD_GIVEN_NOTHING;
+    if (!pick->species_id || ap_book_species_get(&given.species, w->book, pick->species_id, &unknown) != AP_OK) {
+        given.species = NULL;
+    }
+    ap_derive(&derived, pick, &w->company);
+    ap_wood_work_out(&wood, pick, &given, &w->company);
+    ap_recon_given recon_given = AP_RECON_GIVEN(&derived, &w->company);
+    recon_given.wood = &wood;
+    recon_given.closed_form_only = true;
+    ap_reconstruct(&recon, pick, &recon_given);
+    assert_int_equal(isnan(recon.butt_up_m), isnan((double)fact->butt_up_m));
+    if (!isnan(recon.butt_up_m)) {
+        w->worked_out++;
+        check_close((double)fact->butt_up_m, recon.butt_up_m, 1e-6 * (1 + fabs(recon.butt_up_m)),
+                    "one reconstruction: a float keeps six digits");
+        w->learnt += recon.brush.from == AP_ORIGIN_LEARNT;
+        bool same = fabs((double)plain->butt_up_m - (double)fact->butt_up_m) < 1e-6;
+        w->differ += recon.brush.from == AP_ORIGIN_LEARNT && !same;
+        /* What the weighed pieces did not teach is as without them. */
+        assert_true(same || recon.brush.from == AP_ORIGIN_LEARNT);
+    }
+    return AP_OK;
+}
+
+static void the_roster_moves_pieces_as_pick_does(void **state) {
+    (void)state;
+    book_fixture it;
+    ap_error err;
+    glob_t logs;
+    ap_intake_result result;
+    ap_roster roster;
+    ap_roster by_default;
+    double brush[AP_WOOD_BRUSH_CLASSES];
+    fixture_make(&it);
+    assert_int_equal(glob("samples/crew-*.csv", 0, NULL, &logs), 0);
+    ap_intake_options options = {.author = fixture_author(), .no_copy = true};
+    ap_intake_result_init(&result);
+    check_ok(ap_intake_files(&result, it.book, (const char *const *)logs.gl_pathv, logs.gl_pathc, &options, &err),
+             &err);
+    ap_intake_result_release(&result);
+    globfree(&logs);
+    check_ok(ap_roster_load_learnt(&roster, it.book, AP_DATE_NONE, false, &err), &err);
+    check_ok(ap_roster_load(&by_default, it.book, AP_DATE_NONE, false, &err), &err);
+    check_ok(ap_brush_learnt_read(brush, it.book, AP_DATE_NONE, &err), &err);
+    walk w = {.roster = &roster, .by_default = &by_default, .company = roster.company, .book = it.book};
+    w.company.brush = brush;
+    const ap_pick_filter all = {.since = AP_DATE_NONE, .until = AP_DATE_NONE};
+    check_ok(ap_book_each_pick(it.book, &all, take, &w, &err), &err);
+    print_message("%zu picks, %zu with a movement worked out, %zu of them by the learnt brush, %zu not as by default\n",
+                  w.at, w.worked_out, w.learnt, w.differ);
+    assert_int_equal(w.at, roster.count);
+    assert_true(w.learnt > 0 && w.differ > 0);
+    ap_roster_release(&by_default);
+    ap_roster_release(&roster);
+    fixture_remove(&it);
+}
+
+int main(void) {
+    const struct CMUnitTest tests[] = {cmocka_unit_test(the_roster_moves_pieces_as_pick_does)};
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
