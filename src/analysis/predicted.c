@@ -27,6 +27,15 @@ static bool logged_of(ap_goes *goes, uint16_t movement) {
     return up != down || stays;
 }
 
+bool ap_predicted_get(ap_predicted_one *out, const ap_fact *fact) {
+    ap_goes logged = AP_GOES_STAYS;
+    if (isnan(fact->butt_up_m) || !fact->movement || !logged_of(&logged, fact->movement)) {
+        return false;
+    }
+    *out = (ap_predicted_one){predicted_of(fact), logged, (double)fact->way_m, (double)fact->movement_distance_m};
+    return true;
+}
+
 static float signed_as(float size, ap_goes goes) {
     return goes == AP_GOES_UP ? size : goes == AP_GOES_DOWN ? -size : 0;
 }
@@ -72,7 +81,7 @@ static void take_size(sizes *all, const ap_fact *fact) {
 }
 
 static void take(ap_predicted *p, sizes *all, const ap_fact *fact) {
-    ap_goes logged;
+    ap_predicted_one one;
     bool worked_out = !isnan(fact->butt_up_m);
     p->picks++;
     p->logged += fact->movement != 0;
@@ -81,16 +90,15 @@ static void take(ap_predicted *p, sizes *all, const ap_fact *fact) {
         return;
     }
     p->both++;
-    if (!logged_of(&logged, fact->movement)) {
+    if (!ap_predicted_get(&one, fact)) {
         p->other++;
         return;
     }
-    ap_goes predicted = predicted_of(fact);
-    p->table[predicted][logged]++;
+    p->table[one.predicted][one.logged]++;
     float distance = isnan(fact->movement_distance_m) ? NAN : (float)fact->movement_distance_m;
     p->pairs[p->pair_count++] = (ap_predicted_pair){fact->butt_up_m > 0 ? fact->way_m : -fact->way_m,
-                                                    logged == AP_GOES_STAYS ? 0 : signed_as(distance, logged)};
-    if (logged != AP_GOES_STAYS && predicted == logged) {
+                                                    one.logged == AP_GOES_STAYS ? 0 : signed_as(distance, one.logged)};
+    if (one.logged != AP_GOES_STAYS && one.predicted == one.logged) {
         take_size(all, fact);
     }
 }

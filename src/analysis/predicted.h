@@ -21,6 +21,15 @@
 typedef enum ap_goes { AP_GOES_STAYS = 0, AP_GOES_UP, AP_GOES_DOWN, AP_GOES_COUNT } ap_goes;
 const char *ap_goes_name(ap_goes goes); /* "stays", "butt up", "butt down" */
 
+/* One pick with both. */
+typedef struct ap_predicted_one {
+    ap_goes predicted, logged;
+    double predicted_m; /* the longer way of butt and tip */
+    double logged_m;    /* NaN when no distance is logged */
+} ap_predicted_one;
+/* False when no movement is worked out, none is logged, or what is logged names no direction. */
+bool ap_predicted_get(ap_predicted_one *out, const ap_fact *fact);
+
 typedef struct ap_predicted_share {
     size_t of;
     size_t agree;

@@ -24,6 +24,7 @@ static const struct {
     [AP_DETECT_SAID_SO] = {"said-so", "The notes sound like a near miss", false},
     [AP_DETECT_PENCIL] = {"pencil", "Weights to look at again", false},
     [AP_DETECT_SILENCE] = {"silence", "Less is written than before", false},
+    [AP_DETECT_OTHERWISE] = {"not-as-predicted", "Not as worked out, more often", false},
 };
 
 const char *ap_finding_class_name(ap_finding_class class) {

@@ -31,6 +31,7 @@ typedef enum ap_detector_id {
     AP_DETECT_SAID_SO,
     AP_DETECT_PENCIL,
     AP_DETECT_SILENCE,
+    AP_DETECT_OTHERWISE,
     AP_DETECT_COUNT
 } ap_detector_id;
 
@@ -48,10 +49,13 @@ enum { AP_FINDING_PICKS_MAX = 400 };
 enum {
     AP_LEG_SLACK = 1, /* a leg was slack at the cut and the piece moved */
     AP_LEG_FLAT = 2,
-    AP_LEG_OVER = 4, /* past its limit */
-    AP_LEG_CG = 8,   /* centre of gravity outside the legs */
+    AP_LEG_OVER = 4,      /* past its limit */
+    AP_LEG_CG = 8,        /* centre of gravity outside the legs */
+    AP_LEG_UNLOADED = 16, /* by the reconstruction a leg hangs slack: it carries nothing */
+    AP_LEG_ALONE = 32,    /* one leg, below the centre of gravity: the other is missing */
     AP_MOVED_FAR = 1,
-    AP_MOVED_SWEEP = 2, /* the climber stood inside the butt's way */
+    AP_MOVED_SWEEP = 2,     /* the climber stood inside the butt's way */
+    AP_MOVED_OTHERWISE = 4, /* not as worked out: the other way, farther, or though it was to stay */
     AP_SHOCK_SEEN = 1,
     AP_SHOCK_WORKED_OUT = 2,
     AP_MARGIN_LESS = 1,   /* more of the capacity used than planned */
@@ -122,9 +126,9 @@ typedef struct ap_finding {
     size_t unweighed; /* rows and sums: picks of the group in between that were not weighed, */
     size_t suspects;  /* or were suspect: skipped */
     uint32_t reasons; /* LEG, MOVED, SHOCK, MARGIN_LOST, CLUSTER: bits of the detector's own list */
-    size_t among;     /* KERF, RE_RIG, CLUSTER: of so many picks looked at, */
-    double rate_else; /* and the share among the others */
-    double p;         /* KERF, RE_RIG, CLUSTER: by chance; else NaN */
+    size_t among;     /* KERF, RE_RIG, CLUSTER, OTHERWISE: of so many picks looked at; LEG: the slack leg's number, */
+    double rate_else; /* and the share among the others; LEG: its slack, or how far the only leg sits too low, m */
+    double p;         /* KERF, RE_RIG, CLUSTER, OTHERWISE: by chance; else NaN */
     ap_date first;
     ap_date last;
     double

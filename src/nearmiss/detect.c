@@ -19,7 +19,7 @@ static const struct {
     [AP_DETECT_MARGIN_LOST] = {ap_detect_margin_lost, 0},
     [AP_DETECT_HEAVIER_RUN] = {ap_detect_heavier_run, 0.25},
     [AP_DETECT_DRIFT] = {ap_detect_drift, 0.20},
-    [AP_DETECT_OWN_CHANGE] = {ap_detect_own_change, 0.15},
+    [AP_DETECT_OWN_CHANGE] = {ap_detect_own_change, 0.10},
     [AP_DETECT_SURPRISE] = {ap_detect_surprise, 0.10},
     [AP_DETECT_KERF] = {ap_detect_kerf, 0.05},
     [AP_DETECT_RE_RIG] = {ap_detect_re_rig, 0.05},
@@ -27,6 +27,7 @@ static const struct {
     [AP_DETECT_SAID_SO] = {ap_detect_said_so, 0},
     [AP_DETECT_PENCIL] = {ap_detect_pencil, 0.05},
     [AP_DETECT_SILENCE] = {ap_detect_silence, 0.05},
+    [AP_DETECT_OTHERWISE] = {ap_detect_otherwise, 0.05},
 };
 
 void ap_scope_append(ap_buf *scope, const ap_roster *roster, ap_by by, uint32_t label) {

@@ -46,9 +46,13 @@ ap_status ap_detect_cluster(ap_finding_list *out, const ap_detect_input *in, ap_
 ap_status ap_detect_said_so(ap_finding_list *out, const ap_detect_input *in, ap_error *err);
 ap_status ap_detect_pencil(ap_finding_list *out, const ap_detect_input *in, ap_error *err);
 ap_status ap_detect_silence(ap_finding_list *out, const ap_detect_input *in, ap_error *err);
+ap_status ap_detect_otherwise(ap_finding_list *out, const ap_detect_input *in, ap_error *err);
 
 /* One of two or more legs that carry was logged slack at the cut. */
 bool ap_fact_leg_slack(const ap_fact *fact);
+
+/* How the piece moved against how it was to move by the mechanics (otherwise.c, O1): 0 cannot be compared, 1 as worked out, 2 not. */
+int ap_moved_otherwise(const ap_fact *fact, const ap_rule_limits *limits);
 
 /* What the three detectors over time share: their spans as findings (spans.h). */
 AP_MUST_USE ap_status ap_detect_spans(ap_finding_list *out, const ap_detect_input *in, ap_span_kind kind,

@@ -10,6 +10,23 @@ static bool in_sweep(const ap_pick *pick, const ap_recon *recon) {
     return there && pick->climber_side == AP_CLIMBER_SIDE_BUTT && pick->climber_distance_m <= recon->butt_move_m;
 }
 
+/* A leg that carries nothing, and a leg that is not there: the piece hangs as if both were missing. */
+static void set_missing(ap_hung *out, const ap_recon *recon) {
+    static const double degree = 3.14159265358979323846 / 180;
+    for (int i = 0; i < recon->leg_count && recon->leg_count > 1; i++) {
+        const ap_recon_leg *leg = &recon->legs[i];
+        if (!leg->tight && !((float)leg->slack_m <= out->slack_m)) {
+            out->slack_m = (float)leg->slack_m;
+            out->slack_leg = (uint8_t)leg->number;
+        }
+    }
+    if (recon->leg_count == 1) {
+        const ap_recon_leg *leg = &recon->legs[0];
+        double lean = recon->lean_deg.value * degree;
+        out->above_m = (float)((recon->cg_m.value - leg->at_m) * sin(lean) - leg->off_m * cos(lean));
+    }
+}
+
 static void set_reconstructed(ap_hung *out, const ap_pick *pick, const ap_derived *derived, const ap_species *species,
                               const ap_company *company, ap_recon_kept *kept) {
     ap_recon recon;
@@ -32,6 +49,9 @@ static void set_reconstructed(ap_hung *out, const ap_pick *pick, const ap_derive
         }
     }
     bool hangs = recon.no_hang.no == AP_RECON_SAID;
+    if (hangs) {
+        set_missing(out, &recon);
+    }
     bool known = recon.preload_n.from == AP_ORIGIN_LOG || recon.peak_cause == AP_PEAK_DROP;
     out->flags = (uint8_t)(out->flags | (hangs && recon.cg_outside ? AP_HUNG_CG_OUTSIDE : 0) |
                            (in_sweep(pick, &recon) ? AP_HUNG_IN_SWEEP : 0) |
@@ -45,11 +65,22 @@ void ap_hung_set(ap_hung *out, const ap_pick *pick, const ap_species *species, c
     *out = (ap_hung){.worst_use = NAN,
                      .flattest_deg = NAN,
                      .butt_move_m = NAN,
+                     .slack_m = NAN,
+                     .above_m = NAN,
                      .peak_share = NAN,
                      .peak_ratio = (float)(pick->peak_load_kg / derived.hook_kg)};
     if (pick->leg_count > 0) {
         set_reconstructed(out, pick, &derived, species, company, kept);
     }
+}
+
+/* Kept as float: a tie is at the limit. */
+bool ap_leg_is_missing(const ap_hung *hung, const ap_rule_limits *limits) {
+    return ap_leg_hangs_slack(hung, limits) || (double)hung->above_m >= limits->leg_above_m * (1 - 1e-6);
+}
+
+bool ap_leg_hangs_slack(const ap_hung *hung, const ap_rule_limits *limits) {
+    return (double)hung->slack_m >= limits->leg_slack_m * (1 - 1e-6);
 }
 
 typedef struct loader {
@@ -62,8 +93,8 @@ typedef struct loader {
 
 static bool worth_keeping(const ap_hung *hung, const ap_rule_limits *limits) {
     return hung->flags & (AP_HUNG_CG_OUTSIDE | AP_HUNG_IN_SWEEP) || (double)hung->worst_use > 1 ||
-           (double)hung->flattest_deg < limits->leg_angle_deg || (double)hung->peak_ratio > limits->shock_ratio ||
-           (double)hung->peak_share > 1;
+           (double)hung->flattest_deg < limits->leg_angle_deg || ap_leg_is_missing(hung, limits) ||
+           (double)hung->peak_ratio > limits->shock_ratio || (double)hung->peak_share > 1;
 }
 
 static ap_status take(void *context, const ap_pick *pick, ap_error *err) {
@@ -106,10 +137,13 @@ ap_status ap_hung_load(ap_hung_list *out, ap_book *book, const ap_roster *roster
     *out = (ap_hung_list){0};
     double brush[AP_WOOD_BRUSH_CLASSES];
     loader load = {.list = out, .limits = limits, .book = book, .company = roster->company};
-    load.company.brush = brush;
     ap_roster_slice(roster, since, until, &load.fact, &load.end);
     const ap_pick_filter filter = {.since = since, .until = until};
-    ap_status status = ap_brush_learnt(brush, roster, err);
+    ap_status status = AP_OK;
+    if (!load.company.brush) {
+        status = ap_brush_learnt(brush, roster, err);
+        load.company.brush = brush;
+    }
     return status != AP_OK ? status : ap_book_each_pick(book, &filter, take, &load, err);
 }
 

@@ -20,9 +20,12 @@ typedef struct ap_hung {
     float flattest_deg; /* of a leg that carries, above the horizontal; NaN */
     float butt_move_m;  /* how far the butt was to move by the reconstruction; NaN */
     float peak_ratio;   /* logged peak over the measured hook load; NaN */
+    float slack_m;      /* by the reconstruction: how far a leg hangs slack at rest, the slackest; NaN: none does */
+    float above_m;      /* only one leg carries: the centre of gravity above its attach point before the cut; NaN */
     float peak_share;   /* upper end of the worked-out peak over the capacity at the cut; NaN */
     uint32_t fact;      /* in the roster */
     uint8_t leg;        /* number of the leg with the worst use; 0 */
+    uint8_t slack_leg;  /* number of the slackest leg; 0 */
     uint8_t flags;
 } ap_hung;
 
@@ -39,6 +42,9 @@ void ap_hung_release(ap_hung_list *list);
 /* `species`: NULL when not known. `kept`: what the book keeps of its reconstruction, NULL for nothing. */
 void ap_hung_set(ap_hung *out, const ap_pick *pick, const ap_species *species, const ap_company *company,
                  ap_recon_kept *kept);
+/* A leg hangs slack by the rule's limit; or does, or the only leg sits too far below the centre of gravity. */
+bool ap_leg_hangs_slack(const ap_hung *hung, const ap_rule_limits *limits);
+bool ap_leg_is_missing(const ap_hung *hung, const ap_rule_limits *limits);
 /* NULL when there is nothing to say of the pick. */
 const ap_hung *ap_hung_get(const ap_hung_list *list, size_t fact);
 

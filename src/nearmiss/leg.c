@@ -1,6 +1,12 @@
 /* What the slings were asked: a slack leg and a piece that moved, a leg too flat, a leg past its limit, a centre of gravity outside the
- * legs. What is worked out says so; one finding a pick, with every reason. "Missing leg" is not told: a log cannot show a leg
- * that nobody rigged. */
+ * legs, a missing leg. What is worked out says so; one finding a pick, with every reason.
+ *
+ * A log cannot show a leg that nobody rigged; the mechanics show where one is missing:
+ *   L1 a leg that hangs slack at rest by the reconstruction: the others carry what it was rigged for;
+ *   L2 one leg alone, and the centre of gravity above its attach point before the cut: nothing holds the end that turns over.
+ *
+ * Source  statics: a body hung from one point comes to rest with its centre of gravity plumb below that point. The limits are
+ *         rows of the book. */
 #include "nearmiss/detect.h"
 
 static uint32_t reasons_of(const ap_fact *fact, const ap_hung *hung, const ap_rule_limits *limits) {
@@ -12,6 +18,9 @@ static uint32_t reasons_of(const ap_fact *fact, const ap_hung *hung, const ap_ru
         reasons |= (flat < limits->leg_angle_deg ? AP_LEG_FLAT : 0u) |
                    ((double)hung->worst_use > 1 + 1e-6 ? AP_LEG_OVER : 0u) |
                    (hung->flags & AP_HUNG_CG_OUTSIDE ? AP_LEG_CG : 0u);
+        if (ap_leg_is_missing(hung, limits)) {
+            reasons |= ap_leg_hangs_slack(hung, limits) ? AP_LEG_UNLOADED : AP_LEG_ALONE;
+        }
     }
     return reasons;
 }
@@ -33,6 +42,10 @@ ap_status ap_detect_leg(ap_finding_list *out, const ap_detect_input *in, ap_erro
                                   .reasons = reasons,
                                   .value = use,
                                   .z = hung ? (double)hung->flattest_deg : (double)NAN,
+                                  .among = reasons & AP_LEG_UNLOADED ? hung->slack_leg : 0u,
+                                  .rate_else = reasons & AP_LEG_UNLOADED ? (double)hung->slack_m
+                                               : reasons & AP_LEG_ALONE  ? (double)hung->above_m
+                                                                         : 0,
                                   .p = NAN,
                                   .rank = (reasons & AP_LEG_OVER ? 1800 : 700) + (isnan(use) ? 0 : use)};
             status = ap_finding_add(out, &finding, err);

@@ -36,9 +36,10 @@ ap_str ap_say_rate_finding(ap_doc *doc, const ap_roster *roster, const ap_findin
         return ap_doc_printf(doc, "%zu near misses within %zu picks; the usual rate is about one in %.0f picks.",
                              finding->rests_on, finding->among, 1 / finding->rate_else);
     }
-    const char *what = finding->detector == AP_DETECT_KERF     ? "The kerf closed or opened"
-                       : finding->detector == AP_DETECT_RE_RIG ? "The hook had to come back"
-                                                               : "Near misses";
+    const char *what = finding->detector == AP_DETECT_KERF        ? "The kerf closed or opened"
+                       : finding->detector == AP_DETECT_RE_RIG    ? "The hook had to come back"
+                       : finding->detector == AP_DETECT_OTHERWISE ? "The piece moved otherwise than worked out"
+                                                                  : "Near misses";
     ap_str elsewhere =
         finding->rate_else > 0 ? ap_doc_percent(doc, finding->rate_else, finding->rate_else < 0.1) : AP_STR_LIT("none");
     ap_str says = ap_doc_printf(doc, "%s on %zu of %zu picks (%.*s), among the others %.*s: %.*s.", what,
@@ -91,6 +92,8 @@ const char *ap_ask_finding(const ap_finding *finding) {
         [AP_DETECT_CLUSTER] = "What was different in these days: job, crew, weather, hurry?",
         [AP_DETECT_SAID_SO] = "Was this a near miss? If so, would you log it as one?",
         [AP_DETECT_PENCIL] = "Was the indicator read on each of these picks, and to its last digit?",
+        [AP_DETECT_OTHERWISE] =
+            "Are legs, lean and slack logged as they were, or does the set-up do what nobody works out?",
         [AP_DETECT_SILENCE] =
             "What stands in the way of writing it down: time, the form, the indicator, how it is received?",
     };

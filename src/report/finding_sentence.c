@@ -1,3 +1,4 @@
+#include "analysis/predicted.h"
 #include "base/pick.h"
 #include "report/finding_say.h"
 
@@ -94,7 +95,36 @@ static ap_str leg(ap_doc *doc, const ap_fact *fact, const ap_finding *finding) {
     if (finding->reasons & AP_LEG_CG) {
         says = add_sentence(doc, says, AP_STR_LIT("Worked out: the centre of gravity lay outside the legs."));
     }
+    if (finding->reasons & AP_LEG_UNLOADED) {
+        int legs = fact->slings & AP_SLINGS_LEGS;
+        says = add_sentence(
+            doc, says,
+            ap_doc_printf(
+                doc, "Worked out: leg %zu of %d hangs slack by %.*s and carries nothing; as if it were missing.",
+                finding->among, legs, AP_STR_ARG(ap_doc_quantity(doc, AP_DIM_LENGTH, finding->rate_else, false))));
+    }
+    if (finding->reasons & AP_LEG_ALONE) {
+        says = add_sentence(
+            doc, says,
+            ap_doc_printf(doc,
+                          "One leg alone, and worked out the centre of gravity was %.*s above it: a leg toward the "
+                          "upper end is missing, or not logged.",
+                          AP_STR_ARG(ap_doc_quantity(doc, AP_DIM_LENGTH, finding->rate_else, false))));
+    }
     return says;
+}
+
+/* What the mechanics said, after what was seen. */
+static ap_str otherwise(ap_doc *doc, const ap_fact *fact) {
+    ap_predicted_one it;
+    if (!ap_predicted_get(&it, fact)) {
+        return AP_STR_NONE;
+    }
+    if (it.predicted == AP_GOES_STAYS) {
+        return AP_STR_LIT("Worked out, it was to stay.");
+    }
+    return ap_doc_printf(doc, "Worked out, it was to go %s, %.*s in all.", ap_goes_name(it.predicted),
+                         AP_STR_ARG(ap_doc_quantity(doc, AP_DIM_LENGTH, it.predicted_m, false)));
 }
 
 static ap_str moved(ap_doc *doc, const ap_fact *fact, const ap_finding *finding) {
@@ -102,14 +132,20 @@ static ap_str moved(ap_doc *doc, const ap_fact *fact, const ap_finding *finding)
     if (finding->reasons & AP_MOVED_SWEEP) {
         says = ap_doc_printf(doc, "The climber stood inside the butt's way: worked out, the butt was to move %.*s%s.",
                              AP_STR_ARG(ap_doc_quantity(doc, AP_DIM_LENGTH, finding->z, false)),
-                             finding->reasons & AP_MOVED_FAR ? "" : "; it went well");
+                             finding->reasons & (AP_MOVED_FAR | AP_MOVED_OTHERWISE) ? "" : "; it went well");
     }
-    if (finding->reasons & AP_MOVED_FAR) {
+    if (finding->reasons & (AP_MOVED_FAR | AP_MOVED_OTHERWISE)) {
         ap_str how = fact->movement ? movement_text(doc, fact->movement) : AP_STR_LIT("how is not logged");
-        says = add_sentence(doc, says,
-                            ap_doc_printf(doc, "The piece moved %.*s when it parted (%.*s).",
-                                          AP_STR_ARG(ap_doc_quantity(doc, AP_DIM_LENGTH, finding->value, false)),
-                                          AP_STR_ARG(how)));
+        ap_str far =
+            isnan(finding->value)
+                ? AP_STR_LIT("")
+                : ap_doc_printf(doc, " %.*s", AP_STR_ARG(ap_doc_quantity(doc, AP_DIM_LENGTH, finding->value, false)));
+        says = add_sentence(
+            doc, says,
+            ap_doc_printf(doc, "The piece moved%.*s when it parted (%.*s).", AP_STR_ARG(far), AP_STR_ARG(how)));
+    }
+    if (finding->reasons & AP_MOVED_OTHERWISE) {
+        says = add_sentence(doc, says, otherwise(doc, fact));
     }
     return says;
 }
@@ -195,6 +231,7 @@ ap_str ap_say_finding(ap_doc *doc, const ap_roster *roster, const ap_finding *fi
     case AP_DETECT_KERF:
     case AP_DETECT_RE_RIG:
     case AP_DETECT_CLUSTER:
+    case AP_DETECT_OTHERWISE:
         return ap_say_rate_finding(doc, roster, finding);
     case AP_DETECT_SAID_SO:
         return ap_say_said_so(doc, finding);
