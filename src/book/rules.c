@@ -31,6 +31,10 @@ static ap_status read_rows(void **rows, size_t *count, size_t size, ap_arena *ar
         ++*count;
         status = ap_query_step(&row, query, err);
     }
+    if (status == AP_OK && row) {
+        status =
+            ap_error_set(err, AP_E_LIMIT, "the book holds more than %d rows of rules or of their history", ROWS_MAX);
+    }
     return status == AP_OK ? ap_arena_check(arena, "the rules", err) : status;
 }
 

@@ -3,8 +3,7 @@
 #include "text/decimal.h"
 #include "text/quantity.h"
 
-/* ".15" is what people type for 0.15. */
-static bool read_amount(double *out, ap_str text) {
+bool ap_cli_read_amount(double *out, ap_str text) {
     char padded[64] = "0";
     bool bare = text.len > 1 && text.ptr[0] == '.';
     if (bare && text.len < sizeof padded - 1) {
@@ -27,7 +26,7 @@ ap_status ap_cli_get_amount(double *out, const ap_cli *cli, const char *option, 
                                               cli->command->name)
                                : AP_OK;
     }
-    return read_amount(out, ap_str_trim(text))
+    return ap_cli_read_amount(out, ap_str_trim(text))
                ? AP_OK
                : ap_error_set(err, AP_E_USAGE, "--%s '%.*s' is not a number", option, AP_STR_ARG(text));
 }
@@ -51,7 +50,7 @@ ap_status ap_cli_get_share(double *out, const ap_cli *cli, const char *option, a
     }
     bool percent = text.len > 0 && text.ptr[text.len - 1] == '%';
     double value = 0;
-    bool read = read_amount(&value, percent ? ap_str_trim((ap_str){text.ptr, text.len - 1}) : text);
+    bool read = ap_cli_read_amount(&value, percent ? ap_str_trim((ap_str){text.ptr, text.len - 1}) : text);
     value = percent ? value / 100 : value;
     if (!read || !(value > 0) || value > 2) {
         return ap_error_set(err, AP_E_USAGE, "--%s '%.*s' is not a share; write it as 85%%", option, AP_STR_ARG(text));

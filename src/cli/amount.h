@@ -4,6 +4,8 @@
 
 #include "cli/cli.h"
 
+/* A number >= 0 with a decimal point and nothing else; ".15" is what people type for 0.15. */
+bool ap_cli_read_amount(double *out, ap_str text);
 /* --option as a number >= 0 with a decimal point ("0.15", ".15", "410"); `fallback` when it was not given (NAN: it must
  * be). A sign, a unit or anything behind the digits is refused. */
 AP_MUST_USE ap_status ap_cli_get_amount(double *out, const ap_cli *cli, const char *option, double fallback,

@@ -1,3 +1,4 @@
+#include "cli/amount.h"
 #include "cli/commands.h"
 #include "cli/rule_phrases.h"
 #include "report/rules_page.h"
@@ -56,7 +57,13 @@ static ap_status parse_change(const ap_limit **limit, double *value, const ap_ru
         return ap_error_set(err, AP_E_USAGE, "the rule '%s' has no limit '%.*s'; 'afterpick rule %s' lists them",
                             rule->name, AP_STR_ARG(key), rule->name);
     }
-    ap_dim dim = (*limit)->dim == AP_DIM_NONE ? AP_DIM_SHARE : (*limit)->dim;
+    ap_dim dim = (*limit)->dim;
+    if (dim == AP_DIM_NONE) {
+        return ap_cli_read_amount(value, ap_str_trim(rest))
+                   ? AP_OK
+                   : ap_error_set(err, AP_E_INPUT, "%s '%.*s' is not a plain number; write it in digits, as 4 or 3.5",
+                                  (*limit)->key, AP_STR_ARG(rest));
+    }
     ap_quantity_rules rules = {
         .dim = dim, .decimal = '.', .default_unit = dim == AP_DIM_ANGLE ? AP_UNIT_DEG : AP_UNIT_NONE};
     ap_quantity quantity;
@@ -82,10 +89,17 @@ static ap_status change(ap_cli *cli, ap_error *err) {
     const ap_book_author author = ap_cli_author(cli);
     for (size_t w = 2; w < cli->word_count && status == AP_OK; w++) {
         const ap_limit *limit = NULL;
+        ap_str rest = AP_STR_NONE;
         double value = 0;
         status = parse_change(&limit, &value, rule, cli->words[w], err);
+        for (size_t before = 2; before < w && status == AP_OK; before++) {
+            ap_str key = ap_str_trim(ap_str_split(ap_str_from(cli->words[before]), '=', &rest));
+            status = ap_limit_find(ap_str_from(rule->name), key) == limit
+                         ? ap_error_set(err, AP_E_USAGE, "'%s' is set twice in one change", limit->key)
+                         : AP_OK;
+        }
         if (status == AP_OK) {
-            status = ap_limit_change(cli->book, limit, value, why, &author, err);
+            status = ap_limit_change(cli->book, limit, value, ap_cli_units(cli), why, &author, err);
         }
     }
     status = ap_book_end(cli->book, status, err);

@@ -86,6 +86,9 @@ static ap_status change_entry(ap_cli *cli, ap_str key, size_t from, ap_str name,
         }
     }
     ap_status status = ap_buf_check(&value, "a phrase rule", err);
+    if (status == AP_OK && ap_str_is_blank(ap_buf_str(&value))) {
+        status = ap_error_set(err, AP_E_USAGE, "%.*s= of '%.*s' is blank", AP_STR_ARG(key), AP_STR_ARG(name));
+    }
     if (status == AP_OK) {
         status = ap_book_rule_change_text(cli->book, name, key, ap_buf_str(&value), why, &author, err);
     }

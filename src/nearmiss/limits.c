@@ -60,6 +60,18 @@ static bool within(const ap_limit *limit, double value) {
     return value >= limit->low * (1 - 1e-9) && value <= limit->high * (1 + 1e-9);
 }
 
+/* The whole text: SQLite reads '4 m' as 4. */
+static bool is_number(ap_str text) {
+    char copy[64];
+    char *end = copy;
+    if (!text.len || text.len >= sizeof copy) {
+        return false;
+    }
+    memcpy(copy, text.ptr, text.len);
+    copy[text.len] = '\0';
+    return isfinite(strtod(copy, &end)) && *end == '\0';
+}
+
 /* "C critical": a cell of the risk matrix. */
 static void take_risk(ap_rule_limits *out, const ap_rule_row *row) {
     if (!ap_str_equal_word(row->name, "risk-matrix") || row->key.len < 3) {
@@ -107,7 +119,7 @@ ap_status ap_limits_read(ap_rule_limits *out, ap_book *book, ap_error *err) {
         take_risk(out, &rows[i]);
         if (limit) {
             memcpy((char *)out + limit->offset, &rows[i].number, sizeof rows[i].number);
-            seen[limit - limits] = within(limit, rows[i].number);
+            seen[limit - limits] = within(limit, rows[i].number) && is_number(rows[i].value);
         }
     }
     for (size_t i = 0; i < ap_limit_count() && status == AP_OK; i++) {
@@ -123,22 +135,44 @@ ap_status ap_limits_read(ap_rule_limits *out, ap_book *book, ap_error *err) {
     return status == AP_OK ? check_risk(out, ap_book_path(book), err) : status;
 }
 
-ap_status ap_limit_change(ap_book *book, const ap_limit *limit, double value, ap_str why, const ap_book_author *author,
-                          ap_error *err) {
-    static const char *const inside[AP_DIM_COUNT] = {
-        [AP_DIM_LENGTH] = " m", [AP_DIM_ANGLE] = " degrees", [AP_DIM_LOAD] = " kg"};
-    const char *unit = inside[limit->dim] ? inside[limit->dim] : "";
-    double scale = limit->dim == AP_DIM_SHARE ? 100 : 1;
-    const char *sign = limit->dim == AP_DIM_SHARE ? " %" : unit;
-    if (!within(limit, value)) {
-        return ap_error_set(err, AP_E_INPUT, "%s of the rule '%s' must be from %g%s to %g%s", limit->key, limit->rule,
-                            limit->low * scale, sign, limit->high * scale, sign);
+/* "1 ft", "15 %", "4", in the page's unit. */
+static void say_bound(char out[32], const ap_limit *limit, double value, ap_unit_system units) {
+    if (limit->dim == AP_DIM_NONE) {
+        snprintf(out, 32, "%g", value);
+        return;
     }
-    bool whole =
-        strcmp(limit->key, "length") == 0 || strcmp(limit->key, "least") == 0 || strcmp(limit->key, "earlier") == 0;
-    if (whole && value != floor(value)) {
-        return ap_error_set(err, AP_E_INPUT, "%s of the rule '%s' is a number of picks: a whole number", limit->key,
-                            limit->rule);
+    ap_unit unit = ap_unit_for_page(units, limit->dim, false);
+    bool degrees = limit->dim == AP_DIM_ANGLE;
+    snprintf(out, 32, "%.3g %s", ap_unit_from_si(unit, value), degrees ? "degrees" : ap_unit_symbol(unit));
+}
+
+/* What is counted: picks in a row, days. */
+static const char *counted(const ap_limit *limit) {
+    static const struct {
+        const char *key;
+        const char *what;
+    } counts[] = {{"length", "picks"}, {"least", "picks"}, {"earlier", "picks"}, {"row", "picks"}, {"past", "days"}};
+    for (size_t i = 0; i < sizeof counts / sizeof counts[0]; i++) {
+        if (strcmp(limit->key, counts[i].key) == 0) {
+            return counts[i].what;
+        }
+    }
+    return NULL;
+}
+
+ap_status ap_limit_change(ap_book *book, const ap_limit *limit, double value, ap_unit_system units, ap_str why,
+                          const ap_book_author *author, ap_error *err) {
+    char low[32];
+    char high[32];
+    say_bound(low, limit, limit->low, units);
+    say_bound(high, limit, limit->high, units);
+    if (!within(limit, value)) {
+        return ap_error_set(err, AP_E_INPUT, "%s of the rule '%s' must be from %s to %s", limit->key, limit->rule, low,
+                            high);
+    }
+    if (counted(limit) && value != floor(value)) {
+        return ap_error_set(err, AP_E_INPUT, "%s of the rule '%s' is a number of %s: a whole number", limit->key,
+                            limit->rule, counted(limit));
     }
     return ap_book_rule_change(book, ap_str_from(limit->rule), ap_str_from(limit->key), value, why, author, err);
 }

@@ -39,7 +39,7 @@ double ap_limit_value(const ap_rule_limits *limits, const ap_limit *limit);
 AP_MUST_USE ap_status ap_limits_read(ap_rule_limits *out, ap_book *book, ap_error *err);
 
 /* A limit takes a new value (SI), with history. AP_E_INPUT says what it may be. Inside a transaction. */
-AP_MUST_USE ap_status ap_limit_change(ap_book *book, const ap_limit *limit, double value, ap_str why,
-                                      const ap_book_author *author, ap_error *err);
+AP_MUST_USE ap_status ap_limit_change(ap_book *book, const ap_limit *limit, double value, ap_unit_system units,
+                                      ap_str why, const ap_book_author *author, ap_error *err);
 
 #endif

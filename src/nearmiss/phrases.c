@@ -140,6 +140,28 @@ static ap_status build_all(ap_phrases *phrases, const ap_phrase_set *set, ap_err
     return status;
 }
 
+/* The lists of words, each alone: a broken one would be blamed on every rule. */
+static ap_status check_words(const ap_phrase_set *set, ap_error *err) {
+    ap_status status = AP_OK;
+    for (size_t w = 0; w < set->word_count && status == AP_OK; w++) {
+        ap_pattern *list = NULL;
+        status = ap_pattern_new(&list, set->words[w].list, "i", err);
+        ap_pattern_free(list);
+        status = status == AP_OK ? status
+                                 : ap_error_wrap(err, status, "phrase-words '%.*s'", AP_STR_ARG(set->words[w].name));
+    }
+    return status;
+}
+
+static ap_status compile_around(ap_phrases *phrases, const ap_phrase_set *set, ap_error *err) {
+    ap_status status = ap_phrases_compile(&phrases->before, set, "(?:", set->before, ")\\z", err);
+    if (status != AP_OK) {
+        return ap_error_wrap(err, status, "phrase-around 'before'");
+    }
+    status = ap_phrases_compile(&phrases->after, set, "\\A(?:", set->after, ")", err);
+    return status == AP_OK ? status : ap_error_wrap(err, status, "phrase-around 'after'");
+}
+
 ap_status ap_phrases_new(ap_phrases **out, const ap_phrase_set *set, ap_error *err) {
     if (set->count == 0 || set->count > AP_PHRASE_RULES_MAX) {
         return ap_error_set(err, AP_E_LIMIT, "%zu phrase rules: there may be 1 to %d", set->count, AP_PHRASE_RULES_MAX);
@@ -151,9 +173,9 @@ ap_status ap_phrases_new(ap_phrases **out, const ap_phrase_set *set, ap_error *e
     phrases->rules = set->rules;
     phrases->count = set->count;
     ap_buf_init(&phrases->text, PATTERN_BYTES);
-    ap_status status = ap_phrases_compile(&phrases->before, set, "(?:", set->before, ")\\z", err);
+    ap_status status = check_words(set, err);
     if (status == AP_OK) {
-        status = ap_phrases_compile(&phrases->after, set, "\\A(?:", set->after, ")", err);
+        status = compile_around(phrases, set, err);
     }
     if (status == AP_OK) {
         status = ap_phrases_check(phrases, set, err);

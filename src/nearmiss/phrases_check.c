@@ -1,5 +1,6 @@
 /* What a phrase rule has to pass before it is let in: C1 it compiles, alone and inside brackets; C2 it does not match nothing;
- * C3 it refers to no group by number, for among the others the numbers change; C4 each line of `must` is found, none of
+ * C3 it refers to no group by number, for among the others the numbers change, nor does it end or move their search
+ * (phrases_forbid.c); C4 each line of `must` is found, none of
  * `must_not` is; C5 it has at least one line of each kind; C6 it ends in reasonable time on long dull texts. */
 #include "nearmiss/phrases_private.h"
 
@@ -18,7 +19,9 @@ static ap_status says(bool *found, ap_phrases *phrases, ap_pattern *pattern, ap_
         ap_str hit = ap_pattern_group(pattern, 0);
         size_t at = (size_t)(hit.ptr - line.ptr);
         bool back = false;
-        if (!ap_pattern_named(pattern, "lack").ptr) {
+        if (hit.len == 0) { /* nothing that could be marked in the note */
+            back = true;
+        } else if (!ap_pattern_named(pattern, "lack").ptr) {
             status = ap_phrases_taken_back(&back, phrases, line, at, hit.len, err);
             if (status != AP_OK) {
                 return status;
@@ -112,7 +115,9 @@ static ap_status check_rule(ap_phrases *phrases, const ap_phrase_set *set, const
     ap_pattern *pattern = NULL;
     ap_pattern *alone = NULL;
     bool empty = false;
-    ap_status status = compile_alone(&alone, set, rule, err);
+    const char *forbidden = ap_str_is_blank(rule->pattern) ? "it has no pattern" : ap_phrases_forbidden(rule->pattern);
+    ap_status status =
+        forbidden ? ap_error_set(err, AP_E_INPUT, "%s", forbidden) : compile_alone(&alone, set, rule, err);
     if (status == AP_OK) {
         status = ap_phrases_compile(&pattern, set, AP_PHRASE_START, rule->pattern, ")", err);
     }

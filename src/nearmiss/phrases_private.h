@@ -36,6 +36,8 @@ AP_MUST_USE ap_status ap_phrases_taken_back(bool *back, ap_phrases *phrases, ap_
                                             ap_error *err);
 /* Marks with which three bytes one rule can begin. */
 void ap_phrases_mark_begin(ap_phrases *phrases, size_t rule, const ap_pattern *pattern);
+/* Why a pattern cannot stand among others, in words that follow the rule's name; NULL when it can. */
+const char *ap_phrases_forbidden(ap_str pattern);
 /* Every rule by itself: compiles, finds its lines and not the others, ends on long texts. */
 AP_MUST_USE ap_status ap_phrases_check(ap_phrases *phrases, const ap_phrase_set *set, ap_error *err);
 

@@ -24,7 +24,7 @@ struct ap_delimited {
 
     int64_t line;
     ap_scan scan;
-    char row_long[TROUBLE_MAX], cell_long[TROUBLE_MAX], cells_many[TROUBLE_MAX];
+    char row_long[TROUBLE_MAX], cell_long[TROUBLE_MAX], quote_far[TROUBLE_MAX], cells_many[TROUBLE_MAX];
 };
 
 static void size_text(char out[TROUBLE_MAX], const char *what, size_t bytes) {
@@ -164,6 +164,7 @@ ap_status ap_delimited_new(ap_delimited **out, ap_read_fn read, void *context, c
     reader->scan.cells_max = limit_or(options->cells_max, 1024);
     size_text(reader->row_long, "row", reader->scan.row_max);
     size_text(reader->cell_long, "cell", reader->scan.cell_max);
+    size_text(reader->quote_far, "quote never closed, or a cell", reader->scan.cell_max);
     snprintf(reader->cells_many, TROUBLE_MAX, "more than %zu cells", reader->scan.cells_max);
     reader->window = malloc(WINDOW + AP_SCAN_PAD);
     reader->raw = malloc(BLOCK);
@@ -328,6 +329,8 @@ ap_status ap_delimited_next(ap_row *row, bool *more, ap_delimited *reader, ap_er
         keep_long_row(reader, row);
     } else {
         row->raw = (ap_str){scan->start, (size_t)(scan->stop - scan->start)};
+        bool far = scan->trouble == AP_SCAN_QUOTE_OPEN && row->raw.len > scan->cell_max;
+        row->trouble = far ? reader->quote_far : row->trouble;
     }
     if (reader->start < reader->dirty_end) {
         check_bytes(reader, row);

@@ -49,12 +49,30 @@ static void impossible_limits_are_refused_and_changes_are_kept(void **state) {
     fixture_make(&it);
     ap_arena_init(&arena, 1u << 20);
     check_ok(ap_book_begin(it.book, &err), &err);
-    check_refused(ap_limit_change(it.book, length, 3, why, &author, &err), AP_E_INPUT, &err, "from 4 to 12");
-    check_refused(ap_limit_change(it.book, length, 4.5, why, &author, &err), AP_E_INPUT, &err, "whole number");
-    check_refused(ap_limit_change(it.book, angle, 61, why, &author, &err), AP_E_INPUT, &err, "60 degrees");
-    check_refused(ap_limit_change(it.book, angle, NAN, why, &author, &err), AP_E_INPUT, &err, "5 degrees");
-    check_ok(ap_limit_change(it.book, length, 6, why, &author, &err), &err);
-    check_ok(ap_limit_change(it.book, length, 5, why, &author, &err), &err);
+    check_refused(ap_limit_change(it.book, length, 3, AP_UNITS_METRIC, why, &author, &err), AP_E_INPUT, &err,
+                  "from 4 to 12");
+    check_refused(ap_limit_change(it.book, length, 4.5, AP_UNITS_METRIC, why, &author, &err), AP_E_INPUT, &err,
+                  "whole number");
+    check_refused(ap_limit_change(it.book, angle, 61, AP_UNITS_METRIC, why, &author, &err), AP_E_INPUT, &err,
+                  "60 degrees");
+    check_refused(ap_limit_change(it.book, angle, NAN, AP_UNITS_METRIC, why, &author, &err), AP_E_INPUT, &err,
+                  "5 degrees");
+    const ap_limit *distance = ap_limit_find(AP_STR_LIT("moved"), AP_STR_LIT("distance"));
+    const ap_limit *row = ap_limit_find(AP_STR_LIT("pencil"), AP_STR_LIT("row"));
+    const ap_limit *past = ap_limit_find(AP_STR_LIT("silence"), AP_STR_LIT("past"));
+    const ap_limit *found = ap_limit_find(AP_STR_LIT("chance"), AP_STR_LIT("discoveries"));
+    check_refused(ap_limit_change(it.book, distance, 0.05, AP_UNITS_METRIC, why, &author, &err), AP_E_INPUT, &err,
+                  "from 0.1 m to 10 m");
+    /* 10 m = 32.8 ft (the foot is .3048 m exactly, NIST SP 811 B.8). */
+    check_refused(ap_limit_change(it.book, distance, INFINITY, AP_UNITS_US, why, &author, &err), AP_E_INPUT, &err,
+                  "to 32.8 ft");
+    check_refused(ap_limit_change(it.book, row, 3.5, AP_UNITS_US, why, &author, &err), AP_E_INPUT, &err,
+                  "number of picks: a whole number");
+    check_refused(ap_limit_change(it.book, past, 90.5, AP_UNITS_US, why, &author, &err), AP_E_INPUT, &err,
+                  "number of days: a whole number");
+    check_refused(ap_limit_change(it.book, found, 1.5, AP_UNITS_US, why, &author, &err), AP_E_INPUT, &err, "to 50 %");
+    check_ok(ap_limit_change(it.book, length, 6, AP_UNITS_METRIC, why, &author, &err), &err);
+    check_ok(ap_limit_change(it.book, length, 5, AP_UNITS_METRIC, why, &author, &err), &err);
     check_ok(ap_book_commit(it.book, &err), &err);
     check_ok(ap_limits_read(&limits, it.book, &err), &err);
     check_close(limits.run_length, 5, 0, "what was set last");
@@ -63,6 +81,16 @@ static void impossible_limits_are_refused_and_changes_are_kept(void **state) {
     check_str(changes[0].old_value, "4");
     check_str(changes[0].new_value, "6");
     check_str(changes[1].old_value, "6");
+    /* Written past the program: a book that says something impossible is not read as if it did not. */
+    static const char *const impossible[] = {"-1", "0", "1e300", "'four'", "''", "9e999", "'4 m'", "'4x'", "'nan'"};
+    for (size_t i = 0; i < sizeof impossible / sizeof impossible[0]; i++) {
+        char sql[160];
+        snprintf(sql, sizeof sql, "UPDATE rule SET value = %s WHERE name = 'drift' AND key = 'limit'", impossible[i]);
+        fixture_change(&it, sql);
+        check_refused(ap_limits_read(&limits, it.book, &err), AP_E_BOOK, &err, "afterpick rule set drift limit=VALUE");
+    }
+    fixture_change(&it, "UPDATE rule SET value = '4' WHERE name = 'drift' AND key = 'limit'");
+    check_ok(ap_limits_read(&limits, it.book, &err), &err);
     fixture_change(&it, "DELETE FROM rule WHERE name = 'shock'");
     check_refused(ap_limits_read(&limits, it.book, &err), AP_E_BOOK, &err, "afterpick rule set shock ratio=VALUE");
     ap_arena_release(&arena);

@@ -309,6 +309,18 @@ static void bad_rules_are_refused_with_a_word(void **state) {
     refuse("gust", "gust", "", "no line that it must not find");
     refuse("gust", " \n", "calm", "no line that it must find");
     refuse("{nobody} gust", "gust", "calm", "no list of words {nobody}");
+    refuse("(?R)gust|gust", "gust", "calm", "calls a group by its number");
+    refuse("(?:(g)ust|(?1)ale)", "gust", "calm", "calls a group by its number");
+    refuse("(?:(g)ust|(?-1)ale)", "gust", "calm", "calls a group by its number");
+    refuse("(?:(g)ust|\\g<1>ale)", "gust", "calm", "calls a group by its number");
+    refuse("(?:(g)?ust|(?(1)x|ale))", "ale", "calm", "calls a group by its number");
+    refuse("(*COMMIT)gust", "gust", "calm", "holds a verb");
+    refuse("gust(*ACCEPT)y", "gust", "calm", "holds a verb");
+    refuse("gu\\Kst", "gust", "calm", "moves the beginning");
+    refuse("gust(?C1)", "gust", "calm", "callout");
+    refuse("(?<r1_>gust)", "gust", "calm", "names a group as the rules' own");
+    refuse("(?=gust)", "gust", "calm", "does not find 'gust'");
+    refuse(" ", "gust", "calm", "it has no pattern");
     refuse("(?:a+)+$|gust", "gust", "calm", "back and forth without end");
     refuse("(?:\\w+\\s*)+gusty$", "gusty", "calm", "back and forth without end");
 }
@@ -335,6 +347,24 @@ static void a_rule_of_ones_own_is_taken(void **state) {
     assert_int_equal(hits[0].len, 6);
     assert_int_equal(hits[1].at, 32);
     ap_phrases_free(phrases);
+}
+
+/* What looks like something forbidden and is none. */
+static void the_look_of_a_pattern_does_not_deceive(void **state) {
+    (void)state;
+    static const char *const fine[] = {"gust[(*]?",     "gust(?:\\(\\*)?", "gust(?:\\Q(*COMMIT)\\E)?",
+                                       "(?<mine>gust)", "gust[](?R]?",     "gust[^](*]?",
+                                       "(?i)gust",      "gust(?!\\()",     "gust[[:^alpha:](*]?"};
+    for (size_t i = 0; i < sizeof fine / sizeof fine[0]; i++) {
+        ap_phrase_rule rule = {AP_STR_LIT("mine"), AP_REASON_WIND, ap_str_from(fine[i]), AP_STR_LIT("a gust"),
+                               AP_STR_LIT("calm")};
+        const ap_phrase_set set = {
+            .rules = &rule, .count = 1, .before = AP_STR_LIT("\\bno\\s+"), .after = AP_STR_LIT("never there")};
+        ap_phrases *phrases = NULL;
+        ap_error err;
+        check_ok(ap_phrases_new(&phrases, &set, &err), &err);
+        ap_phrases_free(phrases);
+    }
 }
 
 /* A note of 1 MB: its beginning is searched, in bounded time, and what stands behind is not. */
@@ -375,6 +405,13 @@ static void a_book_with_a_broken_rule_says_which(void **state) {
     ap_phrase_book *rules = NULL;
     ap_error err;
     check_refused(ap_phrase_book_load(&rules, it.book, &err), AP_E_INPUT, &err, "phrase rule 'gust'");
+    fixture_change(&it, "UPDATE rule SET value = 'gust' WHERE name = 'phrase:gust' AND key = 'pattern'");
+    fixture_change(&it,
+                   "INSERT INTO rule (name, key, value, reason, source) VALUES ('phrase-words', 'zz', '(x', 'r', 's')");
+    check_refused(ap_phrase_book_load(&rules, it.book, &err), AP_E_INPUT, &err, "phrase-words 'zz'");
+    fixture_change(&it, "UPDATE rule SET value = 'x' WHERE name = 'phrase-words' AND key = 'zz'");
+    fixture_change(&it, "UPDATE rule SET value = 'no(' WHERE name = 'phrase-around' AND key = 'before'");
+    check_refused(ap_phrase_book_load(&rules, it.book, &err), AP_E_INPUT, &err, "phrase-around 'before'");
     fixture_change(&it, "UPDATE rule SET value = 'weather' WHERE name = 'phrase:gust' AND key = 'class'");
     check_refused(ap_phrase_book_load(&rules, it.book, &err), AP_E_INPUT, &err, "'weather' is not a class");
     fixture_remove(&it);
@@ -389,6 +426,7 @@ int main(void) {
         cmocka_unit_test(a_negation_holds_inside_its_clause),
         cmocka_unit_test(bad_rules_are_refused_with_a_word),
         cmocka_unit_test(a_rule_of_ones_own_is_taken),
+        cmocka_unit_test(the_look_of_a_pattern_does_not_deceive),
         cmocka_unit_test(a_huge_note_is_bounded),
         cmocka_unit_test(a_book_with_a_broken_rule_says_which),
     };

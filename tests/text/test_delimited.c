@@ -155,6 +155,9 @@ static void bounds_hold_and_the_reader_goes_on(void **state) {
     const ap_delimited_options narrow = {',', 4, 0, 0};
     check_rows_at(AP_STR_LIT("a,12345\nb,1234\n"), &narrow, false, "a|12345!cell longer than 4 bytes(1)/b|1234",
                   __LINE__);
+    /* A quote that closes behind the limit: it may have been the cell that was too long. */
+    check_rows_at(AP_STR_LIT("a,\"123,45\"\nb,c\n"), &narrow, false,
+                  "a|\"123|45\"!quote never closed, or a cell longer than 4 bytes(1)/b|c", __LINE__);
 }
 
 static void check_encoding(ap_str bytes, ap_encoding want) {
