@@ -32,14 +32,6 @@ ap_status ap_moments_add(ap_moments *moments, double value, ap_error *err) {
     return AP_OK;
 }
 
-ap_status ap_moments_add_all(ap_moments *moments, const double *x, size_t n, ap_error *err) {
-    ap_status status = AP_OK;
-    for (size_t i = 0; i < n && status == AP_OK; i++) {
-        status = ap_moments_add(moments, x[i], err);
-    }
-    return status;
-}
-
 void ap_moments_merge(ap_moments *moments, const ap_moments *other) {
     if (other->n == 0) {
         return;
@@ -58,6 +50,48 @@ void ap_moments_merge(ap_moments *moments, const ap_moments *other) {
     moments->n += other->n;
     moments->min = fmin(moments->min, other->min);
     moments->max = fmax(moments->max, other->max);
+}
+
+enum { BLOCK = 256 };
+
+/* The moments of a block of finite values, from `shift`: mean first, then deviations, both in four strands. */
+static ap_moments of_block(double shift, const double *x, size_t n) {
+    double sum[4] = {0}, off[4] = {0}, square[4] = {0};
+    ap_moments block = {.n = n, .shift = shift, .min = x[0], .max = x[0]};
+    for (size_t i = 0; i < n; i++) {
+        sum[i % 4] += x[i] - shift;
+        block.min = x[i] < block.min ? x[i] : block.min;
+        block.max = x[i] > block.max ? x[i] : block.max;
+    }
+    block.mean = ((sum[0] + sum[1]) + (sum[2] + sum[3])) / (double)n;
+    for (size_t i = 0; i < n; i++) {
+        double from_mean = (x[i] - shift) - block.mean;
+        off[i % 4] += from_mean;
+        square[i % 4] += from_mean * from_mean;
+    }
+    double left = (off[0] + off[1]) + (off[2] + off[3]);
+    block.mean_low = left / (double)n;
+    block.m2 = (square[0] + square[1]) + (square[2] + square[3]) - left * block.mean_low;
+    return block;
+}
+
+ap_status ap_moments_add_all(ap_moments *moments, const double *x, size_t n, ap_error *err) {
+    ap_status status = AP_OK;
+    for (size_t at = 0; at < n && status == AP_OK;) {
+        size_t count = n - at < BLOCK ? n - at : BLOCK;
+        bool finite = true;
+        for (size_t i = at; i < at + count; i++) {
+            finite = finite && isfinite(x[i]);
+        }
+        if (finite) {
+            ap_moments block = of_block(moments->n ? moments->shift : x[at], x + at, count);
+            ap_moments_merge(moments, &block);
+            at += count;
+        } else {
+            status = ap_moments_add(moments, x[at++], err); /* up to the one that is refused */
+        }
+    }
+    return status;
 }
 
 ap_status ap_moments_mean(double *out, const ap_moments *moments, ap_error *err) {

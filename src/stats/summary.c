@@ -3,22 +3,28 @@
 #include <gsl/gsl_cdf.h>
 
 #include "stats/sample.h"
+#include "stats/select.h"
 
-static double median_sorted(const double *sorted, size_t n) {
-    double high = sorted[n / 2];
-    return n % 2 == 1 ? high : sorted[n / 2 - 1] + (high - sorted[n / 2 - 1]) / 2.0;
+/* *copy receives the values, checked, to be put in another order. Heap. */
+static ap_status take_copy(double **copy, const double *x, size_t n, const char *what, ap_error *err) {
+    ap_status status = ap_sample_check(x, n, 1, what, err);
+    if (status == AP_OK) {
+        *copy = ap_sample_array(n);
+        status = *copy ? AP_OK : ap_sample_no_memory(what, err);
+    }
+    if (status == AP_OK) {
+        memcpy(*copy, x, n * sizeof *x);
+    }
+    return status;
 }
 
 ap_status ap_stats_median(double *out, const double *x, size_t n, ap_error *err) {
-    double *sorted = NULL;
-    ap_status status = ap_sample_check(x, n, 1, "a median", err);
+    double *work = NULL;
+    ap_status status = take_copy(&work, x, n, "a median", err);
     if (status == AP_OK) {
-        status = ap_sample_sort(&sorted, x, n, err);
+        *out = ap_select_median(work, n);
     }
-    if (status == AP_OK) {
-        *out = median_sorted(sorted, n);
-    }
-    free(sorted);
+    free(work);
     return status;
 }
 
@@ -56,17 +62,13 @@ ap_status ap_stats_quantile(double *out, const double *x, size_t n, double p, ap
 static ap_status median_and_mad(double *median, double *mad, const double *x, size_t n, const char *what,
                                 ap_error *err) {
     double *work = NULL;
-    ap_status status = ap_sample_check(x, n, 1, what, err);
+    ap_status status = take_copy(&work, x, n, what, err);
     if (status == AP_OK) {
-        status = ap_sample_sort(&work, x, n, err);
-    }
-    if (status == AP_OK) {
-        *median = median_sorted(work, n);
+        *median = ap_select_median(work, n);
         for (size_t i = 0; i < n; i++) {
             work[i] = fabs(work[i] - *median);
         }
-        ap_sample_sort_in_place(work, n);
-        *mad = AP_MAD_TO_SD * median_sorted(work, n);
+        *mad = AP_MAD_TO_SD * ap_select_median(work, n);
     }
     free(work);
     return status;
@@ -193,74 +195,114 @@ ap_status ap_stats_mean_interval(ap_interval *out, const double *x, size_t n, do
     return status == AP_OK ? interval_of_moments(out, &mean, &sd, &moments, level, err) : status;
 }
 
-typedef struct member {
-    uint32_t cluster;
-    double value;
-} member;
-
-/* By cluster, then value, so that the sums do not depend on the order of the input. */
-static int compare_members(const void *left, const void *right) {
-    const member *a = left;
-    const member *b = right;
-    if (a->cluster != b->cluster) {
-        return a->cluster < b->cluster ? -1 : 1;
-    }
-    return (a->value > b->value) - (a->value < b->value);
+static int compare_numbers(const void *left, const void *right) {
+    uint32_t a = *(const uint32_t *)left;
+    uint32_t b = *(const uint32_t *)right;
+    return (a > b) - (a < b);
 }
 
-static ap_status add_cluster_means(ap_moments *means, const member *members, size_t n, ap_error *err) {
-    size_t at = 0;
-    while (at < n) {
-        ap_moments one;
-        double mean = 0.0;
-        uint32_t cluster = members[at].cluster;
-        ap_moments_clear(&one);
-        for (; at < n && members[at].cluster == cluster; at++) {
-            ap_status status = ap_moments_add(&one, members[at].value, err);
-            if (status != AP_OK) {
-                return status;
-            }
-        }
-        ap_status status = ap_moments_mean(&mean, &one, err);
-        if (status == AP_OK) {
-            status = ap_moments_add(means, mean, err);
-        }
-        if (status != AP_OK) {
-            return status;
+/* Clusters by place: a number that lies close to the others stands for itself, else it is looked up among those there are. */
+typedef struct cluster_places {
+    uint32_t lowest;
+    uint32_t *listed; /* ascending; NULL: place = number - lowest */
+    size_t count;
+} cluster_places;
+
+static bool list_places(cluster_places *out, const uint32_t *cluster, size_t n) {
+    uint32_t low = cluster[0], high = cluster[0];
+    for (size_t i = 1; i < n; i++) {
+        low = cluster[i] < low ? cluster[i] : low;
+        high = cluster[i] > high ? cluster[i] : high;
+    }
+    *out = (cluster_places){.lowest = low, .count = (size_t)(high - low) + 1};
+    if (out->count <= 8 * n + 64) {
+        return true;
+    }
+    uint32_t *listed = calloc(n, sizeof *listed);
+    if (!listed) {
+        return false;
+    }
+    memcpy(listed, cluster, n * sizeof *listed);
+    qsort(listed, n, sizeof *listed, compare_numbers);
+    out->count = 0;
+    for (size_t i = 0; i < n; i++) {
+        if (i == 0 || listed[i] != listed[i - 1]) {
+            listed[out->count++] = listed[i];
         }
     }
-    return AP_OK;
+    out->listed = listed;
+    return true;
+}
+
+static size_t place_of(const cluster_places *places, uint32_t cluster) {
+    if (!places->listed) {
+        return cluster - places->lowest;
+    }
+    const uint32_t *at = bsearch(&cluster, places->listed, places->count, sizeof *at, compare_numbers);
+    return (size_t)(at - places->listed);
+}
+
+typedef struct cluster_sum {
+    double sum;
+    double low; /* what rounding took from it: the order of the values does not matter */
+    size_t n;
+} cluster_sum;
+
+/* The means of the clusters that have values; how many there are. */
+static size_t sum_clusters(double *means, cluster_sum *sum, const cluster_places *places, const double *x,
+                           const uint32_t *cluster, size_t n) {
+    for (size_t i = 0; i < n; i++) {
+        cluster_sum *to = &sum[place_of(places, cluster[i])];
+        double total = to->sum + x[i], gained = total - to->sum; /* Knuth's two-sum */
+        to->low += (to->sum - (total - gained)) + (x[i] - gained);
+        to->sum = total;
+        to->n++;
+    }
+    size_t clusters = 0;
+    for (size_t c = 0; c < places->count; c++) {
+        if (sum[c].n) {
+            means[clusters++] = (sum[c].sum + sum[c].low) / (double)sum[c].n;
+        }
+    }
+    return clusters;
 }
 
 ap_status ap_stats_cluster_mean(ap_cluster_mean *out, const double *x, const uint32_t *cluster, size_t n, double level,
                                 ap_error *err) {
+    cluster_places places = {0};
+    cluster_sum *sum = NULL;
+    double *means = NULL;
+    ap_moments moments;
+    ap_cluster_mean found = {0};
+    ap_moments_clear(&moments);
     ap_status status = ap_sample_check(x, n, 2, "an interval of a mean over clusters", err);
     if (status != AP_OK) {
         return status;
     }
-    member *members = calloc(n, sizeof *members);
-    if (!members) {
-        return ap_sample_no_memory("a mean over clusters", err);
+    bool room = list_places(&places, cluster, n);
+    if (room) {
+        sum = calloc(places.count, sizeof *sum);
+        means = ap_sample_array(n < places.count ? n : places.count);
     }
-    for (size_t i = 0; i < n; i++) {
-        members[i] = (member){cluster[i], x[i]};
+    if (!sum || !means) {
+        status = ap_sample_no_memory("a mean over clusters", err);
+        goto done;
     }
-    qsort(members, n, sizeof *members, compare_members);
-    ap_moments means;
-    ap_cluster_mean found = {0};
-    ap_moments_clear(&means);
-    status = add_cluster_means(&means, members, n, err);
-    found.clusters = means.n;
-    if (status == AP_OK && means.n < 2) {
+    found.clusters = sum_clusters(means, sum, &places, x, cluster, n);
+    status = ap_moments_add_all(&moments, means, found.clusters, err);
+    if (status == AP_OK && found.clusters < 2) {
         status =
             ap_error_set(err, AP_E_DOMAIN, "an interval of a mean over clusters needs at least 2 clusters, there is 1");
     }
     if (status == AP_OK) {
-        status = interval_of_moments(&found.interval, &found.mean, &found.sd, &means, level, err);
+        status = interval_of_moments(&found.interval, &found.mean, &found.sd, &moments, level, err);
     }
-    free(members);
     if (status == AP_OK) {
         *out = found;
     }
+done:
+    free(places.listed);
+    free(sum);
+    free(means);
     return status;
 }

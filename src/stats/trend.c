@@ -2,7 +2,9 @@
 
 #include <gsl/gsl_cdf.h>
 
+#include "stats/concordance.h"
 #include "stats/sample.h"
+#include "stats/select.h"
 
 enum { MOST_TREND = 20000, MOST_SLOPE = 3000, MOST_EXACT = 10, MOST_PAIRS = MOST_EXACT * (MOST_EXACT - 1) / 2 };
 
@@ -142,12 +144,9 @@ ap_status ap_trend_mann_kendall(ap_mann_kendall *out, const double *t, const dou
         return status;
     }
     ap_mann_kendall found = {0};
-    for (size_t i = 0; i < n; i++) {
-        for (size_t j = i + 1; j < n; j++) {
-            int rise = (x[j] > x[i]) - (x[j] < x[i]);
-            int later = t ? (t[j] > t[i]) - (t[j] < t[i]) : 1;
-            found.s += (int64_t)rise * later;
-        }
+    status = ap_concordance(&found.s, t, x, n, err);
+    if (status != AP_OK) {
+        return status;
     }
     found.variance = variance_of_s(&values, &times, n);
     double s = (double)found.s;
@@ -164,18 +163,11 @@ ap_status ap_trend_mann_kendall(ap_mann_kendall *out, const double *t, const dou
     return AP_OK;
 }
 
-static double middle(const double *sorted, size_t n) {
-    return n % 2 == 1 ? sorted[n / 2] : sorted[n / 2 - 1] + (sorted[n / 2] - sorted[n / 2 - 1]) / 2.0;
-}
-
-/* Value at 1-based fractional rank; false outside 1..n. */
-static bool at_rank(double *out, const double *sorted, size_t n, double rank) {
-    if (!(rank >= 1.0 && rank <= (double)n)) {
-        return false;
-    }
-    size_t low = (size_t)rank;
-    *out = low >= n ? sorted[n - 1] : sorted[low - 1] + (rank - (double)low) * (sorted[low] - sorted[low - 1]);
-    return true;
+/* Value at a fractional rank counted from 1; false outside 1..n. */
+static bool at_rank(double *out, double *x, size_t n, double rank) {
+    bool within = rank >= 1.0 && rank <= (double)n;
+    *out = within ? ap_select_rank(x, n, rank) : 0.0;
+    return within;
 }
 
 static size_t fill_slopes(double *slopes, const double *t, const double *x, size_t n) {
@@ -196,16 +188,13 @@ static void add_intercepts(ap_theil_sen *found, double *work, const double *t, c
     for (size_t i = 0; i < n; i++) {
         work[i] = x[i] - found->slope * time_at(t, i);
     }
-    ap_sample_sort_in_place(work, n);
-    found->intercept = middle(work, n);
+    found->intercept = ap_select_median(work, n);
     for (size_t i = 0; i < n; i++) {
         work[i] = time_at(t, i);
     }
-    ap_sample_sort_in_place(work, n);
-    double middle_time = middle(work, n);
+    double middle_time = ap_select_median(work, n);
     memcpy(work, x, n * sizeof *work);
-    ap_sample_sort_in_place(work, n);
-    found->intercept_of_medians = middle(work, n) - found->slope * middle_time;
+    found->intercept_of_medians = ap_select_median(work, n) - found->slope * middle_time;
 }
 
 ap_status ap_trend_theil_sen(ap_theil_sen *out, const double *t, const double *x, size_t n, double level,
@@ -234,8 +223,7 @@ ap_status ap_trend_theil_sen(ap_theil_sen *out, const double *t, const double *x
     found.pairs = fill_slopes(slopes, t, x, n);
     status = ap_sample_check(slopes, found.pairs, 1, "a Theil-Sen slope", err); /* overflowed ones are refused */
     if (status == AP_OK) {
-        ap_sample_sort_in_place(slopes, found.pairs);
-        found.slope = middle(slopes, found.pairs);
+        found.slope = ap_select_median(slopes, found.pairs);
         double c = gsl_cdf_ugaussian_Qinv((1.0 - level) / 2.0) * sqrt(fmax(0.0, variance_of_s(&values, &times, n)));
         double pairs = (double)found.pairs;
         found.interval.level = level;
