@@ -319,6 +319,12 @@ ap_status ap_book_species_find(const ap_species **out, ap_book *book, ap_str nam
     return status;
 }
 
+bool ap_book_species_is_name(ap_book *book, ap_str name) {
+    species_key key;
+    size_t first = 0;
+    return load(book, NULL) == AP_OK && make_key(&key, name) && find_key(&first, book->species, &key) > 0;
+}
+
 ap_status ap_book_species_near(const ap_species **out, ap_book *book, ap_str name, ap_error *err) {
     species_key key;
     near_name near[NEAR_MAX] = {{NULL, 0}};

@@ -8,6 +8,9 @@
 /* Looks a written name up: common, scientific, symbol, alias; case, dots, hyphens and double blanks ignored. AP_E_NOT_FOUND
  * with the nearest names; AP_E_AMBIGUOUS with all readings ("cedar"). Texts live in the book until it closes. */
 AP_MUST_USE ap_status ap_book_species_find(const ap_species **out, ap_book *book, ap_str name, ap_error *err);
+/* Whether it is a name of one or of several species; no near names are looked for. Loads the names at the first call, later
+ * ones only read. False too when the book can not be read. */
+bool ap_book_species_is_name(ap_book *book, ap_str name);
 /* The one species whose name is nearest to a mistyped one; NULL when none is near or two are as near. */
 AP_MUST_USE ap_status ap_book_species_near(const ap_species **out, ap_book *book, ap_str name, ap_error *err);
 AP_MUST_USE ap_status ap_book_species_get(const ap_species **out, ap_book *book, int64_t id, ap_error *err);

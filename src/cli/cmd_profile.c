@@ -1,5 +1,6 @@
 #include "cli/commands.h"
 #include "intake/profile_guess.h"
+#include "report/guess_page.h"
 #include "report/profile_page.h"
 
 enum { GUESS_MAX = 1 << 20 };
@@ -62,25 +63,60 @@ static ap_status show(ap_cli *cli, ap_error *err) {
     return status;
 }
 
+/* To a file with its page, or to standard output, where the page would be in the way. */
+static ap_status write_guess(ap_cli *cli, const ap_guess_told *told, ap_str text, ap_error *err) {
+    const ap_str path = ap_cli_get(cli, "out");
+    cli->attention = told->question_count > 0;
+    if (path.len == 0) {
+        ap_sink_put(cli->out, text);
+        if (!cli->quiet) {
+            ap_cli_say(cli, cli->notes,
+                       "%zu question%s to answer: the lines that begin with '?'; --out FILE shows them with their "
+                       "answers\n",
+                       told->question_count, told->question_count == 1 ? "" : "s");
+        }
+        return AP_OK;
+    }
+    const char *name = ap_arena_cstr(&cli->arena, path);
+    const ap_status status = name ? ap_file_write(name, text, err) : ap_arena_check(&cli->arena, "a name", err);
+    if (status != AP_OK) {
+        return status;
+    }
+    ap_doc *doc = ap_cli_doc(cli, "How a log is read", AP_STR_NONE);
+    ap_guess_page(doc, told, cli->words[1], name);
+    ap_status written = ap_cli_write(cli, doc, err);
+    if (written == AP_OK && cli->format == AP_CLI_PAGE) {
+        ap_buf next;
+        ap_buf_init(&next, GUESS_MAX);
+        ap_guess_next(&next, told, cli->words[1], name);
+        ap_sink_putc(cli->out, '\n');
+        ap_sink_put(cli->out, ap_buf_str(&next));
+        ap_buf_release(&next);
+    }
+    return written;
+}
+
 static ap_status guess(ap_cli *cli, ap_error *err) {
-    int questions = 0;
+    ap_guess_told *told = ap_arena_alloc(&cli->arena, sizeof *told);
     ap_buf text;
+    if (!told) {
+        return ap_error_set(err, AP_E_MEMORY, "out of memory for a guess");
+    }
+    ap_guess_told_init(told);
     ap_buf_init(&text, GUESS_MAX);
     ap_status status = ap_cli_open(cli, AP_BOOK_READ, err);
     if (status == AP_OK) {
-        const ap_guess_options options = {
-            .name = ap_cli_get(cli, "name"), .sheet = ap_cli_get(cli, "sheet"), .settings = &cli->settings};
-        status = ap_profile_guess(&text, &questions, cli->book, cli->words[1], &options, err);
+        const ap_guess_options options = {.name = ap_cli_get(cli, "name"),
+                                          .sheet = ap_cli_get(cli, "sheet"),
+                                          .answers = ap_cli_get(cli, "with"),
+                                          .settings = &cli->settings};
+        status = ap_profile_guess(&text, told, cli->book, cli->words[1], &options, err);
     }
     if (status == AP_OK) {
-        ap_sink_put(cli->out, ap_buf_str(&text));
-        cli->attention = questions > 0;
-        if (!cli->quiet) {
-            ap_cli_say(cli, cli->notes, "%d question%s to answer: the lines that begin with '?'\n", questions,
-                       questions == 1 ? "" : "s");
-        }
+        status = write_guess(cli, told, ap_buf_str(&text), err);
     }
     ap_buf_release(&text);
+    ap_guess_told_release(told);
     return status;
 }
 
@@ -223,7 +259,7 @@ static const struct {
 } actions[] = {
     {"list", 1, "profile list", list},
     {"show", 2, "profile show NAME [--history]", show},
-    {"guess", 2, "profile guess FILE [--name NAME] [--sheet NAME]", guess},
+    {"guess", 2, "profile guess FILE [--out PROFILEFILE] [--with ANSWER]... [--name NAME] [--sheet NAME]", guess},
     {"check", 3, "profile check FILE PROFILE [--sheet NAME]", check},
     {"keep", 2, "profile keep PROFILEFILE --why TEXT", keep},
     {"drop", 2, "profile drop NAME --why TEXT", drop},
@@ -246,6 +282,8 @@ static ap_status run(ap_cli *cli, ap_error *err) {
 
 static const ap_cli_option options[] = {
     {"name", "NAME", "the name of a guessed profile; without it the file's own"},
+    {"out", "PROFILEFILE", "with guess: where the profile goes; what was taken and what is asked is then shown"},
+    {"with", "ANSWER...", "with guess: an answer to one of its questions, such as 5=species or dates=dmy"},
     {"sheet", "NAME", "the sheet of a workbook"},
     {"history", NULL, "with show: also the texts that were replaced or dropped"},
     {"why", "TEXT", "the reason to keep or drop one; kept in the book"},

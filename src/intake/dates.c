@@ -47,9 +47,38 @@ static ap_status conclude(ap_dates *out, const sightings *seen, ap_error *err) {
     return AP_OK;
 }
 
-static ap_str date_cell(const ap_plan *plan, const ap_row *row) {
-    const size_t at = (size_t)plan->position[AP_F_date];
-    return at < row->count ? ap_str_trim(row->cells[at]) : AP_STR_NONE;
+static size_t digits_at(ap_str text, size_t at) {
+    size_t count = 0;
+    while (at + count < text.len && text.ptr[at + count] >= '0' && text.ptr[at + count] <= '9') {
+        count++;
+    }
+    return count;
+}
+
+ap_str ap_date_with_year(char space[AP_DATE_YEAR_SIZE], ap_str cell, int year) {
+    const size_t first = digits_at(cell, 0);
+    if (year <= 0 || cell.len == 0 || cell.len > AP_DATE_YEAR_SIZE - 8) {
+        return cell;
+    }
+    const bool marked = first >= 1 && first <= 2 && first < cell.len && strchr("./-", cell.ptr[first]);
+    const size_t second = marked ? digits_at(cell, first + 1) : 0;
+    const size_t end = first + 1 + second;
+    if (marked && second >= 1 && second <= 2 && (end == cell.len || (end + 1 == cell.len && cell.ptr[end] == '.'))) {
+        snprintf(space, AP_DATE_YEAR_SIZE, "%.*s%c%d", (int)end, cell.ptr, cell.ptr[first], year);
+        return ap_str_from(space);
+    }
+    /* "14 Sep": with a year behind it, it is a date. */
+    if (ap_date_orders(cell) == 0) {
+        snprintf(space, AP_DATE_YEAR_SIZE, "%.*s %d", AP_STR_ARG(cell), year);
+        return ap_date_orders(ap_str_from(space)) ? ap_str_from(space) : cell;
+    }
+    return cell;
+}
+
+static ap_str date_cell(char space[AP_DATE_YEAR_SIZE], const ap_plan *plan, const ap_row *row) {
+    const int at = plan->position[AP_F_date];
+    const ap_str cell = at >= 0 && (size_t)at < row->count ? ap_str_trim(row->cells[at]) : AP_STR_NONE;
+    return ap_date_with_year(space, cell, plan->year);
 }
 
 static bool row_is_blank(const ap_row *row) {
@@ -64,6 +93,7 @@ static bool row_is_blank(const ap_row *row) {
 ap_status ap_dates_look(ap_dates *out, bool *any, const ap_plan *plan, ap_rows *rows, ap_date_order given,
                         ap_error *err) {
     sightings seen = {0};
+    char space[AP_DATE_YEAR_SIZE];
     *any = false;
     for (bool first = true;;) {
         ap_row row;
@@ -83,7 +113,7 @@ ap_status ap_dates_look(ap_dates *out, bool *any, const ap_plan *plan, ap_rows *
             *out = (ap_dates){.order = given, .given = true, .complete = true};
             return AP_OK;
         }
-        const ap_str cell = date_cell(plan, &row);
+        const ap_str cell = date_cell(space, plan, &row);
         const unsigned orders = cell.len ? ap_date_orders(cell) : 0;
         if (first && (orders & ISO_BIT)) {
             *out = (ap_dates){.order = AP_DATES_ISO};
@@ -97,6 +127,7 @@ ap_status ap_dates_look(ap_dates *out, bool *any, const ap_plan *plan, ap_rows *
 
 ap_status ap_dates_settle(ap_dates *out, const ap_plan *plan, ap_rows *rows, ap_error *err) {
     sightings seen = {0};
+    char space[AP_DATE_YEAR_SIZE];
     for (;;) {
         ap_row row;
         bool more = false;
@@ -108,7 +139,7 @@ ap_status ap_dates_settle(ap_dates *out, const ap_plan *plan, ap_rows *rows, ap_
             return conclude(out, &seen, err);
         }
         if (row.line > plan->line) {
-            note_date(&seen, date_cell(plan, &row), row.line);
+            note_date(&seen, date_cell(space, plan, &row), row.line);
         }
     }
 }

@@ -15,6 +15,10 @@ typedef struct ap_dates {
     bool complete; /* every date of the file was looked at */
 } ap_dates;
 
+enum { AP_DATE_YEAR_SIZE = 40 };
+/* "12.3." or "14 Sep" with the year behind it, in `space`; any other cell, and every cell when year is 0, as it is. */
+ap_str ap_date_with_year(char space[AP_DATE_YEAR_SIZE], ap_str cell, int year);
+
 /* First look over a fresh stream. *any = there is a row behind the header. With `given` (not UNSETTLED) nothing is settled.
  * Errors  AP_E_INPUT: two readings and no line that settles it, or two lines that contradict; says what to do. */
 AP_MUST_USE ap_status ap_dates_look(ap_dates *out, bool *any, const ap_plan *plan, ap_rows *rows, ap_date_order given,

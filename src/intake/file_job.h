@@ -3,6 +3,7 @@
 #define AP_INTAKE_FILE_JOB_H
 
 #include "intake/batch.h"
+#include "intake/carry.h"
 #include "intake/dates.h"
 #include "intake/session.h"
 #include "intake/whole_file.h"
@@ -31,6 +32,7 @@ typedef struct ap_file_job {
     ap_error dates_error;
     bool dates_failed; /* late dates could not be settled: those rows are set aside */
     ap_row_reader *reader;
+    ap_carry carry;
     ap_whole_file whole;
     int64_t file_id;
     bool digest_known;

@@ -34,6 +34,8 @@ typedef struct ap_plan {
     ap_plan_skip *skips;
     size_t skip_count;
     unsigned restart;              /* ap_profile_restart bits */
+    int year;                      /* of dates written without one; 0 = not said */
+    const ap_profile *profile;     /* NULL = canonical columns */
     int64_t line;                  /* of the header */
     int position[AP_COLUMN_COUNT]; /* index into columns, -1 = the file does not have it */
 } ap_plan;

@@ -70,9 +70,13 @@ static ap_status sheet_line(ap_profile_reading *reading) {
 
 static ap_status header_line(ap_profile_reading *reading) {
     int64_t *line = &reading->profile->header_line;
+    if (ap_take_this(&reading->scan, "none")) {
+        reading->profile->header_none = true;
+        return ap_profile_take_end(reading);
+    }
     if (!ap_take_this(&reading->scan, "on") || !ap_take_this(&reading->scan, "line") ||
         !ap_take_number(line, &reading->scan) || *line < 1 || *line > 1000) {
-        return ap_profile_wrong(reading, AP_E_INPUT, "write: header on line N, from 1 to 1000");
+        return ap_profile_wrong(reading, AP_E_INPUT, "write: header on line N, from 1 to 1000, or: header none");
     }
     return ap_profile_take_end(reading);
 }
@@ -193,6 +197,37 @@ static ap_status numbers_line(ap_profile_reading *reading) {
     return ap_profile_take_end(reading);
 }
 
+static ap_status year_line(ap_profile_reading *reading) {
+    int64_t year = 0;
+    if (!ap_take_number(&year, &reading->scan) || year < 1900 || year > 2199) {
+        return ap_profile_wrong(reading, AP_E_INPUT, "write: year 2026, the year of dates written without one");
+    }
+    reading->profile->year = (int)year;
+    return ap_profile_take_end(reading);
+}
+
+static ap_status carry_line(ap_profile_reading *reading) {
+    ap_profile *profile = reading->profile;
+    do {
+        int field = -1;
+        const ap_status status = ap_profile_take_field(&field, reading);
+        if (status != AP_OK) {
+            return status;
+        }
+        if (field == AP_F_pick || field == AP_F_species || ap_field_get(field)->group != AP_GROUP_WHERE) {
+            return ap_profile_wrong(reading, AP_E_INPUT,
+                                    "%s is each pick's own: carry job, site, date, crew, estimator, climber, "
+                                    "operator, crane or tree",
+                                    ap_field_get(field)->name);
+        }
+        if (profile->carry_count == AP_PROFILE_CARRIES_MAX) {
+            return ap_profile_wrong(reading, AP_E_LIMIT, "at most %d fields", (int)AP_PROFILE_CARRIES_MAX);
+        }
+        profile->carries[profile->carry_count++] = field;
+    } while (ap_take_this(&reading->scan, ","));
+    return ap_profile_take_end(reading);
+}
+
 static ap_status about_line(ap_profile_reading *reading) {
     (void)reading;
     return AP_OK;
@@ -226,7 +261,10 @@ static const struct {
     {"dates", dates_line, true},
     {"ton", ton_line, true},
     {"bare", bare_line, true},
+    {"year", year_line, true},
+    {"carry", carry_line, true},
     {"column", ap_profile_column_line, false},
+    {"find", ap_profile_find_line, false},
     {"line", line_line, false},
     {"heading", heading_line, false},
     {"block", block_line, true},

@@ -18,6 +18,8 @@ enum {
     AP_PROFILE_PATTERNS_MAX = 32,
     AP_PROFILE_SKIPS_MAX = 16,
     AP_PROFILE_SAMPLES_MAX = 64,
+    AP_PROFILE_FINDS_MAX = 48,
+    AP_PROFILE_CARRIES_MAX = 8,
     AP_PROFILE_CELLS_MAX = 64, /* of one sample or one list */
     AP_PROFILE_NAME_MAX = 60
 };
@@ -29,7 +31,7 @@ typedef enum ap_profile_kind {
 } ap_profile_kind;
 
 typedef struct ap_profile_column {
-    ap_str header; /* of the table, or the key of a block; a group's name in a text log */
+    ap_str header; /* of the table, or the key of a block; a group's name in a text log; none = by its number alone */
     int number;    /* position in the table from 1; 0 = by its header alone */
     int field;     /* -1 = known, and read by nothing */
     ap_unit unit;  /* AP_UNIT_NONE = not said here */
@@ -86,6 +88,27 @@ typedef struct ap_profile_also {
     int line;
 } ap_profile_also;
 
+/* Where in a line of free words a field stands. */
+typedef enum ap_find_where {
+    AP_FIND_ANY = 0, /* the first thing of its kind: a date, a species of the book, a word of the vocabulary */
+    AP_FIND_BEHIND,  /* right behind one of the words */
+    AP_FIND_BEFORE,  /* right before one of them */
+    AP_FIND_FIRST,   /* the first weight that no other "find" took */
+    AP_FIND_LAST,    /* the second one, of exactly two */
+    AP_FIND_LIKE,    /* a word of the form of one of the words: letters for letters, digits for digits */
+    AP_FIND_LINE     /* the whole line */
+} ap_find_where;
+
+typedef struct ap_profile_find {
+    int field;
+    ap_unit unit;
+    ap_find_where where;
+    ap_str *words;
+    size_t word_count;
+    size_t column; /* it feeds */
+    int line;      /* of the profile */
+} ap_profile_find;
+
 typedef struct ap_profile_pair {
     ap_str name; /* header = text in a sample; field = text in what it gives */
     ap_str text;
@@ -121,7 +144,11 @@ typedef struct ap_profile {
     ap_str *use_headers; /* of "use when header has" */
     size_t use_count;
     ap_str sheet;
-    int64_t header_line; /* 0 = looked for */
+    int64_t header_line;                 /* 0 = looked for */
+    bool header_none;                    /* rows from the first line on, columns by number */
+    int year;                            /* of dates written without one; 0 = not said */
+    int carries[AP_PROFILE_CARRIES_MAX]; /* fields whose blank cells take what the row above has */
+    size_t carry_count;
     char delimiter;      /* 0 = sniffed */
     char decimal;        /* 0 = settled by the file */
     ap_date_order dates; /* AP_DATES_UNSETTLED = settled by the file */
@@ -140,6 +167,8 @@ typedef struct ap_profile {
     size_t skip_count;
     ap_profile_pattern patterns[AP_PROFILE_PATTERNS_MAX]; /* headings and lines, in the order written */
     size_t pattern_count;
+    ap_profile_find finds[AP_PROFILE_FINDS_MAX]; /* in the order written */
+    size_t find_count;
     ap_profile_sample samples[AP_PROFILE_SAMPLES_MAX];
     size_t sample_count;
 } ap_profile;

@@ -2,8 +2,6 @@
 
 #include "text/lines.h"
 
-enum { LINES_SHOWN = 3 };
-
 /* "Wt: 2950" -> the part before the colon. */
 static bool key_of(ap_str *key, ap_str line) {
     for (size_t i = 0; i < line.len && i < 40; i++) {
@@ -78,6 +76,36 @@ static ap_status put_keys(ap_guess *g, ap_error *err) {
     return AP_OK;
 }
 
+static ap_status put_block(ap_guess *g, ap_error *err) {
+    g->told->kind = AP_GUESS_BLOCK;
+    const ap_status status = put_keys(g, err);
+    if (status != AP_OK) {
+        return status;
+    }
+    ap_guess_needed(g);
+    ap_buf_append_cstr(g->out, "\n# What the log says, and what must be read from it:\n");
+    for (size_t i = 0; i < g->row_count; i++) {
+        if (ap_str_is_blank(g->rows[i].raw)) {
+            continue;
+        }
+        ap_buf all;
+        ap_buf_init(&all, 16384);
+        ap_buf_append_str(&all, g->rows[i].raw);
+        for (; i + 1 < g->row_count && !ap_str_is_blank(g->rows[i + 1].raw); i++) {
+            ap_buf_append_char(&all, '\n');
+            ap_buf_append_str(&all, g->rows[i + 1].raw);
+        }
+        const size_t begin = ap_guess_begin(g, true);
+        ap_buf_append_cstr(g->out, "sample ");
+        ap_guess_quote(g->out, ap_buf_str(&all));
+        ap_buf_append_cstr(g->out, "\n?   gives pick = , species = , planned_weight = ");
+        ap_buf_release(&all);
+        ap_guess_why(g, begin, "write into the profile what must be read from this block");
+        break;
+    }
+    return AP_OK;
+}
+
 ap_status ap_guess_text(ap_guess *g, ap_error *err) {
     size_t keys = 0;
     size_t filled = 0;
@@ -87,44 +115,9 @@ ap_status ap_guess_text(ap_guess *g, ap_error *err) {
         filled += !ap_str_is_blank(g->rows[i].raw);
         keys += key_of(&key, g->rows[i].raw);
     }
+    if (status != AP_OK) {
+        return status;
+    }
     ap_buf_append_char(g->out, '\n');
-    const bool block = status == AP_OK && keys * 3 > filled * 2;
-    if (block) {
-        status = put_keys(g, err);
-        if (status == AP_OK) {
-            ap_guess_needed(g);
-        }
-    } else if (status == AP_OK) {
-        ap_buf_append_cstr(
-            g->out, "# No row names the columns: it looks like a text log, one pick a line. Say how a line reads;\n"
-                    "# a group is named by its field, with its unit: (?<planned_weight_lb>\\d++).\n");
-        const size_t begin = ap_guess_begin(g, true);
-        ap_buf_append_cstr(g->out, "line /(?<pick>\\d++)\\) (?<species>[a-z ]++), .../i");
-        ap_guess_why(g, begin, "a pattern for the lines below");
-        g->column_of[AP_F_job] = g->column_of[AP_F_date] = -1;
-        ap_buf_append_cstr(g->out,
-                           "? constant job =     # or a heading: heading /Job (?<job>\\S++), (?<date>\\S++)/\n");
-        *g->questions += 1;
-    }
-    size_t shown = 0;
-    ap_buf_append_cstr(g->out, "\n# What the log says, and what must be read from it:\n");
-    for (size_t i = 0; status == AP_OK && i < g->row_count && shown < (block ? 1 : LINES_SHOWN); i++) {
-        if (ap_str_is_blank(g->rows[i].raw)) {
-            continue;
-        }
-        ap_buf all;
-        ap_buf_init(&all, 16384);
-        ap_buf_append_str(&all, g->rows[i].raw);
-        for (; block && i + 1 < g->row_count && !ap_str_is_blank(g->rows[i + 1].raw); i++) {
-            ap_buf_append_char(&all, '\n');
-            ap_buf_append_str(&all, g->rows[i + 1].raw);
-        }
-        ap_guess_begin(g, true);
-        ap_buf_append_cstr(g->out, "sample ");
-        ap_guess_quote(g->out, ap_buf_str(&all));
-        ap_buf_append_cstr(g->out, "\n?   gives pick = , species = , planned_weight = \n");
-        ap_buf_release(&all);
-        shown++;
-    }
-    return status;
+    return keys * 3 > filled * 2 ? put_block(g, err) : ap_guess_lines(g, err);
 }

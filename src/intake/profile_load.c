@@ -103,10 +103,11 @@ static ap_status read_one(reading *out, ap_row_reader *reader, const ap_row *row
 }
 
 static ap_status read_text_sample(reading *out, ap_arena *arena, const ap_profile *profile,
-                                  const ap_profile_sample *sample, ap_row_reader *reader, ap_error *err) {
+                                  const ap_profile_sample *sample, ap_row_reader *reader, ap_book *book,
+                                  ap_error *err) {
     ap_str from = sample->text;
     ap_text_rows *rows = NULL;
-    ap_status status = ap_text_rows_new(&rows, ap_read_from_str, &from, profile, err);
+    ap_status status = ap_text_rows_new(&rows, ap_read_from_str, &from, profile, book, err);
     for (bool more = true; status == AP_OK && more;) {
         ap_row row;
         status = ap_text_rows_next(&row, &more, rows, err);
@@ -164,7 +165,7 @@ static ap_status read_sample(reading *out, ap_arena *arena, const ap_profile *pr
         ap_row_reader_set_partial(reader);
         ap_row_reader_set_texts(reader, arena);
         status = profile->kind == AP_PROFILE_TABLE ? read_one(out, reader, &row, err)
-                                                   : read_text_sample(out, arena, profile, sample, reader, err);
+                                                   : read_text_sample(out, arena, profile, sample, reader, book, err);
     }
     ap_row_reader_free(reader);
     return status;

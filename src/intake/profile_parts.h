@@ -25,12 +25,15 @@ ap_status ap_profile_take_field(int *field, ap_profile_reading *reading);
 /* "in UNIT" and "if there", both optional, to the line's end. `optional` NULL = not allowed here. */
 ap_status ap_profile_take_unit(ap_unit *unit, bool *optional, int field, ap_profile_reading *reading);
 ap_status ap_profile_take_compiled(ap_pattern **out, ap_profile_reading *reading, const char *usage);
+/* A new column of the profile, fed by the line being read. */
+ap_status ap_profile_add_column(ap_profile_column **out, ap_profile_reading *reading);
 /* Nothing more may stand in the line. */
 ap_status ap_profile_take_end(const ap_profile_reading *reading);
 ap_status ap_profile_set_kind(ap_profile_reading *reading, ap_profile_kind kind, const char *word);
 
 /* Statements; the word itself is taken already. */
 ap_status ap_profile_column_line(ap_profile_reading *reading);
+ap_status ap_profile_find_line(ap_profile_reading *reading);
 ap_status ap_profile_key_line(ap_profile_reading *reading);
 ap_status ap_profile_pattern_line(ap_profile_reading *reading, bool heading);
 ap_status ap_profile_value_line(ap_profile_reading *reading);

@@ -43,7 +43,9 @@ static size_t find_cell(bool *twice, const ap_profile_column *column, const ap_r
     *twice = false;
     if (column->number > 0) {
         const size_t at = (size_t)column->number - 1;
-        return at < row->count && ap_profile_header_is(row->cells[at], column->header) ? at : row->count;
+        const bool fits =
+            column->header.len == 0 || (at < row->count && ap_profile_header_is(row->cells[at], column->header));
+        return at < row->count && fits ? at : row->count;
     }
     size_t found = row->count;
     for (size_t i = 0; i < row->count; i++) {
@@ -63,7 +65,7 @@ bool ap_profile_fits_header(const ap_profile *profile, const ap_row *row) {
             return false;
         }
     }
-    return profile->kind == AP_PROFILE_TABLE;
+    return profile->kind == AP_PROFILE_TABLE && !profile->header_none;
 }
 
 bool ap_profile_claims_header(const ap_profile *profile, const ap_row *row) {
@@ -85,7 +87,7 @@ static bool looks_like_header(const ap_profile *profile, const ap_row *row) {
     size_t there = 0;
     bool twice = false;
     for (size_t i = 0; i < profile->column_count; i++) {
-        if (!profile->columns[i].heading) {
+        if (!profile->columns[i].heading && profile->columns[i].header.len) {
             wanted++;
             there += find_cell(&twice, &profile->columns[i], row) < row->count;
         }
@@ -109,6 +111,32 @@ static ap_status read_heading(ap_str *texts, ap_arena *arena, const ap_profile *
             }
         }
     }
+    return AP_OK;
+}
+
+/* A row of blanks as wide as the widest of the first rows: columns are named by their number alone. */
+static ap_status no_header(ap_row *row, ap_arena *arena, ap_rows *rows, const ap_profile *profile, ap_error *err) {
+    size_t width = 0;
+    bool more = true;
+    for (size_t i = 0; i < profile->column_count; i++) {
+        const size_t number = (size_t)profile->columns[i].number;
+        width = number > width ? number : width;
+    }
+    for (int i = 0; i < HEADER_WITHIN && more; i++) {
+        const ap_status status = ap_rows_next(row, &more, rows, err);
+        if (status != AP_OK) {
+            return status;
+        }
+        width = more && row->count > width ? row->count : width;
+    }
+    ap_str *cells = ap_arena_alloc_array(arena, width + 1, sizeof *cells);
+    if (!cells) {
+        return ap_error_set(err, AP_E_MEMORY, "out of memory for the profile");
+    }
+    for (size_t i = 0; i < width; i++) {
+        cells[i] = AP_STR_LIT("");
+    }
+    *row = (ap_row){.cells = cells, .count = width, .raw = AP_STR_LIT("")};
     return AP_OK;
 }
 
@@ -145,7 +173,7 @@ static ap_status find_header(ap_row *row, ap_str *texts, ap_arena *arena, ap_row
 static ap_status make_plan(ap_plan *plan, ap_arena *arena, size_t cells, const ap_profile *profile, ap_error *err) {
     const size_t headings = profile->kind == AP_PROFILE_TABLE ? profile->column_count : 0;
     const size_t all = cells + profile->also_count + profile->constant_count + headings;
-    *plan = (ap_plan){.count = cells, .restart = profile->restart};
+    *plan = (ap_plan){.count = cells, .restart = profile->restart, .year = profile->year, .profile = profile};
     plan->columns = ap_arena_alloc_array(arena, all ? all : 1, sizeof *plan->columns);
     plan->constants = ap_arena_alloc_array(arena, profile->constant_count + headings + 1, sizeof(ap_str));
     plan->skips = ap_arena_alloc_array(arena, profile->skip_count + 1, sizeof *plan->skips);
@@ -249,6 +277,30 @@ static ap_unit unit_of(const ap_profile_column *column, ap_str header) {
     return found != AP_UNIT_NONE && ap_unit_dim(found) == ap_field_get(column->field)->dim ? found : AP_UNIT_NONE;
 }
 
+/* "planned_weight (lb)": what a row set aside is written under. */
+static ap_str text_header(ap_arena *arena, const ap_plan_column *column, unsigned restart) {
+    if (column->field == AP_F_pick && restart) {
+        return AP_STR_LIT("pick (number starts anew)");
+    }
+    if (column->desc->kind == AP_KIND_QTY && column->rules.default_unit != AP_UNIT_NONE) {
+        return ap_arena_printf(arena, "%s (%s)", column->desc->name, ap_unit_symbol(column->rules.default_unit));
+    }
+    return ap_str_from(column->desc->name);
+}
+
+/* Where no row names them, columns go by what they feed: so a row set aside is written too. */
+static void name_by_field(ap_plan *plan, ap_arena *arena, const bool *named) {
+    for (size_t i = 0; i < plan->count; i++) {
+        ap_plan_column *column = &plan->columns[i];
+        if (column->desc) {
+            column->header = text_header(arena, column, plan->restart);
+        } else if (!named[i]) {
+            column->header = ap_arena_printf(arena, "column %zu", i + 1);
+            column->remark = ap_arena_printf(arena, "column %zu was not read: the profile does not name it", i + 1);
+        }
+    }
+}
+
 ap_status ap_profile_plan_table(ap_plan *out, ap_arena *arena, const ap_row *row, const ap_plan_rules *rules,
                                 const ap_profile *profile, const ap_str *texts, bool partial, ap_error *err) {
     ap_plan plan;
@@ -294,6 +346,9 @@ ap_status ap_profile_plan_table(ap_plan *out, ap_arena *arena, const ap_row *row
                 arena, "column %zu ('%.*s') was not read: the profile does not name it", i + 1, AP_STR_ARG(shown));
         }
     }
+    if (status == AP_OK && named && profile->header_none && !partial) {
+        name_by_field(&plan, arena, named);
+    }
     if (status == AP_OK) {
         status = add_the_rest(&plan, &own, profile, texts, err);
     }
@@ -307,17 +362,6 @@ ap_status ap_profile_plan_table(ap_plan *out, ap_arena *arena, const ap_row *row
         *out = plan;
     }
     return status;
-}
-
-/* "planned_weight (lb)": what a row set aside is written under. */
-static ap_str text_header(ap_arena *arena, const ap_plan_column *column, unsigned restart) {
-    if (column->field == AP_F_pick && restart) {
-        return AP_STR_LIT("pick (number starts anew)");
-    }
-    if (column->desc->kind == AP_KIND_QTY && column->rules.default_unit != AP_UNIT_NONE) {
-        return ap_arena_printf(arena, "%s (%s)", column->desc->name, ap_unit_symbol(column->rules.default_unit));
-    }
-    return ap_str_from(column->desc->name);
 }
 
 static ap_status plan_text(ap_plan *out, ap_arena *arena, const ap_plan_rules *rules, const ap_profile *profile,
@@ -364,6 +408,7 @@ ap_status ap_profile_plan(ap_plan *out, ap_arena *arena, ap_rows *rows, const ap
     if (!texts) {
         return ap_error_set(err, AP_E_MEMORY, "out of memory for the profile");
     }
-    const ap_status status = find_header(&row, texts, arena, rows, profile, err);
+    const ap_status status = profile->header_none ? no_header(&row, arena, rows, profile, err)
+                                                  : find_header(&row, texts, arena, rows, profile, err);
     return status == AP_OK ? ap_profile_plan_table(out, arena, &row, rules, profile, texts, false, err) : status;
 }

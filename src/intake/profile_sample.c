@@ -122,16 +122,17 @@ static ap_status collect_givers(givers *seen, ap_profile_reading *reading) {
 
 static ap_status need_fields(const givers *seen, ap_profile_reading *reading) {
     static const int needed[] = {AP_F_job, AP_F_date, AP_F_pick, AP_F_species};
-    static const char *const how[] = {"column \"HEADER\" -> ", "a group (?<", "key \"KEY\" -> "};
+    static const char *const how[] = {"column \"HEADER\" -> ", "find ", "key \"KEY\" -> "};
     const ap_profile_kind kind = reading->profile->kind;
     for (size_t i = 0; i < 4; i++) {
         if (!seen->line[needed[i]]) {
             const char *name = ap_field_get(needed[i])->name;
-            return ap_profile_wrong(reading, AP_E_INPUT,
-                                    "nothing gives '%s', which every pick needs: add %s%s%s, or: "
-                                    "constant %s = ...",
-                                    name, how[kind], name,
-                                    kind == AP_PROFILE_LINES ? ">...) to a line or a heading" : "", name);
+            return ap_profile_wrong(
+                reading, AP_E_INPUT,
+                "nothing gives '%s', which every pick needs: add %s%s%s, or: "
+                "constant %s = ...",
+                name, kind == AP_PROFILE_LINES && !reading->profile->find_count ? "a group (?<" : how[kind], name,
+                kind == AP_PROFILE_LINES && !reading->profile->find_count ? ">...) to a line or a heading" : "", name);
         }
     }
     if (!seen->line[AP_F_planned_weight] && !seen->line[AP_F_measured_weight]) {
@@ -206,7 +207,15 @@ ap_status ap_profile_finish(ap_profile_reading *reading) {
                                 "it reads nothing: add lines 'column', or 'line', or 'block' and 'key'");
     }
     const bool table = profile->kind == AP_PROFILE_TABLE;
-    if (!table && (profile->sheet.len || profile->header_line || profile->delimiter || profile->use_count)) {
+    for (size_t i = 0; table && profile->header_none && i < profile->column_count; i++) {
+        if (profile->columns[i].number == 0 && !profile->columns[i].heading) {
+            reading->line = profile->columns[i].line;
+            return ap_profile_wrong(reading, AP_E_INPUT,
+                                    "there is no header, so a column goes by its number: column 3 -> FIELD");
+        }
+    }
+    if (!table && (profile->sheet.len || profile->header_line || profile->header_none || profile->delimiter ||
+                   profile->use_count)) {
         return ap_profile_wrong(reading, AP_E_INPUT, "sheet, header, delimiter and 'use when' are for tables only");
     }
     for (size_t i = 0; i < profile->skip_count; i++) {

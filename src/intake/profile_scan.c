@@ -157,5 +157,5 @@ ap_str ap_next_shown(const ap_scan_line *line) {
             rest.len--;
         }
     }
-    return rest;
+    return ap_str_trim(rest);
 }

@@ -73,7 +73,7 @@ ap_status ap_profile_set_kind(ap_profile_reading *reading, ap_profile_kind kind,
     return AP_OK;
 }
 
-static ap_status add_column(ap_profile_column **out, ap_profile_reading *reading) {
+ap_status ap_profile_add_column(ap_profile_column **out, ap_profile_reading *reading) {
     ap_profile *profile = reading->profile;
     if (profile->column_count == AP_PROFILE_COLUMNS_MAX) {
         return ap_profile_wrong(reading, AP_E_LIMIT, "at most %d columns", (int)AP_PROFILE_COLUMNS_MAX);
@@ -85,8 +85,8 @@ static ap_status add_column(ap_profile_column **out, ap_profile_reading *reading
 
 static ap_status take_target(ap_profile_column *column, ap_profile_reading *reading, bool *optional,
                              const char *usage) {
-    if (!ap_take_text(&column->header, &reading->scan) || ap_str_is_blank(column->header) ||
-        !ap_take_this(&reading->scan, "->")) {
+    const bool named = ap_take_text(&column->header, &reading->scan);
+    if ((named ? ap_str_is_blank(column->header) : column->number == 0) || !ap_take_this(&reading->scan, "->")) {
         return ap_profile_wrong(reading, AP_E_INPUT, "%s", usage);
     }
     if (!ap_take_this(&reading->scan, "nothing")) {
@@ -105,7 +105,7 @@ ap_status ap_profile_column_line(ap_profile_reading *reading) {
     int64_t number = 0;
     ap_status status = ap_profile_set_kind(reading, AP_PROFILE_TABLE, "column");
     if (status == AP_OK) {
-        status = add_column(&column, reading);
+        status = ap_profile_add_column(&column, reading);
     }
     if (status != AP_OK || !column) {
         return status;
@@ -116,15 +116,17 @@ ap_status ap_profile_column_line(ap_profile_reading *reading) {
         }
         column->number = (int)number;
     }
-    return take_target(column, reading, &column->optional,
-                       "write: column \"HEADER\" -> FIELD [in UNIT] [if there], or: column \"HEADER\" -> nothing");
+    return take_target(
+        column, reading, &column->optional,
+        "write: column \"HEADER\" -> FIELD [in UNIT] [if there], or: column 3 -> FIELD, or: column \"HEADER\" "
+        "-> nothing");
 }
 
 ap_status ap_profile_key_line(ap_profile_reading *reading) {
     ap_profile_column *column = NULL;
     ap_status status = ap_profile_set_kind(reading, AP_PROFILE_BLOCKS, "key");
     if (status == AP_OK) {
-        status = add_column(&column, reading);
+        status = ap_profile_add_column(&column, reading);
     }
     return status == AP_OK && column
                ? take_target(column, reading, NULL, "write: key \"KEY\" -> FIELD [in UNIT], or: key \"KEY\" -> nothing")
@@ -167,7 +169,7 @@ static ap_status column_of_group(size_t *at, ap_profile_reading *reading, const 
         return AP_OK;
     }
     ap_profile_column *column = NULL;
-    const ap_status status = add_column(&column, reading);
+    const ap_status status = ap_profile_add_column(&column, reading);
     if (status != AP_OK) {
         return status;
     }

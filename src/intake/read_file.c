@@ -72,7 +72,10 @@ static ap_status look_if_known(int64_t *known, ap_file_job *file, ap_error *err)
 
 ap_status ap_file_rows(ap_rows **out, const ap_file_job *file, ap_error *err) {
     const ap_intake_options *options = file->session->options;
-    const ap_rows_options form = {.delimiter = options->delimiter, .sheet = options->sheet, .profile = file->profile};
+    const ap_rows_options form = {.delimiter = options->delimiter,
+                                  .sheet = options->sheet,
+                                  .profile = file->profile,
+                                  .book = file->session->book};
     ap_rows *rows = NULL;
     ap_status status = ap_rows_new(&rows, file->source, &form, err);
     if (status == AP_OK && file->plan.count) {
@@ -95,6 +98,11 @@ static ap_status plan_columns(ap_file_job *file, ap_error *err) {
     }
     status = file->profile ? ap_profile_plan(&file->plan, &file->arena, file->rows, &rules, file->profile, err)
                            : ap_plan_find(&file->plan, &file->arena, file->rows, &rules, session->book, err);
+    if (status == AP_OK && file->profile && file->profile->header_none) { /* its first rows are picks */
+        ap_rows_free(file->rows);
+        file->rows = NULL;
+        status = ap_file_rows(&file->rows, file, err);
+    }
     return status == AP_OK ? ap_rows_set_width(file->rows, file->plan.count, err) : status;
 }
 
@@ -346,6 +354,7 @@ ap_status ap_session_file(ap_session *session, const char *path, ap_error *err) 
     file->path = strcmp(path, "-") == 0 ? "standard input" : path;
     ap_arena_init(&file->arena, PLAN_MAX);
     ap_buf_init(&file->name_text, 2 << 20);
+    ap_carry_init(&file->carry);
     file->entry = ap_report_file(session->result, ap_str_from(file->path));
     ap_status status = AP_E_MEMORY;
     if (!file->entry) {
@@ -357,6 +366,7 @@ ap_status ap_session_file(ap_session *session, const char *path, ap_error *err) 
     ap_rows_free(file->rows);
     ap_source_close(file->source);
     ap_buf_release(&file->name_text);
+    ap_carry_release(&file->carry);
     ap_arena_release(&file->arena);
     free(file);
     return status;

@@ -1,6 +1,7 @@
 #include "intake/read_row.h"
 
 #include "intake/cells.h"
+#include "intake/dates.h"
 
 struct ap_row_reader {
     const ap_plan *plan;
@@ -80,10 +81,11 @@ static bool is_skipped(ap_fault *fault, const ap_plan *plan, const ap_row *row) 
 
 bool ap_row_reader_needs_order(const ap_row_reader *reader, const ap_row *row) {
     const ap_str cell = cell_of(reader, row, AP_F_date);
+    char space[AP_DATE_YEAR_SIZE];
     if (cell.len == 0 || row->trouble || (cell.len >= 5 && cell.ptr[4] == '-')) {
         return false;
     }
-    const unsigned orders = ap_date_orders(cell);
+    const unsigned orders = ap_date_orders(ap_date_with_year(space, cell, reader->plan->year));
     return orders != 0 && !(orders & 1u);
 }
 
@@ -151,7 +153,9 @@ static void read_date(ap_row_reader *reader, ap_date *out, int column, ap_str ce
         return;
     }
     ap_refusal why;
-    if (!ap_date_from_iso(out, cell) && !ap_when_read_date(out, cell, reader->order, &why)) {
+    char space[AP_DATE_YEAR_SIZE];
+    const ap_str dated = ap_date_with_year(space, cell, reader->plan->year);
+    if (!ap_date_from_iso(out, dated) && !ap_when_read_date(out, dated, reader->order, &why)) {
         ap_fault_add(fault, column, AP_STR_LIT("date"), cell, why.remedy, "%s", why.reason);
         *out = AP_DATE_NONE;
         return;

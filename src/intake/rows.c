@@ -127,7 +127,7 @@ static ap_status open_kind(ap_rows *rows, const ap_rows_options *options, ap_err
     }
     if (profile && profile->kind != AP_PROFILE_TABLE) {
         rows->kind = AP_ROWS_TEXT;
-        return ap_text_rows_new(&rows->text, read_source, rows, profile, err);
+        return ap_text_rows_new(&rows->text, read_source, rows, profile, options->book, err);
     }
     const ap_status status = ap_source_read_at(head, sizeof head, &got, rows->source, 0, err);
     if (status != AP_OK) {

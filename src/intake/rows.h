@@ -4,6 +4,7 @@
 #ifndef AP_INTAKE_ROWS_H
 #define AP_INTAKE_ROWS_H
 
+#include "book/book.h"
 #include "intake/profile.h"
 #include "intake/source.h"
 #include "text/delimited.h"
@@ -16,6 +17,7 @@ typedef struct ap_rows_options {
     char delimiter;            /* 0 = sniffed */
     ap_str sheet;              /* of a workbook; none = the first with a header */
     const ap_profile *profile; /* NULL = canonical columns */
+    ap_book *book;             /* whose species a text log's profile looks for */
 } ap_rows_options;
 
 /* Starts at the source's first byte; several streams over one source may be open at once. */

@@ -155,6 +155,9 @@ void ap_file_fill(void *context, ap_batch *batch) {
             batch->last = true;
             break;
         }
+        if (batch->status == AP_OK) {
+            ap_carry_row(&row, &file->carry, &file->plan);
+        }
         ap_batch_item *item = batch->status == AP_OK ? ap_batch_add(batch, &row) : NULL;
         if (batch->status == AP_OK && !item) {
             batch->status =

@@ -1,6 +1,8 @@
 #include "intake/text_rows.h"
 
+#include "book/species.h"
 #include "intake/fault.h"
+#include "intake/line_find.h"
 
 enum { TROUBLE_BYTES = 200, CARRY_MAX = 4096, KEY_SHOWN = 60 };
 
@@ -23,21 +25,32 @@ struct ap_text_rows {
     unread_key unread[AP_TEXT_UNREAD_MAX];
     size_t unread_count;
     char trouble[TROUBLE_BYTES];
+    ap_book *book; /* its species, for "find" */
+    ap_line_finder *finder;
 };
 
-ap_status ap_text_rows_new(ap_text_rows **out, ap_read_fn read, void *context, const ap_profile *profile,
+ap_status ap_text_rows_new(ap_text_rows **out, ap_read_fn read, void *context, const ap_profile *profile, ap_book *book,
                            ap_error *err) {
     ap_text_rows *rows = calloc(1, sizeof *rows);
     if (!rows) {
         return ap_error_set(err, AP_E_MEMORY, "out of memory while opening a log");
     }
     rows->profile = profile;
+    rows->book = book;
     rows->count = profile->column_count + 1;
     for (size_t i = 0; i < AP_PROFILE_COLUMNS_MAX; i++) {
         ap_buf_init(&rows->carry[i], CARRY_MAX);
     }
     ap_buf_init(&rows->block, AP_TEXT_BLOCK_MAX);
     ap_buf_init(&rows->pending_text, AP_TEXT_BLOCK_MAX + 16);
+    if (profile->find_count) {
+        rows->finder = calloc(1, sizeof *rows->finder);
+        if (!rows->finder || !book) {
+            ap_text_rows_free(rows);
+            return ap_error_set(err, AP_E_MEMORY, "out of memory while opening a log");
+        }
+        (void)ap_book_species_is_name(book, AP_STR_LIT("oak")); /* the names are loaded before rows are read ahead */
+    }
     const ap_status status = ap_lines_new(&rows->lines, read, context, AP_TEXT_BLOCK_MAX, err);
     if (status != AP_OK) {
         ap_text_rows_free(rows);
@@ -55,6 +68,7 @@ void ap_text_rows_free(ap_text_rows *rows) {
         }
         ap_buf_release(&rows->block);
         ap_buf_release(&rows->pending_text);
+        free(rows->finder);
         free(rows);
     }
 }
@@ -137,6 +151,22 @@ static void give_heading(ap_row *row, ap_text_rows *rows, ap_str text, int64_t l
     row->heading = true;
 }
 
+/* By the "find" lines; what a heading said stays where the line says nothing else. */
+static void find_in_line(ap_row *row, ap_text_rows *rows, ap_str text) {
+    ap_str found[AP_PROFILE_COLUMNS_MAX] = {{0}};
+    bool any = false;
+    row->trouble = ap_line_find(found, rows->finder, rows->profile, rows->book, text);
+    for (size_t i = 0; i < rows->profile->column_count; i++) {
+        if (found[i].len) {
+            rows->cells[i + 1] = found[i];
+            any = any || rows->profile->columns[i].field != AP_F_notes;
+        }
+    }
+    if (!row->trouble && !any) {
+        row->trouble = "the profile finds nothing in it: no date, pick, species or weight";
+    }
+}
+
 static ap_status next_line(ap_row *row, bool *more, ap_text_rows *rows, ap_error *err) {
     ap_line line;
     const size_t none = rows->profile->pattern_count;
@@ -167,6 +197,10 @@ static ap_status next_line(ap_row *row, bool *more, ap_text_rows *rows, ap_error
     }
     if (at < none) {
         fill_groups(rows, &rows->profile->patterns[at]);
+        return AP_OK;
+    }
+    if (rows->finder && !limited) {
+        find_in_line(row, rows, line.text);
         return AP_OK;
     }
     char kept[TROUBLE_BYTES];

@@ -5,6 +5,7 @@
 #ifndef AP_INTAKE_TEXT_ROWS_H
 #define AP_INTAKE_TEXT_ROWS_H
 
+#include "book/book.h"
 #include "intake/profile.h"
 #include "text/lines.h"
 
@@ -12,8 +13,9 @@ enum { AP_TEXT_BLOCK_MAX = 64 * 1024, AP_TEXT_UNREAD_MAX = 16 };
 
 typedef struct ap_text_rows ap_text_rows;
 
+/* `book`: its species are looked for by "find"; NULL for a profile without. */
 AP_MUST_USE ap_status ap_text_rows_new(ap_text_rows **out, ap_read_fn read, void *context, const ap_profile *profile,
-                                       ap_error *err);
+                                       ap_book *book, ap_error *err);
 void ap_text_rows_free(ap_text_rows *rows);
 AP_MUST_USE ap_status ap_text_rows_next(ap_row *row, bool *more, ap_text_rows *rows, ap_error *err);
 ap_encoding ap_text_rows_encoding(const ap_text_rows *rows);

@@ -97,3 +97,24 @@ bool ap_word_sense(ap_buf *out, const ap_field *field, ap_str cell) {
     ap_moves_to_text(out, moves);
     return moves != 0;
 }
+
+bool ap_word_is_loose(ap_str phrase) {
+    return is_said(
+        "ok|no|none|fine|log|head|lead|spar|bare|leaf|cell|crane|display|stayed|straight|angle|pinch|crown|indicator",
+        phrase);
+}
+
+bool ap_word_sense_phrase(ap_str *phrase, const char **word, const ap_field *field, size_t index) {
+    size_t count = 0;
+    for (size_t i = 0; i < sizeof senses / sizeof *senses; i++) {
+        for (ap_str rest = ap_str_from(senses[i].said); senses[i].vocabulary == field->vocabulary && rest.ptr;) {
+            const ap_str one = ap_str_split(rest, '|', &rest);
+            if (!ap_word_is_loose(one) && count++ == index) {
+                *phrase = one;
+                *word = ap_word_get(field->vocabulary, senses[i].value);
+                return true;
+            }
+        }
+    }
+    return false;
+}

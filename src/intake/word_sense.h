@@ -10,4 +10,11 @@
  * when a part of it says nothing that is listed. */
 bool ap_word_sense(ap_buf *out, const ap_field *field, ap_str cell);
 
+/* The phrases that are listed, for a search in free lines: number `index` of the field's. Words that say too much by themselves
+ * in the middle of a line ("log", "ok", "no") are left out. False behind the last. */
+bool ap_word_sense_phrase(ap_str *phrase, const char **word, const ap_field *field, size_t index);
+
+/* Words that are listed and yet say nothing by themselves of what a column or a line is about: "ok", "no", "log". */
+bool ap_word_is_loose(ap_str phrase);
+
 #endif

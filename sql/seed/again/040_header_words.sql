@@ -1,0 +1,37 @@
+-- Column names of German, French and Spanish logs: common practice, no source; from memory. What could be two columns is left out
+-- (Gewicht, poids, peso; Ausladung, portée, radio). Words nobody listed are asked for by what their cells hold.
+INSERT OR IGNORE INTO header_synonym (spelling, field) VALUES
+    ('auftrag', 'job'), ('auftragsnr', 'job'), ('auftrag_nr', 'job'), ('auftragsnummer', 'job'), ('projekt', 'job'),
+    ('baustelle', 'site'), ('einsatzort', 'site'), ('ort', 'site'), ('adresse', 'site'),
+    ('datum', 'date'), ('tag', 'date'), ('uhrzeit', 'time'), ('zeit', 'time'),
+    ('kolonne', 'crew'), ('trupp', 'crew'), ('kletterer', 'climber'), ('kranführer', 'operator'), ('kranfahrer', 'operator'),
+    ('kran', 'crane'), ('baum', 'tree'), ('baum_nr', 'tree'), ('baumnummer', 'tree'),
+    ('hub', 'pick'), ('hub_nr', 'pick'), ('hubnummer', 'pick'), ('lfd_nr', 'pick'),
+    ('baumart', 'species'), ('holzart', 'species'), ('art', 'species'), ('zustand', 'condition'), ('belaubung', 'foliage'),
+    ('teil', 'piece'), ('stück', 'piece'), ('länge', 'length'), ('stammdurchmesser', 'butt_diameter'),
+    ('geschätzt', 'planned_weight'), ('schätzung', 'planned_weight'), ('schätzgewicht', 'planned_weight'),
+    ('geschätztes_gewicht', 'planned_weight'), ('geplant', 'planned_weight'), ('plangewicht', 'planned_weight'),
+    ('gewogen', 'measured_weight'), ('gemessen', 'measured_weight'), ('istgewicht', 'measured_weight'), ('ist', 'measured_weight'),
+    ('gemessenes_gewicht', 'measured_weight'), ('lastanzeige', 'measured_weight'),
+    ('anschlagmittel', 'rigging_weight'), ('auslegerlänge', 'boom_length'), ('vorspannung', 'preload'), ('spitzenlast', 'peak_load'),
+    ('schnitt', 'cut'), ('schnittart', 'cut'), ('bewegung', 'movement'), ('beinaheunfall', 'near_miss'), ('schaden', 'damage'),
+    ('bemerkung', 'notes'), ('bemerkungen', 'notes'), ('notiz', 'notes'), ('wind', 'wind'),
+    ('chantier', 'site'), ('lieu', 'site'), ('affaire', 'job'), ('dossier', 'job'), ('heure', 'time'), ('équipe', 'crew'),
+    ('grimpeur', 'climber'), ('grutier', 'operator'), ('grue', 'crane'), ('arbre', 'tree'), ('levage', 'pick'), ('essence', 'species'),
+    ('espèce', 'species'), ('pièce', 'piece'), ('longueur', 'length'), ('poids_estimé', 'planned_weight'), ('estimé', 'planned_weight'),
+    ('poids_prévu', 'planned_weight'), ('prévu', 'planned_weight'), ('poids_mesuré', 'measured_weight'), ('mesuré', 'measured_weight'),
+    ('pesé', 'measured_weight'), ('poids_réel', 'measured_weight'), ('coupe', 'cut'), ('mouvement', 'movement'), ('remarques', 'notes'),
+    ('remarque', 'notes'), ('presque_accident', 'near_miss'),
+    ('trabajo', 'job'), ('obra', 'site'), ('lugar', 'site'), ('fecha', 'date'), ('hora', 'time'), ('cuadrilla', 'crew'),
+    ('trepador', 'climber'), ('gruista', 'operator'), ('grúa', 'crane'), ('árbol', 'tree'), ('izado', 'pick'), ('especie', 'species'),
+    ('pieza', 'piece'), ('longitud', 'length'), ('peso_estimado', 'planned_weight'), ('estimado', 'planned_weight'),
+    ('peso_previsto', 'planned_weight'), ('peso_medido', 'measured_weight'), ('medido', 'measured_weight'),
+    ('peso_real', 'measured_weight'), ('corte', 'cut'), ('movimiento', 'movement'), ('notas', 'notes'), ('observaciones', 'notes'),
+    ('casi_accidente', 'near_miss'),
+    ('guess_wt', 'planned_weight'), ('guessed', 'planned_weight'), ('lmi_reading', 'measured_weight'), ('crane_reading', 'measured_weight'),
+    ('scale_reading', 'measured_weight'), ('reading', 'measured_weight'), ('timestamp', 'date'), ('date_time', 'date'), ('when', 'date'),
+    ('cut_used', 'cut'), ('what_piece', 'piece'), ('job_name_no', 'job');
+INSERT OR IGNORE INTO header_example (header, field) VALUES
+    ('Datum', 'date'), ('Hub Nr.', 'pick'), ('Geschätzt kg', 'planned_weight'), ('Gewogen [kg]', 'measured_weight'),
+    ('Baumart', 'species'), ('Gewicht kg', NULL), ('Ausladung', NULL), ('Poids', NULL), ('Peso (kg)', NULL), ('Radio', NULL),
+    ('Fecha', 'date'), ('Essence', 'species'), ('Timestamp', 'date'), ('LMI reading', 'measured_weight');

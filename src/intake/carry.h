@@ -1,0 +1,23 @@
+/* Cells that are blank because the row above says it: merged cells of a sheet, a day written once above its picks.
+ *
+ *   C1 Only the fields a profile names ("carry job, date") are filled, and only in a row that holds a pick's number or species.
+ *   C2 What is filled is what the last such row, or a row that holds nothing but such fields, had.
+ *   C3 A row with nothing but such fields is a heading. A total is neither: it has figures. */
+#ifndef AP_INTAKE_CARRY_H
+#define AP_INTAKE_CARRY_H
+
+#include "intake/header.h"
+
+enum { AP_CARRY_TEXT_MAX = 4096, AP_CARRY_CELLS = 1024 };
+
+typedef struct ap_carry {
+    ap_buf kept[AP_PROFILE_CARRIES_MAX];
+    ap_str cells[AP_CARRY_CELLS]; /* of the row last given */
+} ap_carry;
+
+void ap_carry_init(ap_carry *carry);
+void ap_carry_release(ap_carry *carry);
+/* Fills the row's blank cells, or makes it a heading. The row then lives until the next call. */
+void ap_carry_row(ap_row *row, ap_carry *carry, const ap_plan *plan);
+
+#endif
