@@ -5,8 +5,9 @@
 #include "stats/rates.h"
 
 enum {
-    CREW_LEAST = 10,  /* weighed picks of a crew, for P1 */
-    DIGITS_LEAST = 50 /* five expected of each of ten digits */
+    CREW_LEAST = 10,   /* weighed picks of a crew, for P1 */
+    DIGITS_LEAST = 50, /* five expected of each of ten digits */
+    STEPS_LEAST = 25   /* P2: in the middle half of the weights */
 };
 /* A closer spread than this is not believed, as for surprises. */
 static const double spread_floor = 0.05;
@@ -44,14 +45,25 @@ typedef struct crew_weights {
     double step;
 } crew_weights;
 
+/* What the weight was multiplied by after it was read. */
+static double correction(const ap_detect_input *in, const ap_fact *fact) {
+    if (!(fact->marks & AP_MARK_CORRECTED)) {
+        return 1;
+    }
+    ap_str name = ap_roster_label(in->roster, AP_BY_CRANE, ap_fact_group(fact, AP_BY_CRANE));
+    const ap_calibration *used = ap_crane_calibration(ap_company_crane(&in->roster->company, name), fact->date);
+    return used && used->factor > 0 ? used->factor : 1;
+}
+
 static void take_crew(crew_weights *w, const ap_detect_input *in, uint32_t crew) {
     w->count = 0;
     for (size_t i = in->first; i < in->end; i++) {
         const ap_fact *fact = &in->roster->facts[i];
         if (ap_fact_group(fact, AP_BY_CREW) == crew && !isnan(fact->measured_net_kg)) {
             w->picks[w->count] = i;
-            w->written[w->count] = fact->measured_net_kg;
-            w->other[w->count++] = fact->hook_kg;
+            double factor = correction(in, fact);
+            w->written[w->count] = fact->measured_net_kg / factor;
+            w->other[w->count++] = fact->hook_kg / factor;
         }
     }
     w->step = ap_written_step_kg(w->written, w->count);
@@ -102,7 +114,7 @@ static ap_status repeats_plan(ap_finding_list *out, ap_chance_line *line, const 
         if (fact->compared == AP_COMPARED) {
             compared++;
             share += fmin(1, w->step / (fact->planned_net_kg * sd * 2.5066282746310002)); /* sqrt(2 pi) */
-            if (fabs(fact->log_error) < 1e-9) {
+            if (fact->marks & AP_MARK_REPEATS_PLAN) {
                 kept[equal++] = w->picks[i];
             }
         }
@@ -128,13 +140,27 @@ static ap_status repeats_plan(ap_finding_list *out, ap_chance_line *line, const 
     return add(out, in, crew, kept, equal, &finding, err);
 }
 
+static int rising(const void *left, const void *right) {
+    double a = *(const double *)left;
+    double b = *(const double *)right;
+    return (a > b) - (a < b);
+}
+
+/* Uses the other series' place. */
+static bool finely_written(const crew_weights *w) {
+    memcpy(w->other, w->written, w->count * sizeof *w->other);
+    qsort(w->other, w->count, sizeof *w->other, rising);
+    double half = w->other[w->count - 1 - w->count / 4] - w->other[w->count / 4];
+    return half >= STEPS_LEAST * w->step * (1 - 1e-9);
+}
+
 /* P2. */
 static ap_status one_ending(ap_finding_list *out, ap_chance_line *line, const ap_detect_input *in, uint32_t crew,
                             const crew_weights *w, size_t *kept, double alpha, ap_error *err) {
     static const double equal_shares[10] = {.1, .1, .1, .1, .1, .1, .1, .1, .1, .1};
     uint64_t digits[10] = {0};
     size_t most = 0;
-    if (w->count < DIGITS_LEAST || isnan(w->step)) {
+    if (w->count < DIGITS_LEAST || isnan(w->step) || !finely_written(w)) {
         return AP_OK;
     }
     for (size_t i = 0; i < w->count; i++) {

@@ -1,7 +1,8 @@
 /* What stopped being written. Three exact questions by crew; a broken indicator, a holiday or a form without the box make them too.
  *
  *   S1 weighed less      the share of unweighed picks rose against the crew's own earlier picks: Fisher's exact test, one-sided
- *   S2 stopped logging   days without a pick since its last one. Crews log in stretches, not day by day at random: the chance to be off at
+ *   S2 stopped logging   days without a pick since its last one, up to the last day on which any crew logged: a book that nobody feeds says
+ *                        nothing about its crews. Crews log in stretches, not day by day at random: the chance to be off at
  *                        all, times that of going on so long, as its earlier breaks went on; both by the rule of succession
  *   S3 never reported    none of its telling picks (toward a person, dropped, over chart, said so in a note) is marked as a near miss, while
  *                        other crews mark theirs: Fisher's exact test, one-sided
@@ -220,13 +221,15 @@ static ap_status never_reported(search *s, ap_error *err) {
     double alpha = looks ? s->level / (double)looks : 0;
     for (uint32_t c = 1; c <= s->count && status == AP_OK; c++) {
         const crew *k = &s->crews[c];
-        if (k->telling < TELLING_LEAST || k->marked || k->telling == all) {
+        /* The chance that none of its own is marked, with the margins as they are: 0 when there are more marks than others. */
+        if (k->telling < TELLING_LEAST || told > all - k->telling || k->telling == all) {
             continue;
         }
         ap_fisher fisher;
         status = ap_fisher_test(&fisher, 0, k->telling, told, all - k->telling - told, err);
-        bool found = status == AP_OK && fisher.p_fewer <= alpha;
-        s->line->expected += found ? fisher.p_fewer : 0;
+        bool possible = status == AP_OK && fisher.p_fewer <= alpha;
+        s->line->expected += possible ? fisher.p_fewer : 0;
+        bool found = possible && k->marked == 0;
         size_t count = 0;
         for (size_t i = s->past; found && i < s->in->end; i++) {
             if (ap_fact_group(&s->in->roster->facts[i], AP_BY_CREW) == c && telling(s, i)) {

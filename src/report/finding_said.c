@@ -25,28 +25,30 @@ ap_str ap_say_said_so(ap_doc *doc, const ap_finding *finding) {
 
 /* "9.3", "fewer than 0.1". */
 static ap_str expected_text(ap_doc *doc, double expected) {
-    return expected < 0.05 ? AP_STR_LIT("fewer than 0.1") : ap_doc_number(doc, expected, 1);
+    return expected < 0.05 ? AP_STR_LIT("fewer than 0.1")
+                           : ap_doc_printf(doc, "about %.*s", AP_STR_ARG(ap_doc_number(doc, expected, 1)));
 }
 
 ap_str ap_say_pencil(ap_doc *doc, const ap_finding *finding) {
     ap_str expected = expected_text(doc, finding->rate_else * (double)finding->among);
     switch (finding->reasons) {
     case AP_PENCIL_REPEATS:
-        return ap_doc_printf(
-            doc,
-            "Weights that repeat the plan: %zu of %zu measured weights equal the planned one, about %.*s "
-            "would be expected: %.*s.",
-            finding->rests_on, finding->among, AP_STR_ARG(expected), AP_STR_ARG(finding->scope));
+        return ap_doc_printf(doc,
+                             "Weights that repeat the plan: %zu of %zu measured weights equal the planned one, %.*s "
+                             "would be expected: %.*s.",
+                             finding->rests_on, finding->among, AP_STR_ARG(expected), AP_STR_ARG(finding->scope));
     case AP_PENCIL_ENDING:
         return ap_doc_printf(doc,
-                             "Weights heaped on one ending: %zu of %zu share their last digit, about %.*s would be "
+                             "Weights heaped on one ending: %zu of %zu share their last digit, %.*s would be "
                              "expected: %.*s.",
                              finding->rests_on, finding->among, AP_STR_ARG(expected), AP_STR_ARG(finding->scope));
     default:
-        return ap_doc_printf(doc,
-                             "The same weight %zu times in a row (%.*s): %.*s. Of neighbours in a job %.*s are equal.",
-                             finding->rests_on, AP_STR_ARG(ap_doc_quantity(doc, AP_DIM_LOAD, finding->value, false)),
-                             AP_STR_ARG(finding->scope), AP_STR_ARG(ap_doc_percent(doc, finding->rate_else, 1)));
+        return ap_doc_printf(
+            doc,
+            "The same weight %zu times in a row (%.*s): %.*s. Outside of such rows about %.*s of neighbours in a "
+            "job are equal.",
+            finding->rests_on, AP_STR_ARG(ap_doc_quantity(doc, AP_DIM_LOAD, finding->value, false)),
+            AP_STR_ARG(finding->scope), AP_STR_ARG(ap_doc_percent(doc, finding->rate_else, 1)));
     }
 }
 

@@ -120,6 +120,7 @@ static void set_measured(ap_fact *fact, double kg) {
     fact->measured_net_kg = kg;
     fact->hook_kg = kg + 160.123;
     fact->log_error = log(kg / fact->planned_net_kg);
+    fact->marks = fabs(fact->log_error) < 1e-12 ? AP_MARK_REPEATS_PLAN : 0;
     fact->compared = isnan(kg) ? AP_NOT_WEIGHED : AP_COMPARED;
 }
 

@@ -24,6 +24,7 @@ ap_fact *check_roster_add(ap_roster *roster, const char *name, ap_date date, dou
     fact->date = date;
     fact->log_error = log(ratio);
     fact->compared = isnan(ratio) ? AP_NOT_WEIGHED : AP_COMPARED;
+    fact->marks = fabs(fact->log_error) < 1e-12 ? AP_MARK_REPEATS_PLAN : 0;
     fact->planned_net_kg = 1000;
     fact->measured_net_kg = 1000 * ratio;
     fact->share_planned = fact->share_cut = fact->share_set_down = NAN;
