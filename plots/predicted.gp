@@ -9,8 +9,12 @@ if (!exists("unit")) { unit = 'ft' }
 if (!exists("moved_count")) { moved_count = 0 }
 if (!exists("stayed_count")) { stayed_count = 0 }
 unit = cut(unit, 12)
-eval sheet(760, 560 + second(picks_hi3))
 thinned = picks_hi3 > 1
+under = fit('worked out, '.unit.': butt down (left), butt up (right)'.thinned_words(picks_hi3))
+counted = '('.comma(moved_count).' moved, '.comma(stayed_count).' stayed)'
+if (ap_narrow) { under = under."\nbroken line: logged as worked out".(stayed_count > 0 ? "\nrings: stayed or settled, spread out in the band" : '') }
+foot = foot_for(under, 78 + second(picks_hi3))
+eval sheet(across, ap_narrow ? 350 + foot : 560 + second(picks_hi3))
 far = 0
 set table $reaches
 plot $picks using (0):(ok(1) ? (far = most(far, abs($1)), 0) : 0) with table
@@ -20,26 +24,28 @@ reach = most(far * 1.08, 1)
 band = 0.045 * reach
 set xrange [-reach:reach]
 set yrange [-reach:reach]
-eval plane_frame(44, 78 + second(picks_hi3))
-apart = step(2 * reach, 8)
+eval plane_frame(ap_narrow ? 56 : 44, foot)
+parts = ap_narrow ? 5 : 8
 length(v) = sprintf('%s%g', v < 0 ? '−' : '', abs(v))
-eval tics_as('length', 'x', -reach, reach, 8)
-eval tics_as('length', 'y', -reach, reach, 8)
-set xlabel 'worked out, '.unit.': butt down (left), butt up (right)'.thinned_words(picks_hi3)
-set label 6 'logged, '.unit.': butt up (above), butt down (below)  ('.comma(moved_count).' moved, '.comma(stayed_count).' stayed)' \
-    at graph 0, 1 left offset -6, 1.1 textcolor rgb black
+eval tics_as('length', 'x', -reach, reach, parts)
+eval tics_as('length', 'y', -reach, reach, parts)
+set xlabel under
+set label 6 'logged, '.unit.': butt up (above), butt down (below)'.(ap_narrow ? "\n" : '  ').counted \
+    at graph 0, 1 left offset (ap_narrow ? -5 : -6), (ap_narrow ? 1.9 : 1.1) textcolor rgb black
 unset grid
 set arrow 1 from -reach, 0 to reach, 0 nohead linewidth 1 linecolor rgb grey back
 set arrow 2 from 0, -reach to 0, reach nohead linewidth 1 linecolor rgb grey back
 set arrow 3 from -reach, -reach to reach, reach nohead linewidth 1.6 dashtype 2 linecolor rgb black back
-set label 1 'as worked out' at graph 1.01, 1 left textcolor rgb black front
+if (!ap_narrow) { set label 1 'as worked out' at graph 1.01, 1 left textcolor rgb black front }
 set label 2 'worked out down, logged up' at graph 0.02, 0.955 left textcolor rgb grey front
 set label 3 'worked out up, logged down' at graph 0.98, 0.045 right textcolor rgb grey front
 if (stayed_count > 0) {
     set object 1 rectangle from graph 0, first -1.3 * band to graph 1, first 1.3 * band fillcolor rgb mist fillstyle solid noborder behind
-    set label 4 'ring: stayed' at graph 1.01, first 0 left offset 0, (ap_text ? 1 : 0.5) textcolor rgb black front
-    set label 5 'or settled,' at graph 1.01, first 0 left offset 0, (ap_text ? 0 : -0.5) textcolor rgb black front
-    set label 7 'spread out' at graph 1.01, first 0 left offset 0, (ap_text ? -1 : -1.5) textcolor rgb black front
+    if (!ap_narrow) {
+        set label 4 'ring: stayed' at graph 1.01, first 0 left offset 0, (ap_text ? 1 : 0.5) textcolor rgb black front
+        set label 5 'or settled,' at graph 1.01, first 0 left offset 0, (ap_text ? 0 : -0.5) textcolor rgb black front
+        set label 7 'spread out' at graph 1.01, first 0 left offset 0, (ap_text ? -1 : -1.5) textcolor rgb black front
+    }
 }
 # Light and dark here too: a ring that stands for ten and more is nearly black.
 ring_shade(n) = thinned ? (n < 2 ? 0x8a8a8a : n < 10 ? 0x5a5a5a : 0x1a1a1a) : 0x6b6b6b

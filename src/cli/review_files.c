@@ -121,7 +121,7 @@ static ap_status write_pick(const job *work, const ap_whole_pick *whole, const a
     if (figure) {
         ap_doc_section(doc, 2, AP_STR_LIT("side"), AP_STR_LIT("From the side"));
         ap_doc_figure(doc, ap_figure_id(figure), ap_figure_title(figure), ap_figure_description(figure),
-                      ap_figure_output(figure), ap_figure_missing(figure));
+                      ap_figure_page(figure), ap_figure_missing(figure));
     }
     ap_pick_book_pick(doc, work->book, at);
     return end(work, doc, work->book->files[at], err);
@@ -137,6 +137,7 @@ static ap_status write_some_picks(const job *work, size_t first, ap_error *err) 
     ap_str trouble = AP_STR_NONE;
     ap_status status = AP_OK;
     ap_figure_set *set = ap_figure_set_new(&cli->arena, AP_FIGURE_SVG);
+    ap_figure_set_narrow(set);
     for (size_t i = 0; status == AP_OK && i < count; i++) {
         char id[32];
         const char *name = roster->facts[work->book->picks[first + i]].name;

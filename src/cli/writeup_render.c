@@ -91,6 +91,7 @@ static ap_status draw(ap_markup_figure *figures, ap_cli *cli, const ap_writeup_w
     const ap_figure *drawn[AP_WRITEUP_PICKS_MAX];
     ap_str trouble = AP_STR_NONE;
     ap_figure_set *set = ap_figure_set_new(&cli->arena, AP_FIGURE_SVG);
+    ap_figure_set_narrow(set);
     for (size_t i = 0; set && i < work->it.count; i++) {
         char id[AP_WRITEUP_FIGURE_ID_SIZE];
         const ap_recon_view view = {.pick = &work->picks[i].pick, .recon = &work->picks[i].recon};
@@ -104,7 +105,7 @@ static ap_status draw(ap_markup_figure *figures, ap_cli *cli, const ap_writeup_w
         figures[i] = (ap_markup_figure){.href = ap_arena_printf(&cli->arena, "figures/%.*s.svg", AP_STR_ARG(id)),
                                         .title = ap_figure_title(drawn[i]),
                                         .description = ap_figure_description(drawn[i]),
-                                        .svg = ap_figure_output(drawn[i]),
+                                        .svg = ap_figure_page(drawn[i]),
                                         .missing = ap_figure_missing(drawn[i])};
     }
     if (status == AP_OK && trouble.len) {

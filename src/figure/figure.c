@@ -46,6 +46,12 @@ void ap_figure_set_text_width(ap_figure_set *set, int columns) {
     }
 }
 
+void ap_figure_set_narrow(ap_figure_set *set) {
+    if (set) {
+        set->narrow = set->format == AP_FIGURE_SVG;
+    }
+}
+
 static bool is_letter(char c) {
     return (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z');
 }
@@ -268,6 +274,16 @@ void ap_figure_empty(ap_figure *figure, ap_str why) {
 
 ap_str ap_figure_output(const ap_figure *figure) {
     return figure ? figure->output : AP_STR_NONE;
+}
+
+ap_str ap_figure_page(const ap_figure *figure) {
+    const ap_str root = AP_STR_LIT("<svg ");
+    if (!figure || !ap_str_starts(figure->output, root) || !ap_str_starts(figure->narrow, root)) {
+        return ap_figure_output(figure);
+    }
+    return ap_arena_printf(figure->set->arena, "<svg class=\"broad\" %.*s<svg class=\"narrow\" %.*s",
+                           (int)(figure->output.len - root.len), figure->output.ptr + root.len,
+                           (int)(figure->narrow.len - root.len), figure->narrow.ptr + root.len);
 }
 
 ap_str ap_figure_missing(const ap_figure *figure) {

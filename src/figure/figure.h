@@ -23,6 +23,8 @@ typedef enum ap_figure_format { AP_FIGURE_SVG = 0, AP_FIGURE_PNG, AP_FIGURE_PDF,
 ap_figure_set *ap_figure_set_new(ap_arena *arena, ap_figure_format format); /* NULL only when memory is out */
 /* Columns of AP_FIGURE_TEXT, 40 to 400; 80 unless set. */
 void ap_figure_set_text_width(ap_figure_set *set, int columns);
+/* Each figure is drawn a second time for a phone's width and half a sheet of paper (SVG only): ap_narrow is 1 for its plot. */
+void ap_figure_set_narrow(ap_figure_set *set);
 /* `plot` names plots/PLOT.gp (see plots.h); `id` prefixes every id inside the SVG: a letter, then letters, digits, '-'. Bytes
  * that are none of these become '-', and an id already in the set gets a number behind it. NULL only when memory is out;
  * the calls below do nothing on NULL. `name` is a lower-case word of ours, never a user's: [a-z][a-z0-9_]*. */
@@ -42,6 +44,8 @@ void ap_figure_empty(ap_figure *figure, ap_str why);
 AP_MUST_USE ap_status ap_figure_set_draw(ap_str *trouble, ap_figure_set *set, int deadline_ms, ap_error *err);
 /* The drawing (SVG text made safe to inline: unique ids, role="img", title and desc); none when it could not be drawn. */
 ap_str ap_figure_output(const ap_figure *figure);
+/* The drawing as it stands in a page: the narrow one behind the broad one, each with its class; one alone has none. */
+ap_str ap_figure_page(const ap_figure *figure);
 ap_str ap_figure_missing(const ap_figure *figure); /* why there is none */
 ap_str ap_figure_id(const ap_figure *figure);
 ap_str ap_figure_title(const ap_figure *figure);

@@ -27,7 +27,7 @@ typedef struct run {
     char words[WORDS_MAX]; /* the child's own, or those of the machine */
 } run;
 
-static ap_str find(ap_str in, const char *what) {
+ap_str ap_figure_find(ap_str in, const char *what) {
     size_t len = strlen(what);
     for (size_t i = 0; i + len <= in.len; i++) {
         const char *hit = memchr(in.ptr + i, what[0], in.len - i - len + 1);
@@ -61,34 +61,44 @@ static ap_str trim_text(ap_str text) {
     return text;
 }
 
-static ap_status keep_drawing(ap_figure *figure, ap_str raw, ap_error *err) {
+static ap_status keep_drawing(ap_figure *figure, bool narrow, ap_str raw, ap_error *err) {
     ap_arena *arena = figure->set->arena;
     if (figure->set->format != AP_FIGURE_SVG) {
         figure->output = ap_arena_str(arena, figure->set->format == AP_FIGURE_TEXT ? trim_text(raw) : raw);
         return AP_OK;
     }
     ap_buf made;
+    ap_buf shrunk;
     ap_buf_init(&made, AP_FIGURE_TEXT_MAX);
-    ap_status status = ap_svg_inline(&made, raw, figure->id, figure->title, figure->description, err);
+    ap_buf_init(&shrunk, AP_FIGURE_TEXT_MAX);
+    ap_str id = narrow ? ap_arena_printf(arena, "%.*s-narrow", AP_STR_ARG(figure->id)) : figure->id;
+    ap_status status = ap_svg_inline(&made, raw, id, figure->title, figure->description, err);
     if (status == AP_OK) {
-        figure->output = ap_arena_str(arena, ap_buf_str(&made));
+        ap_svg_shrink(&shrunk, ap_buf_str(&made), id);
+        status = ap_buf_check(&shrunk, "a figure's drawing", err);
     }
+    if (status == AP_OK) {
+        ap_str *kept = narrow ? &figure->narrow : &figure->output;
+        *kept = ap_arena_str(arena, ap_buf_str(&shrunk));
+    }
+    ap_buf_release(&shrunk);
     ap_buf_release(&made);
     return status;
 }
 
 /* A drawing counts only between both of its lines: a child that died in the middle leaves none. */
-static ap_status take_drawing(ap_figure *figure, ap_str output, run *r) {
+static ap_status take_drawing(ap_figure *figure, bool narrow, ap_str output, run *r) {
+    const char *which = narrow ? "narrow " : "";
     char mark[80];
-    snprintf(mark, sizeof mark, AP_FIGURE_MARK "begin %zu" AP_FIGURE_MARK_END "\n", figure->number);
-    ap_str from = find(output, mark);
+    snprintf(mark, sizeof mark, AP_FIGURE_MARK "begin %s%zu" AP_FIGURE_MARK_END "\n", which, figure->number);
+    ap_str from = ap_figure_find(output, mark);
     if (!from.ptr) {
         return AP_OK;
     }
     from.ptr += strlen(mark);
     from.len -= strlen(mark);
-    snprintf(mark, sizeof mark, AP_FIGURE_MARK "end %zu" AP_FIGURE_MARK_END, figure->number);
-    ap_str to = find(from, mark);
+    snprintf(mark, sizeof mark, AP_FIGURE_MARK "end %s%zu" AP_FIGURE_MARK_END, which, figure->number);
+    ap_str to = ap_figure_find(from, mark);
     if (!to.ptr) {
         return AP_OK;
     }
@@ -98,7 +108,7 @@ static ap_status take_drawing(ap_figure *figure, ap_str output, run *r) {
     }
     ap_error err;
     ap_error_clear(&err);
-    ap_status status = keep_drawing(figure, from, &err);
+    ap_status status = keep_drawing(figure, narrow, from, &err);
     if (status == AP_E_CHILD || status == AP_E_LIMIT) {
         r->end = ENDED_BADLY;
         snprintf(r->words, sizeof r->words, "%.*s", WORDS_MAX - 1, err.text);
@@ -112,12 +122,12 @@ static void take_words(run *r, ap_str errors) {
     ap_str words = AP_STR_NONE;
     for (ap_str rest = errors; rest.len > 0;) {
         ap_str line = ap_str_trim(ap_str_split(rest, '\n', &rest));
-        if (line.len > 0 && !find(line, "warning:").ptr) {
+        if (line.len > 0 && !ap_figure_find(line, "warning:").ptr) {
             words = line;
         }
     }
-    ap_str place = find(words, "\" line ");
-    ap_str told = place.ptr ? find(place, ": ") : AP_STR_NONE;
+    ap_str place = ap_figure_find(words, "\" line ");
+    ap_str told = place.ptr ? ap_figure_find(place, ": ") : AP_STR_NONE;
     if (told.len > 2) {
         words = (ap_str){told.ptr + 2, told.len - 2};
     }
@@ -131,11 +141,11 @@ static void take_words(run *r, ap_str errors) {
 
 static void judge(run *r, const ap_child_result *result) {
     ap_str output = ap_buf_str(&result->output);
-    if (find(output, AP_FIGURE_MARK "old" AP_FIGURE_MARK_END).ptr) {
+    if (ap_figure_find(output, AP_FIGURE_MARK "old" AP_FIGURE_MARK_END).ptr) {
         r->end = ENDED_OLD;
-    } else if (find(output, AP_FIGURE_MARK "without" AP_FIGURE_MARK_END).ptr) {
+    } else if (ap_figure_find(output, AP_FIGURE_MARK "without" AP_FIGURE_MARK_END).ptr) {
         r->end = ENDED_WITHOUT;
-    } else if (result->exit_code != 0 || !find(output, AP_FIGURE_MARK "done" AP_FIGURE_MARK_END).ptr) {
+    } else if (result->exit_code != 0 || !ap_figure_find(output, AP_FIGURE_MARK "done" AP_FIGURE_MARK_END).ptr) {
         r->end = ENDED_BADLY;
         take_words(r, ap_buf_str(&result->errors));
         if (!r->words[0] && result->exit_code < 0) {
@@ -184,7 +194,10 @@ static ap_status run_child(run *r, ap_figure_set *set, ap_figure *only, int64_t 
     status = AP_OK;
     for (ap_figure *figure = set->first; figure && status == AP_OK; figure = figure->next) {
         if (is_wanted(figure) && (!only || figure == only)) {
-            status = take_drawing(figure, ap_buf_str(&result.output), r);
+            status = take_drawing(figure, false, ap_buf_str(&result.output), r);
+            if (status == AP_OK && set->narrow) {
+                status = take_drawing(figure, true, ap_buf_str(&result.output), r);
+            }
         }
     }
 done:

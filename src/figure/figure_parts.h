@@ -49,6 +49,7 @@ struct ap_figure {
     bool broken;        /* a name no plot file can have: a mistake of ours */
     bool tried;         /* was sent to gnuplot */
     ap_str output;
+    ap_str narrow; /* none: not asked for, or not drawn */
     ap_str missing;
 };
 
@@ -56,6 +57,7 @@ struct ap_figure_set {
     ap_arena *arena;
     ap_figure_format format;
     int text_width;
+    bool narrow;
     ap_figure *first;
     ap_figure *last;
     size_t count;
@@ -83,9 +85,15 @@ AP_MUST_USE ap_status ap_figure_script(ap_buf *out, ap_figure_set *set, const ap
 #define AP_FIGURE_MARK "\001afterpick "
 #define AP_FIGURE_MARK_END "\001"
 
+/* `in` from where `what` stands in it; none when it does not. */
+ap_str ap_figure_find(ap_str in, const char *what);
+
 /* gnuplot's SVG made safe to stand inside a page among others: no prolog, own ids, role, title and description. Refuses
  * (AP_E_CHILD) whatever a drawing of ours cannot hold: scripts, links, handlers, outside references, broken XML. */
 AP_MUST_USE ap_status ap_svg_inline(ap_buf *out, ap_str svg, ap_str id, ap_str title, ap_str description,
                                     ap_error *err);
+
+/* The same drawing in fewer bytes: `svg` is ap_svg_inline()'s, `id` the one it was given. A failure sticks in `out`. */
+void ap_svg_shrink(ap_buf *out, ap_str svg, ap_str id);
 
 #endif

@@ -139,7 +139,7 @@ static ap_status put_figure(ap_buf *out, ap_figure *figure, ap_str family, ap_er
         return status;
     }
     ap_buf_append_cstr(out, "reset session\nset print '-'\nset encoding utf8\nset datafile separator \"\\t\"\n");
-    ap_buf_appendf(out, "ap_text = %d\nap_svg = %d\nap_columns = %d\n", set->format == AP_FIGURE_TEXT,
+    ap_buf_appendf(out, "ap_text = %d\nap_svg = %d\nap_columns = %d\nap_narrow = 0\n", set->format == AP_FIGURE_TEXT,
                    set->format == AP_FIGURE_SVG, set->text_width);
     ap_buf_append_cstr(out, "ap_title = '");
     ap_figure_clean(out, figure->title, AP_FIGURE_QUOTED, 100);
@@ -151,6 +151,17 @@ static ap_status put_figure(ap_buf *out, ap_figure *figure, ap_str family, ap_er
     ap_buf_append_char(out, '\n');
     ap_buf_append_str(out, plot);
     ap_buf_appendf(out, "\nset terminal unknown\nprint \"\\001afterpick end %zu\\001\"\n", figure->number);
+    if (set->narrow) {
+        /* The blocks and variables stay: `reset` takes back what the first drawing set, and the separator with it. */
+        ap_buf_appendf(out,
+                       "reset\nset print '-'\nset datafile separator \"\\t\"\nap_narrow = 1\n"
+                       "print \"\\001afterpick begin narrow %zu\\001\"\n",
+                       figure->number);
+        ap_buf_append_str(out, family);
+        ap_buf_append_char(out, '\n');
+        ap_buf_append_str(out, plot);
+        ap_buf_appendf(out, "\nset terminal unknown\nprint \"\\001afterpick end narrow %zu\\001\"\n", figure->number);
+    }
     return AP_OK;
 }
 

@@ -24,13 +24,24 @@ static const char *reference_of(char c) {
     }
 }
 
+/* "(-6 % to -2 %)": the sign of a number, not a hyphen. */
+static bool is_minus(const ap_glyph *glyph, ap_str text, size_t next) {
+    return glyph->len == 1 && glyph->bytes[0] == '-' && next < text.len && text.ptr[next] >= '0' &&
+           text.ptr[next] <= '9';
+}
+
 /* `breaks`: a word longer than this many glyphs may be broken there; 0 for never. */
 static void put_text(ap_sink *sink, ap_str text, size_t breaks) {
     ap_glyph glyph;
     size_t run = 0;
+    bool opens = false; /* a blank or a bracket came before */
     for (size_t at = 0; ap_glyph_next(&glyph, text, &at, AP_GLYPH_SHOW_LINES);) {
         bool space = glyph.bytes[glyph.len - 1] == ' ';
         const char *reference = reference_of(glyph.len == 1 ? glyph.bytes[0] : '\0');
+        if (opens && is_minus(&glyph, text, at)) {
+            reference = "\xE2\x88\x92";
+        }
+        opens = space || (glyph.len == 1 && glyph.bytes[0] == '(');
         if (space && glyph.len == 1 && at < text.len && text.ptr[at] == '%') {
             reference = "&nbsp;"; /* "10 %" stays on one line */
         }

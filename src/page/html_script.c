@@ -2,7 +2,8 @@
  *
  *   J1 a heading becomes a button: first rising, then falling, then the order the page was written in;
  *   J2 numbers sort by data-value (SI), dates by their ISO text, words as people count (J2 before J10); blanks come last both ways;
- *   J3 a column that carries data-filter gets a list of its words above the table; how many rows are shown is said aloud;
+ *   J3 a column that carries data-filter gets a list of its words above the table, unless each stands in one row alone; how many
+ *      rows are shown is said aloud;
  *   J4 a link to a row that is filtered away shows all rows again;
  *   J5 no text is ever read as HTML, no style is written, nothing is fetched or kept. */
 #include "page/html_script.h"
@@ -35,7 +36,7 @@ static const char sifting[] =
     "table.says.textContent=any?shown+' of '+table.rows.length+' rows':''}\n"
     "function offer(table,box,at,label){var found=[];\n"
     "table.rows.forEach(function(row){var w=words(row.cells[at]);if(found.indexOf(w)<0)found.push(w)});\n"
-    "if(found.length<2||found.length>60)return;\n"
+    "if(found.length<2||found.length>60||found.length===table.rows.length)return;\n"
     "found.sort(order.compare);var field=make('label',box,label+' '),list=make('select',field);\n"
     "make('option',list,'all').value='';found.forEach(function(w,i){make('option',list,w||'not recorded').value=i});\n"
     "table.lists.push({at:at,words:found,box:list});list.addEventListener('change',function(){sift(table)})}\n";

@@ -35,12 +35,11 @@ static const char ground[] =
 /* Look at these first */
 static const char findings[] =
     ".alerts{list-style:none;padding:0;margin:.8rem 0 1.2rem;max-width:none}\n"
-    ".alerts li{display:flex;flex-wrap:wrap;gap:.1rem .8rem;align-items:baseline;margin:0 0 .4rem;padding:.55rem .9rem;"
-    "background:var(--alert-back);border-left:.35rem solid var(--alert)}\n"
+    ".alerts li{display:grid;grid-template-columns:13.5rem 5.5rem minmax(0,1fr);gap:.1rem .8rem;align-items:baseline;"
+    "margin:0 0 .4rem;padding:.55rem .9rem;max-width:64rem;background:var(--alert-back);"
+    "border-left:.35rem solid var(--alert)}\n"
     ".tag{color:var(--alert);font-weight:700}\n"
-    ".alerts .tag{flex:0 1 auto}\n"
-    ".alerts .pick{flex:0 1 auto}\n"
-    ".alerts .says{flex:1 1 20rem;min-width:0}\n"
+    ".alerts .says{grid-column:3;min-width:0}\n"
     ".pick{font-variant-numeric:tabular-nums;font-weight:600}\n"
     ".caution{background:var(--caution-back);border-left:.35rem solid var(--caution);padding:.6rem .9rem;margin:1rem "
     "0}\n"
@@ -79,16 +78,20 @@ static const char tables[] =
     "thead .unit{font-weight:400;color:var(--quiet)}\n"
     "tbody tr:nth-child(even){background:var(--stripe)}\n"
     "td.text,th.text{max-width:26rem}\n"
+    "tbody .word,tbody .short{white-space:nowrap}th.long{min-width:13rem}\n"
     "tr.marked>:first-child{box-shadow:inset .25rem 0 0 var(--alert)}\n"
     ".mark{display:block;color:var(--alert);font-weight:700;font-size:.94em}\n"
     ".none{color:var(--quiet)}\n"
     ".unsaid{position:absolute;width:1px;height:1px;overflow:hidden;clip-path:inset(50%);white-space:nowrap}\n"
     /* what the page's script adds */
     ".sort{font:inherit;color:inherit;background:none;border:0;padding:.1rem 0;margin:0;text-align:inherit;"
-    "line-height:inherit;width:100%;min-height:1.6rem;cursor:pointer;letter-spacing:inherit;white-space:normal}\n"
-    ".sort::after{content:' \\2195';content:' \\2195'/'';color:var(--quiet);font-weight:400}\n"
-    "[aria-sort=ascending] .sort::after{content:' \\2191';content:' \\2191'/'';color:var(--ink);font-weight:700}\n"
-    "[aria-sort=descending] .sort::after{content:' \\2193';content:' \\2193'/'';color:var(--ink);font-weight:700}\n"
+    "line-height:inherit;width:100%;min-height:1.6rem;cursor:pointer;letter-spacing:inherit;white-space:inherit}\n"
+    /* the sign never stands on a line of its own */
+    ".sort::after{content:'\\a0\\2195';content:'\\a0\\2195'/'';color:var(--quiet);font-weight:400}\n"
+    "[aria-sort=ascending] .sort::after{content:'\\a0\\2191';content:'\\a0\\2191'/'';color:var(--ink);"
+    "font-weight:700}\n"
+    "[aria-sort=descending] .sort::after{content:'\\a0\\2193';content:'\\a0\\2193'/'';color:var(--ink);"
+    "font-weight:700}\n"
     ".sort:hover{text-decoration:underline;text-underline-offset:.15em}\n"
     ".sift{display:flex;flex-wrap:wrap;gap:.4rem 1.2rem;align-items:center;font-size:.92rem;margin:1rem 0 0}\n"
     ".sift select{font:inherit;color:var(--ink);background:var(--panel);border:1px solid var(--quiet);"
@@ -98,8 +101,10 @@ static const char tables[] =
 /* Figures: drawn dark on white, so they keep a white plate at night */
 static const char figures[] =
     "figure{margin:1.2rem 0 1.6rem}\n"
-    ".plate{background:#fdfcf8;color:#1b2320;border:1px solid var(--line);overflow-x:auto;max-width:100%}\n"
-    ".plate svg{display:block;width:100%;min-width:34rem;max-width:56rem;height:auto;margin:0 auto}\n"
+    ".plate{background:#fdfcf8;color:#1b2320;border:1px solid var(--line);overflow-x:auto;max-width:56rem}\n"
+    ".plate svg{display:block;width:100%;min-width:34rem;height:auto}\n"
+    /* the same drawing for a phone */
+    ".plate .narrow{display:none;min-width:0}\n"
     ".plate p{padding:1rem}\n"
     "figcaption{margin-top:.5rem;max-width:44rem}\n"
     "figcaption strong{display:block}\n"
@@ -113,8 +118,25 @@ static const char figures[] =
     "footer div{display:flex;gap:.4rem;min-width:0}\n"
     "footer dd{margin:0;color:var(--ink);overflow-wrap:anywhere;min-width:0}\n";
 
+/* A table of sentences has no columns on a phone or on paper: each row is its short cells on a line, its long ones below. */
+static const char cards[] =
+    "@media print,(max-width:40rem){.cards,.cards tbody,.cards caption{display:block}"
+    ".cards thead{position:absolute;width:1px;height:1px;overflow:hidden;clip-path:inset(50%)}"
+    ".cards tbody tr{display:flex;flex-wrap:wrap;gap:.1rem 1rem;padding:.45rem .5rem;border-bottom:1px solid "
+    "var(--line)}"
+    ".cards tbody th,.cards tbody td{display:block;border:0;padding:0;text-align:left;min-width:0;max-width:none;"
+    "position:static;white-space:normal;background:none}"
+    ".cards .blank{display:none}.cards .mark{display:inline;margin-left:.4rem}"
+    ".cards tbody [data-label]::before{content:attr(data-label) ' ';color:var(--quiet);font-size:.86em;font-weight:400}"
+    ".cards tbody tr::before{content:'';flex:1 0 100%;order:1}.cards tbody .long{flex:1 1 100%;order:2}.cards "
+    "tr.marked{box-shadow:inset .25rem 0 0 var(--alert)}"
+    ".cards tr.marked>:first-child{box-shadow:none}.cards tbody .title{font-weight:650}}\n"
+    "@media screen{.cards tbody tr[hidden]{display:none}}\n";
+
 static const char phone[] =
-    "@media (max-width:40rem){header,main,footer{padding-left:1rem;padding-right:1rem}"
+    "@media screen and (max-width:40rem){.plate .broad{display:none}.plate .narrow{display:block}}\n"
+    "@media (max-width:40rem){.alerts li{display:block}.alerts .says{display:block}.short{white-space:normal}"
+    "header,main,footer{padding-left:1rem;padding-right:1rem}"
     "h1{font-size:1.5rem}.answer{font-size:1.13rem}th,td{padding:.34rem .5rem}"
     ".tiles{grid-template-columns:repeat(auto-fill,minmax(9rem,1fr));gap:.6rem}.tiles div{padding:.7rem .8rem}"
     ".tiles .value{font-size:1.4rem}"
@@ -130,29 +152,41 @@ static const char paper[] =
     ".alerts li{padding:.3rem .6rem}.tiles div{padding:.4rem .6rem}h2{margin:.6rem 0 .3rem}h3{margin:.5rem 0 .2rem}"
     "header,main,footer{max-width:none;padding-left:0;padding-right:0}header{padding-top:0}"
     ".skip,.contents{display:none}"
-    ".page-break{break-after:page}section{padding-top:1rem}.page-break+section,.page-break+*+section{border-top:0}"
+    ".page-break{break-after:page}section{padding-top:.7rem}.page-break+section,.page-break+*+section{border-top:0}"
     "h2,h3,.answer,caption,figcaption strong,summary{break-after:avoid}h2,h3{break-inside:avoid}"
-    "figure,.answer,.alerts li,.caution,.tiles "
-    "div{break-inside:avoid}footer{break-before:avoid;margin-top:1rem;padding-bottom:0}"
+    "figure,.answer,.alerts li,.caution,.tiles div,.cards tr{break-inside:avoid}"
+    /* a table of one glance stays whole, and with the figure it stands behind */
+    ".few{break-inside:avoid}figure:has(+.few),.answer:has(+figure),p:has(+figure),.answer:has(+p+figure){break-after:"
+    "avoid}p:has(+figure){break-inside:avoid}"
+    "details{font-size:.88em;line-height:1.35;margin:.4rem 0}"
+    "figure{margin:.5rem 0 .6rem}figcaption{margin-top:.25rem}.wide{margin:.4rem 0 .8rem}section{margin:0}"
+    "footer{break-before:avoid;margin-top:1rem;padding-bottom:0}"
     /* the first page is one page, on Letter too */
-    "main>section:first-of-type{font-size:.93em;line-height:1.4;padding-top:.5rem}main>section:first-of-type "
-    ".answer{font-size:1.15rem}main>section:first-of-type .value{font-size:1.4rem}main>section:first-of-type "
+    "main>section:first-of-type{line-height:1.42;padding-top:.5rem}main>section:first-of-type "
+    ".answer{font-size:1.2rem}main>section:first-of-type .value{font-size:1.35rem}main>section:first-of-type "
     ".caution{margin:.5rem 0}header{padding-bottom:.4rem}"
+    ".alerts li{grid-template-columns:13.5rem 4.5rem minmax(0,1fr);max-width:none}"
     "thead{display:table-header-group;break-inside:avoid}tr{break-inside:avoid}"
-    ".wide,.plate{overflow:visible}.plate svg{min-width:0;max-width:100%;max-height:11cm}table{font-size:.86rem}"
-    "th,td{padding:.22rem .45rem}td.text{min-width:0}td.text,th.text{max-width:none}.many{font-size:.74rem}.many "
+    /* three quarters of a sheet wide, its words beside it */
+    "figure{display:grid;grid-template-columns:minmax(0,3.2fr) minmax(0,1fr);column-gap:.5cm}"
+    "figure>.missing{grid-column:1/-1}figcaption{font-size:.9em;line-height:1.35;margin-top:0}"
+    ".wide,.plate{overflow:visible}.plate svg{min-width:0;max-width:100%;max-height:9.4cm}table{font-size:.86rem}"
+    "th,td{padding:.22rem "
+    ".45rem}td.text{min-width:0}td.text,th.text{max-width:none}th.long{min-width:0}.cards{font-size:.86rem}"
+    ".cards tbody tr{gap:.05rem .9rem;padding:.3rem .5rem}.cards tbody .long~.long{flex:1 1 "
+    "26%}.many{font-size:.74rem}.many "
     "th,.many td{padding:.2rem "
     ".3rem}.tiles{grid-template-columns:repeat(auto-fit,minmax(9rem,1fr))}"
     "tbody tr:nth-child(even){background:none}tbody th{position:static}"
     ".message p{font-size:30pt;max-width:none}.message "
     ".evidence{font-size:17pt}.message{break-inside:avoid;border-color:currentColor}"
     ".sift{display:none}.sort{min-height:0;padding:0}[aria-sort] .sort::after,.sort::after{content:none}"
-    "tbody tr[hidden]{display:table-row}"
+    "tbody tr[hidden]{display:table-row}.cards tbody tr[hidden]{display:flex}"
     "a{color:inherit;text-decoration:none}"
     "details::details-content{content-visibility:visible;display:block;height:auto;block-size:auto}"
     "details>summary{list-style:none;color:inherit}details>summary::-webkit-details-marker{display:none}"
     ".alerts li,.caution,.tiles div{background:none;border:1px solid #000;border-left-width:.35rem}"
-    "footer{margin-top:.6rem;padding:.3rem 0 0;break-inside:avoid}main{padding-bottom:0}"
+    "footer{margin-top:.6rem;padding:.3rem 0 0;break-inside:avoid}main{padding:0 1px}"
     "p,li{orphans:3;widows:3}}\n"
     "@media (forced-colors:active){.alerts li,.caution,.tiles div{border:1px solid}}\n";
 
@@ -164,7 +198,7 @@ static const char sheet[] =
     ".sheet blockquote{margin:.15rem 1rem}.sheet figure{margin:.2rem 0}.sheet .plate svg{max-height:6.2cm}"
     ".sheet .wide{margin:.15rem 0}.sheet th,.sheet td{padding:.06rem .35rem}.sheet figcaption span{display:none}}\n";
 
-const char *const ap_html_style[] = {ground, findings, tables, figures, phone, paper, sheet, NULL};
+const char *const ap_html_style[] = {ground, findings, tables, figures, phone, cards, paper, sheet, NULL};
 
 void ap_html_hash(char out[AP_HTML_HASH_SIZE], const char *const *parts) {
     static const char digits[] = "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+/";

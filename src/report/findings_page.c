@@ -35,6 +35,12 @@ ap_str ap_say_findings_count(ap_doc *doc, const ap_findings_told *told) {
                          AP_STR_ARG(settled), AP_STR_ARG(counted));
 }
 
+/* Under a heading that says so already. */
+static ap_str without_could_have(ap_str says) {
+    const ap_str opens = AP_STR_LIT("Could have been ");
+    return ap_str_starts(says, opens) ? (ap_str){says.ptr + opens.len, says.len - opens.len} : says;
+}
+
 void ap_findings_table(ap_doc *doc, const char *id, const ap_findings_told *told) {
     const ap_column columns[] = {
         {.key = AP_STR_LIT("number"), .label = AP_STR_LIT("no."), .kind = AP_CELL_COUNT},
@@ -63,7 +69,7 @@ void ap_findings_table(ap_doc *doc, const char *id, const ap_findings_told *told
                           ? ap_doc_printf(doc, "%sfinding-%lld.html", told->pages, (long long)finding->number)
                           : AP_STR_NONE);
         ap_table_text(table, ap_say_finding(doc, told->roster, finding));
-        ap_table_text(table, ap_say_could_have(doc, told->roster, finding));
+        ap_table_text(table, without_could_have(ap_say_could_have(doc, told->roster, finding)));
         ap_table_text(table, certain ? AP_STR_NONE : ap_say_finding_chance(doc, told->chance, finding));
         ap_table_date(table, finding->last);
         ap_table_text(table, ap_say_finding_picks(doc, told->roster, finding));

@@ -33,6 +33,6 @@ void ap_review_put_figure(ap_doc *doc, const ap_review *review, ap_review_figure
     const ap_figure *figure = review->figure[which];
     if (figure) {
         ap_doc_figure(doc, ap_figure_id(figure), ap_figure_title(figure), ap_figure_description(figure),
-                      ap_figure_output(figure), ap_figure_missing(figure));
+                      ap_figure_page(figure), ap_figure_missing(figure));
     }
 }

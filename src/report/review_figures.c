@@ -313,6 +313,7 @@ static void density(ap_review *r) {
 
 void ap_review_describe_figures(ap_review *review) {
     review->figures = ap_figure_set_new(review->arena, AP_FIGURE_SVG);
+    ap_figure_set_narrow(review->figures);
     if (!review->figures) {
         return;
     }

@@ -176,11 +176,68 @@ static void test_clean_property(void **state) {
     }
 }
 
+static void expect_shrunk(const char *from, const char *to) {
+    ap_buf out;
+    ap_buf_init(&out, 1u << 16);
+    ap_svg_shrink(&out, ap_str_from(from), AP_STR_LIT("fig"));
+    assert_int_equal(out.status, AP_OK);
+    check_str(ap_buf_str(&out), to);
+    ap_buf_release(&out);
+}
+
+#define MARK(symbol, place, look)                                                                                      \
+    "<use xlink:href=\"#fig-gpPt" symbol "\" transform=\"translate(" place ") scale(2.19)\"" look "/>\n"
+#define BLUE " color=\"rgb(  0, 114, 178)\" opacity=\"0.87\""
+
+/* K1: every mark keeps its place, kinds their order; one alone stays a mark. */
+static void test_shrink_marks(void **state) {
+    (void)state;
+    expect_shrunk(
+        "<svg>\n<defs>\n</defs>\n" MARK("6", "1.00,2.00", BLUE) MARK("8", "9.00,9.00", "")
+            MARK("6", "3.50,4.00", BLUE) "<path d=\"M1,1\"/></g>\n</svg>\n",
+        "<svg>\n<defs>\n</defs>\n<marker id=\"fig-m0\" markerUnits=\"userSpaceOnUse\" overflow=\"visible\">"
+        "<use xlink:href=\"#fig-gpPt6\" transform=\"scale(2.19)\" color=\"#0072b2\" opacity=\"0.87\"/></marker>\n"
+        "<path fill=\"none\" stroke=\"none\" marker-start=\"url(#fig-m0)\" marker-mid=\"url(#fig-m0)\" "
+        "marker-end=\"url(#fig-m0)\" d=\"M1.00,2.00 3.50,4.00\"/>\n" MARK("8", "9.00,9.00",
+                                                                          "") "<path d=\"M1,1\"/></g>\n</svg>\n");
+}
+
+/* K2: what a person wrote is not touched, also when it looks like an attribute. */
+static void test_shrink_text(void **state) {
+    (void)state;
+    static const char *const texts[] = {"<text>a =\"rgb( 1, 2, 3)\" stroke-linecap=\"butt\"</text>\n",
+                                        "<title id=\"t\">x class=\"gridline\"</title>\n",
+                                        "<desc id=\"d\">\"rgb(1,2,3)\"</desc>\n"};
+    for (size_t i = 0; i < sizeof texts / sizeof *texts; i++) {
+        expect_shrunk(texts[i], texts[i]);
+    }
+    expect_shrunk("<g transform=\"translate(1,2)\" fill=\"rgb( 26,  26, 255)\" "
+                  "font-family=\"sans-serif\">\n<text>a</text>\n</g>\n",
+                  "<g transform=\"translate(1,2)\" fill=\"#1a1aff\">\n<text>a</text>\n</g>\n");
+    expect_shrunk("<path stroke=\"rgb(1,2,999)\"/>\n", "<path stroke=\"rgb(1,2,999)\"/>\n");
+}
+
+/* K3: a symbol that a used one is made of stays; an empty group goes, one around something does not. */
+static void test_shrink_unused(void **state) {
+    (void)state;
+    expect_shrunk(
+        "<defs>\n<path id=\"fig-gpPt4\"/>\n<circle id=\"fig-gpPt5\"/>\n<use xlink:href=\"#fig-gpPt5\" "
+        "id=\"fig-gpPt6\"/>\n"
+        "<filter id=\"fig-textbox\" x=\"0\">\n<feFlood/>\n</filter>\n</defs>\n<g a=\"1\">\n</g>\n<g b=\"1\">\n" MARK(
+            "6", "1,2", "") "</g>\n",
+        "<defs>\n<circle id=\"fig-gpPt5\"/>\n<use xlink:href=\"#fig-gpPt5\" id=\"fig-gpPt6\"/>\n</defs>\n<g "
+        "b=\"1\">\n" MARK("6", "1,2", "") "</g>\n");
+    static const char *const used = "<defs>\n<filter id=\"fig-textbox\" x=\"0\">\n<feFlood/>\n</filter>\n</defs>\n<g "
+                                    "filter=\"url(#fig-textbox)\">\n<text>b</text>\n</g>\n";
+    expect_shrunk(used, used);
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(test_inline_rewrites), cmocka_unit_test(test_inline_refuses),
         cmocka_unit_test(test_inline_survives), cmocka_unit_test(test_clean_cases),
-        cmocka_unit_test(test_clean_property),
+        cmocka_unit_test(test_clean_property),  cmocka_unit_test(test_shrink_marks),
+        cmocka_unit_test(test_shrink_text),     cmocka_unit_test(test_shrink_unused),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -171,7 +171,7 @@ static void test_table(void **state) {
     assert_has(&p, "<th scope=\"col\" class=\"number\">Radius</th>");
     assert_has(
         &p,
-        "<tr id=\"j1-2\" class=\"marked\"><th scope=\"row\" class=\"text\"><a class=\"pick\" "
+        "<tr id=\"j1-2\" class=\"marked\"><th scope=\"row\" class=\"text word\"><a class=\"pick\" "
         "href=\"#j1-2\">J1/2</a> <span class=\"mark\"><span aria-hidden=\"true\">▲</span> over chart</span></th>"
         "<td class=\"number\">4,850</td><td class=\"number\">18 ft 6 in</td><td class=\"number\">104.2 %</td></tr>");
     assert_has(&p, "<td class=\"number\"><span class=\"none\">—</span></td>");
@@ -204,6 +204,49 @@ static void test_structure(void **state) {
     page_close(&p);
 }
 
+/* A table of sentences becomes cards on a phone and on paper: each cell then says what it is, a blank one stays away. */
+static void test_cards(void **state) {
+    (void)state;
+    page p;
+    page_open(&p, AP_UNITS_US);
+    const char *const keys[] = {"no", "detector", "says", "chance", "ask"};
+    ap_column columns[6] = {{S("last"), S("last on"), AP_CELL_DATE, AP_DIM_NONE, false, 0}};
+    for (int i = 0; i < 5; i++) {
+        columns[i + 1] = (ap_column){ap_str_from(keys[i]), ap_str_from(keys[i]), AP_CELL_TEXT, AP_DIM_NONE, false, 0};
+    }
+    ap_table *table = ap_doc_table(p.doc, S("t"), S("C"), columns, 6);
+    ap_table_row(table);
+    ap_table_date(table, AP_DATE_NONE);
+    ap_table_text(table, S("1"));
+    ap_table_text(table, S("Over chart"));
+    ap_table_text(table, S("Hook load 4,586 lb at set-down was 109 % of rated capacity."));
+    ap_table_text(table, AP_STR_NONE);
+    ap_table_text(table, S("When was it known, and what would have had to be different?"));
+    check_ok(ap_page_write_html(&p.sink, p.doc, &p.err), &p.err);
+    check_well_formed(p.buf.ptr);
+    assert_has(&p, "<table id=\"t\" class=\"cards\">");
+    assert_has(&p, "<td class=\"date blank\" data-label=\"last on\">");
+    assert_has(&p, "<td class=\"text word\" data-label=\"no\">1</td>");
+    assert_has(&p, "<td class=\"text short title\">Over chart</td>");
+    assert_has(&p, "<td class=\"text long\">Hook load");
+    assert_has(&p, "<td class=\"text word blank\" data-label=\"chance\">");
+    assert_has(&p, "<td class=\"text long\" data-label=\"ask\">When");
+    page_close(&p);
+}
+
+/* A hyphen before a number, behind a blank or a bracket, is a minus sign; a date, a word and a lone hyphen are none. */
+static void test_minus(void **state) {
+    (void)state;
+    page p;
+    page_open(&p, AP_UNITS_US);
+    ap_doc_paragraph(p.doc, S("average -2 % (-6 % to +1 %), 2026-10-05, half-hitch, a - b, -x"));
+    check_ok(ap_page_write_html(&p.sink, p.doc, &p.err), &p.err);
+    assert_has(&p, "average \xE2\x88\x92"
+                   "2&nbsp;% (\xE2\x88\x92"
+                   "6&nbsp;% to +1&nbsp;%), 2026-10-05, half-hitch, a - b, -x<");
+    page_close(&p);
+}
+
 /* Three rows or more make a table that sorts: the script and its hash are there, once; with fewer they are not. */
 static void test_sorted_table(void **state) {
     (void)state;
@@ -224,7 +267,7 @@ static void test_sorted_table(void **state) {
         if (rows == 3) {
             assert_has(&p, hash);
             assert_has(&p, "<table id=\"t\" class=\"sorts\">");
-            assert_has(&p, "<th scope=\"col\" class=\"text\" data-filter=\"\">Crew</th>");
+            assert_has(&p, "<th scope=\"col\" class=\"text word\" data-filter=\"\">Crew</th>");
             assert_has(&p, "<td class=\"number\" data-value=\"1000.5\">2,206</td>");
             assert_has(&p, "<td class=\"number\"><span class=\"none\">");
             const char *script = strstr(p.buf.ptr, "<script>");
@@ -257,6 +300,8 @@ int main(void) {
         cmocka_unit_test(test_escapes),
         cmocka_unit_test(test_table),
         cmocka_unit_test(test_structure),
+        cmocka_unit_test(test_cards),
+        cmocka_unit_test(test_minus),
         cmocka_unit_test(test_sorted_table),
         cmocka_unit_test(test_script_stays_inside),
     };
