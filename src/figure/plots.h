@@ -13,5 +13,6 @@
 #define AP_PLOT_DENSITY "density"
 #define AP_PLOT_PICK_SIDE "pick_side"
 #define AP_PLOT_PREDICTED "predicted"
+#define AP_PLOT_BETWEEN "between"
 
 #endif

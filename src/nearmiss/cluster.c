@@ -6,6 +6,7 @@
  *   N3 rise: a crew's share, or that of the period as a whole, against all other picks by the exact conditional test (rate_cells.h).
  *
  * Source  binomial windows as in ap_runs_window(); Przyborowski & Wilenski 1940 for the rise. */
+#include "analysis/between.h"
 #include "nearmiss/rate_cells.h"
 #include "stats/prng.h"
 #include "stats/runs.h"
@@ -14,8 +15,7 @@ enum { EVENTS_LEAST = 2, EVENTS_MOST = 4, PAST_LEAST = 100, REPLICATIONS = 400, 
 static const uint64_t seed = 0x41664e4d69737365;
 
 static int near_miss(const ap_detect_input *in, size_t fact) {
-    const ap_fact *it = &in->roster->facts[fact];
-    return it->near_miss == AP_YESNO_YES || it->toward_person ? 2 : 1;
+    return ap_between_is_event(&in->roster->facts[fact]) ? 2 : 1;
 }
 
 static double usual_rate(const ap_detect_input *in) {

@@ -3,6 +3,7 @@
 #define AP_REPORT_REVIEW_H
 
 #include "analysis/associations.h"
+#include "analysis/between.h"
 #include "analysis/density_study.h"
 #include "analysis/movement.h"
 #include "analysis/pooled.h"
@@ -30,6 +31,7 @@ typedef enum ap_review_figure {
     AP_REVIEW_FIGURE_KERF,
     AP_REVIEW_FIGURE_DENSITY,
     AP_REVIEW_FIGURE_PREDICTED,
+    AP_REVIEW_FIGURE_BETWEEN,
     AP_REVIEW_FIGURE_COUNT
 } ap_review_figure;
 
@@ -56,6 +58,7 @@ typedef struct ap_review {
     ap_movement_table moved_by_cut, moved_by_setup;
     ap_kerf_table kerf;
     ap_predicted predicted;       /* all picks up to the period's end */
+    ap_between between;           /* all picks up to the period's end */
     ap_associations associations; /* all picks up to the period's end */
     ap_action_list actions;       /* as they stood at the period's end */
     size_t jobs;
@@ -100,6 +103,10 @@ void ap_section_method(ap_doc *doc, const ap_review *review);
 /* Movement worked out against movement seen: a part of the section on separations, and its figure. */
 void ap_predicted_put(ap_doc *doc, const ap_review *review);
 void ap_predicted_describe(ap_figure *figure, const ap_review *review);
+
+/* Picks from one near miss to the next: a part of the section on the trend, and its figure. */
+void ap_between_put(ap_doc *doc, const ap_review *review);
+void ap_between_describe(ap_figure *figure, const ap_review *review);
 
 /* A figure's place in the document, drawn or with the reason why not. */
 void ap_review_put_figure(ap_doc *doc, const ap_review *review, ap_review_figure which);

@@ -135,6 +135,9 @@ ap_status ap_review_gather(ap_review *out, ap_arena *arena, ap_book *book, const
         status = ap_predicted_count(&out->predicted, arena, roster, 0, out->end, err);
     }
     if (status == AP_OK) {
+        status = ap_between_count(&out->between, arena, roster, 0, out->end, err);
+    }
+    if (status == AP_OK) {
         status = ap_associations_find(&out->associations, arena, roster, 0, out->end, err);
     }
     if (status == AP_OK) {

@@ -123,6 +123,15 @@ static void predicted(ap_review *r) {
     ap_predicted_describe(figure, r);
 }
 
+static void between(ap_review *r) {
+    ap_figure *figure = ap_review_add_figure(r, AP_REVIEW_FIGURE_BETWEEN, AP_PLOT_BETWEEN, "fig-between",
+                                             "Picks from one near miss to the next",
+                                             AP_STR_LIT("One mark a near miss, in order: how many picks after the one "
+                                                        "before it came; with the usual range, and signals "
+                                                        "where they came closer together or farther apart."));
+    ap_between_describe(figure, r);
+}
+
 void ap_review_describe_parted(ap_review *r) {
     moved(r, AP_REVIEW_FIGURE_MOVED_BY_CUT, "fig-movement", "How pieces moved, by cut", "cut", &r->moved_by_cut);
     moved(r, AP_REVIEW_FIGURE_MOVED_BY_SETUP, "fig-movement-setup", "How pieces moved, by sling set-up", "set-up",
@@ -130,4 +139,5 @@ void ap_review_describe_parted(ap_review *r) {
     re_rigs(r);
     kerf(r);
     predicted(r);
+    between(r);
 }

@@ -1,7 +1,7 @@
 #include "report/review.h"
 #include "report/trend_page.h"
 
-void ap_section_trend(ap_doc *doc, const ap_review *r) {
+static void put_trend(ap_doc *doc, const ap_review *r) {
     const ap_weight_group *now = &r->species.all;
     const ap_weight_group *before = &r->species_before.all;
     if (now->count == 0) {
@@ -50,4 +50,9 @@ void ap_section_trend(ap_doc *doc, const ap_review *r) {
             "means divided by the root of the month's number of trees: a month outside them differs "
             "by more than its trees alone would make it."));
     ap_doc_working_end(doc);
+}
+
+void ap_section_trend(ap_doc *doc, const ap_review *r) {
+    put_trend(doc, r);
+    ap_between_put(doc, r);
 }

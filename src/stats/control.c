@@ -177,6 +177,32 @@ ap_status ap_between_events_score(double *out, double time, ap_error *err) {
     return AP_OK;
 }
 
+/* How many of the last `of` values up to i are beyond `limit` on `side`. */
+static unsigned beyond_of(const double *z, size_t i, unsigned of, double limit, int side) {
+    unsigned count = 0;
+    for (size_t k = 0; k < of && k <= i; k++) {
+        count += is_beyond(side * z[i - k], limit);
+    }
+    return count;
+}
+
+ap_status ap_nelson_marks(ap_nelson_mark *out, const double *z, size_t n, unsigned run, ap_error *err) {
+    ap_status status = run ? ap_sample_check(z, n, 1, "Nelson's rules", err)
+                           : ap_error_set(err, AP_E_DOMAIN, "a run has at least one value");
+    size_t row = 0;
+    for (size_t i = 0; i < n && status == AP_OK; i++) {
+        int side = z[i] > 0.0 ? 1 : z[i] < 0.0 ? -1 : 0;
+        bool goes_on = i > 0 && side != 0 && side * z[i - 1] > 0.0;
+        row = side == 0 ? 0 : goes_on ? row + 1 : 1;
+        unsigned rules = is_beyond(side * z[i], 3.0) ? AP_NELSON_BEYOND : 0u;
+        rules |= row >= run ? AP_NELSON_RUN : 0u;
+        rules |= is_beyond(side * z[i], 2.0) && beyond_of(z, i, 3, 2.0, side) >= 2 ? AP_NELSON_TWO_OF_3 : 0u;
+        rules |= is_beyond(side * z[i], 1.0) && beyond_of(z, i, 5, 1.0, side) >= 4 ? AP_NELSON_FOUR_OF_5 : 0u;
+        out[i] = (ap_nelson_mark){(uint8_t)rules, (int8_t)(rules ? side : 0)};
+    }
+    return status;
+}
+
 ap_status ap_u_limits(ap_limits *out, double events, double total_exposure, double exposure, ap_error *err) {
     if (!isfinite(events) || events < 0.0 || !(total_exposure > 0.0) || !isfinite(total_exposure) ||
         !(exposure > 0.0) || !isfinite(exposure)) {

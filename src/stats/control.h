@@ -88,6 +88,25 @@ AP_MUST_USE ap_status ap_individuals_limits(ap_limits *out, const double *x, siz
  * results to ap_individuals_limits(). Source: Nelson 1994, Journal of Quality Technology 26:239-243. t >= 0. */
 AP_MUST_USE ap_status ap_between_events_score(double *out, double time, ap_error *err);
 
+/* Nelson's rules against a shift, as a set of bits: which of them a value completes, and on which side. */
+enum {
+    AP_NELSON_BEYOND = 1,    /* rule 1: beyond 3 sd */
+    AP_NELSON_RUN = 2,       /* rule 2: `run` in a row on one side (nine, Nelson's own) */
+    AP_NELSON_TWO_OF_3 = 4,  /* rule 5: the value and one of the two before it beyond 2 sd, on one side */
+    AP_NELSON_FOUR_OF_5 = 8, /* rule 6: the value and three of the four before it beyond 1 sd, on one side */
+    AP_NELSON_NINE = 9,
+};
+typedef struct ap_nelson_mark {
+    uint8_t rules;
+    int8_t side; /* -1 low, 1 high; 0 with no rule */
+} ap_nelson_mark;
+
+/* Marks of z[0..n), standardised by centre and sd; out has n places. A value on a limit is not beyond it, one on the centre ends a run.
+ *
+ * Shape   rules 3 and 4 (trend, alternation) have no power against a shift, 7 and 8 speak of strata: they are not there.
+ * Source  Nelson 1984, Journal of Quality Technology 16:237-239. Errors: AP_E_DOMAIN for values that are not finite or run 0. */
+AP_MUST_USE ap_status ap_nelson_marks(ap_nelson_mark *out, const double *z, size_t n, unsigned run, ap_error *err);
+
 /* u figure: rate limits for a group with `exposure` units when `events` were seen in `total_exposure` units in all.
  *
  * Method  u +- 3 sqrt(u / exposure), the lower limit not below 0.

@@ -153,6 +153,23 @@ static inline void add_shares(ap_figure_set *set, size_t rows, const char *text)
     }
     ap_figure_number(figure, "moved_count", (double)((rows + 1) / 2));
     ap_figure_number(figure, "stayed_count", (double)(rows / 2));
+    figure = ap_figure_add(set, AP_PLOT_BETWEEN, "between", label_or(text, "From one near miss to the next"),
+                           label_or(text, "Picks between them"));
+    ap_figure_number(figure, "center", rows > 8 ? 2.6 : NAN);
+    ap_figure_number(figure, "high", rows > 8 ? 4.9 : NAN);
+    ap_figure_number(figure, "open", rows % 2 ? NAN : 2.2);
+    ap_figure_number(figure, "open_picks", 17);
+    ap_figure_block(figure, "gaps");
+    for (size_t i = 0; i < rows; i++) {
+        double root = 2.6 + 2 * wobble(i);
+        double side = rows < 10 || i % 5 ? 0 : i % 2 ? 1 : -1;
+        ap_figure_row(figure, (double[]){(double)(i + 1), root, pow(root, 3.6), side}, 4);
+    }
+    ap_figure_block(figure, "named");
+    for (size_t i = 0; i < rows && i < 30; i += 10) {
+        ap_figure_row_label(figure, (double[]){(double)(i + 1), 2.6 + 2 * wobble(i)}, 2,
+                            label_or(text, "J1/4: sooner"));
+    }
 }
 
 static inline void add_side(ap_figure_set *set, size_t rows, const char *text) {

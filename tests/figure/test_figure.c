@@ -278,7 +278,8 @@ static void test_missing_numbers(void **state) {
                    {AP_PLOT_TREND_MONTHS, "months", 7, true},
                    {AP_PLOT_MOVEMENT, "moves", 8, true},
                    {AP_PLOT_SHARES, "groups", 5, true},
-                   {AP_PLOT_PREDICTED, "picks", 4, false}};
+                   {AP_PLOT_PREDICTED, "picks", 4, false},
+                   {AP_PLOT_BETWEEN, "gaps", 4, false}};
     enum { FIGURES = sizeof figures / sizeof figures[0] };
     for (size_t only = 0; only < 4; only++) {
         for (size_t k = 0; k < FIGURES; k++) {

@@ -70,7 +70,7 @@ says "$work/old/review.html" 'older than 5.2'
 # Ids are those of one page: none comes twice, in the drawings or around them.
 twice=$(grep -o ' id="[^"]*"' "$work/whole/review.html" | sort | uniq -d)
 [ -z "$twice" ] && ok || bad "ids that come twice: $twice"
-for figure in planned species cut estimator grid trend runs capacity movement movement-setup re-rigs kerf density predicted; do
+for figure in planned species cut estimator grid trend runs capacity movement movement-setup re-rigs kerf density predicted between; do
     says "$work/whole/review.html" "<figure id=\"fig-$figure\">"
 done
 

@@ -1,4 +1,5 @@
 #include "stats/control.h"
+#include "stats/prng.h"
 
 #include "stats/numbers.h"
 
@@ -151,6 +152,73 @@ static void individuals(void **state) {
     check_table_release(&table);
 }
 
+/* Where each rule is first completed in sequences made for the purpose. */
+static void nelson_sequences(void **state) {
+    (void)state;
+    static const struct {
+        const char *column;
+        unsigned rule;
+    } rules[] = {
+        {"r1", AP_NELSON_BEYOND}, {"r2", AP_NELSON_RUN}, {"r5", AP_NELSON_TWO_OF_3}, {"r6", AP_NELSON_FOUR_OF_5}};
+    check_table table;
+    check_table_load(&table, STATS_DATA "nelson_rules_sequences.csv");
+    assert_true(table.rows >= 14);
+    for (size_t row = 0; row < table.rows; row++) {
+        double z[80];
+        ap_nelson_mark marks[80];
+        size_t n = 0;
+        for (ap_str rest = check_table_get(&table, row, "values"); rest.ptr && n < 80;) {
+            z[n++] = strtod(ap_str_split(rest, ' ', &rest).ptr, NULL); /* stops at the blank */
+        }
+        check_ok(ap_nelson_marks(marks, z, n, AP_NELSON_NINE, &err), &err);
+        for (size_t r = 0; r < sizeof rules / sizeof rules[0]; r++) {
+            size_t first = 0;
+            for (size_t i = n; i > 0; i--) {
+                first = marks[i - 1].rules & rules[r].rule ? i : first;
+            }
+            bool never = ap_str_equal_word(check_table_get(&table, row, rules[r].column), "NA");
+            size_t want = never ? 0 : (size_t)check_table_number(&table, row, rules[r].column);
+            if (first != want) {
+                fail_msg("row %zu, %s: first at %zu, not %zu (Nelson 1984, nelson_rules_sequences.csv)", row + 1,
+                         rules[r].column, first, want);
+            }
+        }
+    }
+    check_table_release(&table);
+}
+
+/* Values until the first mark when nothing is wrong. 91.75 with eight in a row: Champ & Woodall 1987, Technometrics 29:393-399, from
+ * memory; the interval is three Monte Carlo standard errors. */
+static void the_rules_together_have_the_published_run_length(void **state) {
+    (void)state;
+    enum { REPLICATIONS = 4000, LONG = 1500 };
+    double sum = 0;
+    double squares = 0;
+    for (uint64_t r = 0; r < REPLICATIONS; r++) {
+        static double z[LONG];
+        static ap_nelson_mark marks[LONG];
+        ap_prng prng;
+        size_t length = 0;
+        ap_prng_init(&prng, 5772156649, r);
+        for (size_t n = 0; n < LONG && !length;) {
+            for (size_t k = 0; k < 150; k++) {
+                z[n++] = ap_prng_normal(&prng);
+            }
+            check_ok(ap_nelson_marks(marks, z, n, 8, &err), &err);
+            for (size_t i = n - 150; i < n && !length; i++) {
+                length = marks[i].rules ? i + 1 : 0;
+            }
+        }
+        double run = length ? (double)length : LONG; /* exp(-16) of them */
+        sum += run;
+        squares += run * run;
+    }
+    double mean = sum / REPLICATIONS;
+    double error = sqrt((squares / REPLICATIONS - mean * mean) / REPLICATIONS);
+    print_message("rules 1, 2 (eight), 5, 6: 91.75 published, %.2f here, Monte Carlo error %.2f\n", mean, error);
+    check_close(mean, 91.75, 3 * error, "Champ & Woodall 1987, from memory");
+}
+
 static void u_limits(void **state) {
     (void)state;
     ap_limits limits;
@@ -200,14 +268,24 @@ static void refusals(void **state) {
     check_refused(ap_cusum_self_start(&score, NULL, 0, &err), AP_E_DOMAIN, &err, "at least 1");
     check_refused(ap_individuals_limits(&limits, equal, 3, &err), AP_E_DOMAIN, &err, "differ");
     check_refused(ap_individuals_limits(&limits, equal, 1, &err), AP_E_DOMAIN, &err, "at least 2");
+    ap_nelson_mark mark;
+    check_refused(ap_nelson_marks(&mark, &(double){NAN}, 1, 9, &err), AP_E_DOMAIN, &err, "Nelson's rules");
+    check_refused(ap_nelson_marks(&mark, &(double){1}, 1, 0, &err), AP_E_DOMAIN, &err, "at least one");
     check_refused(ap_between_events_score(&score, -1.0, &err), AP_E_DOMAIN, &err, "0 or more");
 }
 
 int main(void) {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(montgomery),       cmocka_unit_test(cusum_tables), cmocka_unit_test(cusum_clipped),
-        cmocka_unit_test(ewma_nist),        cmocka_unit_test(individuals),  cmocka_unit_test(u_limits),
-        cmocka_unit_test(self_start_edges), cmocka_unit_test(refusals),
+        cmocka_unit_test(montgomery),
+        cmocka_unit_test(cusum_tables),
+        cmocka_unit_test(cusum_clipped),
+        cmocka_unit_test(ewma_nist),
+        cmocka_unit_test(individuals),
+        cmocka_unit_test(u_limits),
+        cmocka_unit_test(self_start_edges),
+        cmocka_unit_test(nelson_sequences),
+        cmocka_unit_test(the_rules_together_have_the_published_run_length),
+        cmocka_unit_test(refusals),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
