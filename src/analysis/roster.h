@@ -45,9 +45,11 @@ typedef struct ap_fact {
     float cut_radius_m;
     float set_down_radius_m;
     float movement_distance_m;
-    float rigging_kg;       /* block, slings and stowed gear of this pick */
-    float lean_deg;         /* NaN when blank */
-    float butt_up_m, way_m; /* by the reconstruction: rise of the butt; the longer way of butt and tip; NaN */
+    float rigging_kg; /* block, slings and stowed gear of this pick */
+    float lean_deg;   /* NaN when blank */
+    float butt_up_m,
+        way_m;           /* by the reconstruction, of ap_roster_load_learnt() alone: rise of the butt; the longer way of
+                               butt and tip; NaN */
     float replanned_log; /* ln of the density in force now over that of the plan's day; 0 unless planned by density */
     ap_date date;
     uint32_t label_estimator, label_crew, label_crane, label_setup, label_job, label_tree;
@@ -95,9 +97,9 @@ enum {
 typedef struct ap_roster {
     ap_arena arena;
     ap_settings settings;
-    ap_company company; /* the settings above and the cranes, in the arena */
+    ap_company company;                  /* the settings above and the cranes, in the arena */
     double brush[AP_WOOD_BRUSH_CLASSES]; /* company.brush, where it was learnt */
-    ap_fact *facts;     /* in pick order */
+    ap_fact *facts;                      /* in pick order */
     size_t count;
     size_t cap;
     ap_intern *labels[AP_BY_COUNT];
@@ -107,6 +109,7 @@ typedef struct ap_roster {
     ap_assumptions assumptions; /* accepted densities */
     ap_evidence evidence;       /* of other companies, as it counts on the day of `until` */
     ap_date until;              /* densities in force on this day are "now"; AP_DATE_NONE: today's */
+    bool kept;                  /* read from what the book keeps of its picks, not from the picks */
     size_t trees_assumed;       /* picks whose tree cell was blank: job and species stand for the tree */
 } ap_roster;
 
@@ -114,7 +117,7 @@ typedef struct ap_roster {
  * right here, so that no page can show the name; a code of up to four letters and digits stays. Release also after an
  * error. */
 AP_MUST_USE ap_status ap_roster_load(ap_roster *out, ap_book *book, ap_date until, bool names, ap_error *err);
-/* The same, and the movement worked out with the brush that the weighed pieces up to `until` taught (brush_learnt.h), as `pick` does:
+/* The same, and the movement is worked out, with the brush that the weighed pieces up to `until` taught (brush_learnt.h), as `pick` does:
  * company.brush is that. Takes a narrow reading more. */
 AP_MUST_USE ap_status ap_roster_load_learnt(ap_roster *out, ap_book *book, ap_date until, bool names, ap_error *err);
 /* The same for the statistics of the error alone, some times as fast: facts without set-up, radii, lean and
@@ -158,8 +161,12 @@ static inline uint32_t ap_fact_group(const ap_fact *fact, ap_by by) {
 /* False when the number does not fit: 15 words of a vocabulary, 255 cuts, 65535 species and months. */
 bool ap_fact_set_group(ap_fact *fact, ap_by by, uint32_t number);
 
-/* The figures of one pick, without name and groups: what the roster keeps of it. */
+/* The figures of one pick, without name, groups, wood and the movement worked out: what the roster keeps of it. */
 void ap_fact_set(ap_fact *fact, const ap_pick *pick, const ap_company *company);
+/* butt_up_m and way_m, with the brush that the company learnt. */
+void ap_fact_set_ways(ap_fact *fact, const ap_pick *pick, const ap_species *species, const ap_company *company);
+/* Of a fact for the statistics of the error: set-up, radii, lean and movement as if nothing were logged. */
+void ap_fact_blank_rest(ap_fact *fact);
 ap_str ap_roster_label(const ap_roster *roster, ap_by by, uint32_t number); /* "by_eye"; none for 0 */
 double ap_fact_ratio(const ap_fact *fact);                                  /* exp(log_error) */
 double ap_fact_share_worst(const ap_fact *fact);

@@ -3,7 +3,10 @@
 #include "book/species.h"
 #include "derive/wood.h"
 
-static bool remember(ap_roster_trees *trees, const ap_fact *fact, size_t number, double diameter_m) {
+bool ap_roster_wood_stem(ap_roster_trees *trees, const ap_fact *fact, size_t number, double diameter_m) {
+    if (!(diameter_m > 0)) {
+        return true;
+    }
     uint32_t tree = ap_fact_group(fact, AP_BY_TREE);
     if (tree >= trees->room) {
         size_t room = (size_t)tree * 2 + 64;
@@ -29,13 +32,12 @@ const ap_species *ap_roster_species_of(ap_book *book, const ap_pick *pick) {
     return known ? species : NULL;
 }
 
-bool ap_roster_wood_set(ap_roster_trees *trees, ap_fact *fact, size_t number, const ap_pick *pick,
-                        const ap_species *species, const ap_roster *roster) {
+double ap_roster_wood_set(ap_fact *fact, const ap_pick *pick, const ap_species *species, const ap_company *with_brush) {
     ap_wood wood;
     ap_wood_given given = AP_WOOD_GIVEN_NOTHING;
     given.species = species;
     /* Without the brush that weighed pieces taught: the facts it was learnt from do not depend on it. */
-    ap_company company = roster->company;
+    ap_company company = *with_brush;
     company.brush = NULL;
     ap_pick piece =
         *pick; /* reading steps of the company's settings alone: not every reader knows how a cell was written */
@@ -54,7 +56,7 @@ bool ap_roster_wood_set(ap_roster_trees *trees, ap_fact *fact, size_t number, co
     bool rated = pick->estimate_basis == AP_BASIS_CHART || pick->estimate_basis == AP_BASIS_TABLE ||
                  pick->estimate_basis == AP_BASIS_WORKED;
     fact->wood = (uint8_t)(fact->wood | (rated ? AP_FACT_PLANNED_BY_DENSITY : 0));
-    return !stem || !(pick->butt_diameter_m > 0) || remember(trees, fact, number, pick->butt_diameter_m);
+    return stem && pick->butt_diameter_m > 0 ? pick->butt_diameter_m : 0;
 }
 
 void ap_roster_wood_end(ap_roster_trees *trees, ap_roster *roster) {

@@ -1,4 +1,4 @@
-/* What the roster keeps of each piece's wood, and which densities held on which day. Private to analysis/roster*.c. */
+/* What the roster keeps of each piece's wood, and which densities held on which day. Private to the roster and what is kept of it. */
 #ifndef AP_ANALYSIS_ROSTER_WOOD_H
 #define AP_ANALYSIS_ROSTER_WOOD_H
 
@@ -15,9 +15,10 @@ typedef struct ap_roster_trees {
 
 /* NULL when the pick's species is not known. */
 const ap_species *ap_roster_species_of(ap_book *book, const ap_pick *pick);
-/* Wood of one pick; remembers the piece for its tree. False when memory is out. */
-bool ap_roster_wood_set(ap_roster_trees *trees, ap_fact *fact, size_t number, const ap_pick *pick,
-                        const ap_species *species, const ap_roster *roster);
+/* Wood of one pick. Gives the butt diameter of a trunk or stub piece, else 0. */
+double ap_roster_wood_set(ap_fact *fact, const ap_pick *pick, const ap_species *species, const ap_company *company);
+/* Remembers that piece for its tree; 0 is none. False when memory is out. */
+bool ap_roster_wood_stem(ap_roster_trees *trees, const ap_fact *fact, size_t number, double diameter_m);
 /* Marks each tree's butt piece and releases what was kept. */
 void ap_roster_wood_end(ap_roster_trees *trees, ap_roster *roster);
 /* The species by label number, and the plan's figures by the densities in force at `until`. */

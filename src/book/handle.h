@@ -40,12 +40,19 @@ AP_MUST_USE ap_status ap_book_prepare(sqlite3_stmt **out, ap_book *book, ap_str 
 AP_MUST_USE ap_status ap_book_integer(int64_t *out, ap_book *book, const char *sql, int64_t fallback, ap_error *err);
 /* The page cache of a book in its mode: a reader of every page takes less while it works. */
 void ap_book_cache_as_usual(ap_book *book);
+/* The same, and the memory that pages took goes back: what follows works on what was read. */
+void ap_book_memory_back(ap_book *book);
+/* How long it waits for another writer, after it did not. */
+void ap_book_wait_as_usual(ap_book *book);
 /* Refuses to write outside a transaction: half a change must not stay. */
 AP_MUST_USE ap_status ap_book_need_transaction(const ap_book *book, ap_error *err);
 
 /* Foreign keys are looked up on every insert. While picks are written they are not: every number a pick refers to was found or made in
  * the same transaction by the writer itself. */
 void ap_book_check_references(ap_book *book, bool on);
+/* The triggers that end what is kept of the picks cost each insert something; whoever switches them off keeps it in force or drops
+ * it itself. A pick behind the last one kept ends it in any case. */
+void ap_book_end_kept_facts(ap_book *book, bool on);
 
 /* The newest version sql/schema/ can make. */
 int ap_book_version_known(void);

@@ -1,6 +1,9 @@
 /* Opening a book: what is not ours, or newer than this program, is refused before a byte of it is written. */
 #include <errno.h>
 #include <fcntl.h>
+#ifdef __GLIBC__
+#include <malloc.h>
+#endif
 #include <sys/stat.h>
 #include <unistd.h>
 
@@ -118,11 +121,23 @@ void ap_book_cache_as_usual(ap_book *book) {
     sqlite3_exec(book->db, reads ? "PRAGMA cache_size = -16384" : "PRAGMA cache_size = -24576", NULL, NULL, NULL);
 }
 
+void ap_book_memory_back(ap_book *book) {
+    sqlite3_db_release_memory(book->db);
+#ifdef __GLIBC__
+    malloc_trim(0);
+#endif
+    ap_book_cache_as_usual(book);
+}
+
+void ap_book_wait_as_usual(ap_book *book) {
+    sqlite3_busy_timeout(book->db, busy_wait_ms);
+}
+
 static ap_status configure(ap_book *book, ap_error *err) {
     static const char pragmas[] = "PRAGMA foreign_keys = ON; PRAGMA trusted_schema = OFF; PRAGMA cell_size_check = ON;"
                                   "PRAGMA mmap_size = 0; PRAGMA synchronous = FULL;";
     sqlite3_extended_result_codes(book->db, 1);
-    sqlite3_busy_timeout(book->db, busy_wait_ms);
+    ap_book_wait_as_usual(book);
     sqlite3_db_config(book->db, SQLITE_DBCONFIG_DEFENSIVE, 1, NULL);
     sqlite3_db_config(book->db, SQLITE_DBCONFIG_DQS_DDL, 0, NULL);
     sqlite3_db_config(book->db, SQLITE_DBCONFIG_DQS_DML, 0, NULL);

@@ -94,8 +94,6 @@ void ap_pick_read_row(ap_pick *pick, ap_buf *name, const ap_columns *columns, sq
 
 /* "J231/17", "J231/2026-10-05/17" */
 void ap_pick_name_write(ap_buf *out, ap_str job, ap_str part, ap_str pick);
-/* Text whose order by bytes is natural order, as ap_str_compare_natural() orders all but case and leading zeros. */
-void ap_natural_key(ap_buf *out, ap_str text);
 
 /* True when the two say the same: quantities to the coarser of the two written precisions, species by its id. */
 bool ap_pick_value_same(const ap_pick *a, const ap_pick *b, int column);

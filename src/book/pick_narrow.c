@@ -5,9 +5,6 @@
  * jobs and trees change seldom from row to row: they are looked up when they do, not joined. */
 #include "book/pick_reader.h"
 
-#ifdef __GLIBC__
-#include <malloc.h>
-#endif
 #include "book/pick_sort.h"
 #include "book/picks.h"
 #include "book/species.h"
@@ -236,11 +233,6 @@ ap_status ap_book_each_pick_narrow(ap_book *book, const ap_pick_filter *filter, 
     }
     ap_pick_sorted_release(&order);
     close_reader(&reader);
-    /* What follows works on what was read, not on pages: the memory they took goes back. */
-    sqlite3_db_release_memory(book->db);
-#ifdef __GLIBC__
-    malloc_trim(0);
-#endif
-    ap_book_cache_as_usual(book);
+    ap_book_memory_back(book);
     return status;
 }

@@ -1,5 +1,6 @@
 /* Names, order and comparison of a pick's values. */
 #include "book/pick_columns.h"
+#include "book/picks.h"
 
 void ap_pick_name_write(ap_buf *out, ap_str job, ap_str part, ap_str pick) {
     ap_buf_append_str(out, job);

@@ -4,13 +4,14 @@
 #include "book/picks.h"
 #include "book/second_reading.h"
 
-enum { KNOWN_SLOTS = 4096, KNOWN_KEY_MAX = 40 };
+enum { KNOWN_SLOTS = 4096, KNOWN_KEY_MAX = 40, NAME_MAX_BYTES = 1 << 24 };
 
 typedef struct known_name {
     int64_t parent; /* 0 for a job, the job's id for a tree */
     int64_t id;     /* 0 = empty slot */
     uint8_t len;
     char key[KNOWN_KEY_MAX];
+    char stored[KNOWN_KEY_MAX]; /* the same but for capital and small letters */
 } known_name;
 
 struct ap_pick_writer {
@@ -25,6 +26,8 @@ struct ap_pick_writer {
     ap_binder binder;
     ap_buf order;
     known_name known[KNOWN_SLOTS];
+    ap_buf job; /* of the pick offered last, as the book writes it */
+    ap_buf tree;
 };
 
 static ap_status prepare_insert(ap_pick_writer *writer, ap_error *err) {
@@ -48,9 +51,9 @@ static ap_status prepare_all(ap_pick_writer *writer, ap_error *err) {
         const char *sql;
     } lines[] = {
         {&writer->find, "SELECT id FROM pick WHERE job_id = ?1 AND part = ?2 AND pick = ?3"},
-        {&writer->find_job, "SELECT id FROM job WHERE job = ?2"},
+        {&writer->find_job, "SELECT id, job FROM job WHERE job = ?2"},
         {&writer->insert_job, "INSERT INTO job (job) VALUES (?2)"},
-        {&writer->find_tree, "SELECT id FROM tree WHERE job_id = ?1 AND tree = ?2"},
+        {&writer->find_tree, "SELECT id, tree FROM tree WHERE job_id = ?1 AND tree = ?2"},
         {&writer->insert_tree, "INSERT INTO tree (job_id, tree) VALUES (?1, ?2)"},
     };
     ap_status status = prepare_insert(writer, err);
@@ -68,8 +71,11 @@ ap_status ap_pick_writer_new(ap_pick_writer **out, ap_book *book, ap_error *err)
     }
     writer->book = book;
     ap_book_check_references(book, false);
+    ap_book_end_kept_facts(book, false);
     ap_binder_init(&writer->binder);
     ap_buf_init(&writer->order, 1 << 20);
+    ap_buf_init(&writer->job, NAME_MAX_BYTES);
+    ap_buf_init(&writer->tree, NAME_MAX_BYTES);
     ap_status status = prepare_all(writer, err);
     if (status != AP_OK) {
         ap_pick_writer_free(writer);
@@ -91,7 +97,10 @@ void ap_pick_writer_free(ap_pick_writer *writer) {
     sqlite3_finalize(writer->insert_tree);
     ap_pick_reader_close(&writer->reader);
     ap_book_check_references(writer->book, true);
+    ap_book_end_kept_facts(writer->book, true);
     ap_buf_release(&writer->order);
+    ap_buf_release(&writer->job);
+    ap_buf_release(&writer->tree);
     free(writer);
 }
 
@@ -115,11 +124,16 @@ static int bind_name(sqlite3_stmt *statement, int64_t parent, ap_str name) {
     return ap_bind_view(statement, 2, name);
 }
 
-static int find_or_insert(int64_t *id, sqlite3 *db, sqlite3_stmt *find, sqlite3_stmt *insert, int64_t parent,
-                          ap_str name) {
+/* `stored` gets the name as it stands in the book: the first spelling counts. */
+static int find_or_insert(int64_t *id, ap_buf *stored, sqlite3 *db, sqlite3_stmt *find, sqlite3_stmt *insert,
+                          int64_t parent, ap_str name) {
     int rc = bind_name(find, parent, name);
     if (rc == SQLITE_OK) {
-        rc = step_once(find, id);
+        rc = sqlite3_step(find);
+        *id = rc == SQLITE_ROW ? sqlite3_column_int64(find, 0) : 0;
+        ap_buf_append_str(stored, rc == SQLITE_ROW ? ap_column_text(find, 1) : name);
+        int reset = sqlite3_reset(find);
+        rc = rc == SQLITE_ROW || rc == SQLITE_DONE ? rc : reset;
     }
     if (rc == SQLITE_DONE) {
         rc = bind_name(insert, parent, name);
@@ -132,25 +146,30 @@ static int find_or_insert(int64_t *id, sqlite3 *db, sqlite3_stmt *find, sqlite3_
 }
 
 /* The number of a job (parent 0) or tree, made when it is new. */
-static ap_status name_id(int64_t *id, ap_pick_writer *writer, int64_t parent, ap_str name, ap_error *err) {
+static ap_status name_id(int64_t *id, ap_buf *stored, ap_pick_writer *writer, int64_t parent, ap_str name,
+                         ap_error *err) {
     bool fits = name.len <= KNOWN_KEY_MAX;
     size_t at = (size_t)(ap_str_hash(name) ^ (uint64_t)parent * 0x9e3779b97f4a7c15u) % KNOWN_SLOTS;
     known_name *slot = &writer->known[at];
+    ap_buf_clear(stored);
     if (fits && slot->id != 0 && slot->parent == parent && slot->len == name.len &&
         memcmp(slot->key, name.ptr, name.len) == 0) {
         *id = slot->id;
+        ap_buf_append(stored, slot->stored, slot->len);
         return AP_OK;
     }
-    int rc = parent == 0 ? find_or_insert(id, writer->book->db, writer->find_job, writer->insert_job, 0, name)
-                         : find_or_insert(id, writer->book->db, writer->find_tree, writer->insert_tree, parent, name);
+    sqlite3 *db = writer->book->db;
+    int rc = parent == 0 ? find_or_insert(id, stored, db, writer->find_job, writer->insert_job, 0, name)
+                         : find_or_insert(id, stored, db, writer->find_tree, writer->insert_tree, parent, name);
     if (rc != SQLITE_OK) {
         return ap_book_error(err, writer->book, rc, parent == 0 ? "store a job" : "store a tree");
     }
-    if (fits) {
+    if (fits && stored->len == name.len) {
         *slot = (known_name){.parent = parent, .id = *id, .len = (uint8_t)name.len};
         memcpy(slot->key, name.ptr, name.len);
+        memcpy(slot->stored, stored->ptr, stored->len);
     }
-    return AP_OK;
+    return ap_buf_check(stored, "a name", err);
 }
 
 /* An empty text, not NULL: part is a piece of the identity. */
@@ -214,13 +233,13 @@ ap_status ap_pick_writer_offer(ap_stored *stored, int *differs, ap_pick_writer *
         status = ap_error_set(err, AP_E_INTERNAL, "a pick without job or number was offered to the book");
     }
     if (status == AP_OK) {
-        status = name_id(&job_id, writer, 0, pick->job, err);
+        status = name_id(&job_id, &writer->job, writer, 0, pick->job, err);
     }
     if (status == AP_OK && ap_binder_grow(&writer->binder, pick)) {
         status = prepare_insert(writer, err);
     }
     if (status == AP_OK && pick->tree.len > 0) {
-        status = name_id(&tree_id, writer, job_id, pick->tree, err);
+        status = name_id(&tree_id, &writer->tree, writer, job_id, pick->tree, err);
     }
     if (status != AP_OK) {
         return status;
@@ -236,4 +255,12 @@ ap_status ap_pick_writer_offer(ap_stored *stored, int *differs, ap_pick_writer *
     }
     *stored = AP_STORED_NEW;
     return AP_OK;
+}
+
+void ap_pick_writer_last(const ap_pick_writer *writer, ap_pick *pick) {
+    pick->id = ap_book_last_row(writer->book);
+    pick->job = ap_buf_str(&writer->job);
+    if (pick->tree.len > 0) {
+        pick->tree = ap_buf_str(&writer->tree);
+    }
 }

@@ -53,4 +53,11 @@ void ap_pick_writer_free(ap_pick_writer *writer);
 AP_MUST_USE ap_status ap_pick_writer_offer(ap_stored *stored, int *differs, ap_pick_writer *writer, const ap_pick *pick,
                                            ap_str part, const ap_origin *origin, ap_error *err);
 
+/* After a new one: its row number, job and tree as the book has them (the first spelling counts) into the pick that was offered. The
+ * texts live until the next offer. */
+void ap_pick_writer_last(const ap_pick_writer *writer, ap_pick *pick);
+
+/* Text whose order by bytes is natural order, as ap_str_compare_natural() orders all but case and leading zeros. */
+void ap_natural_key(ap_buf *out, ap_str text);
+
 #endif

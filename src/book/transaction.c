@@ -48,6 +48,10 @@ void ap_book_check_references(ap_book *book, bool on) {
     sqlite3_db_config(book->db, SQLITE_DBCONFIG_ENABLE_FKEY, on ? 1 : 0, NULL);
 }
 
+void ap_book_end_kept_facts(ap_book *book, bool on) {
+    sqlite3_db_config(book->db, SQLITE_DBCONFIG_ENABLE_TRIGGER, on ? 1 : 0, NULL);
+}
+
 ap_status ap_book_end(ap_book *book, ap_status status, ap_error *err) {
     if (status == AP_OK) {
         status = ap_book_commit(book, err);

@@ -1,3 +1,4 @@
+#include "analysis/keep_facts.h"
 #include "analysis/kept_recon.h"
 #include "cli/commands.h"
 #include "intake/intake.h"
@@ -12,24 +13,29 @@ typedef struct watch {
     const ap_company *company;
     ap_import_alert items[AP_IMPORT_ALERTS_MAX];
     ap_import_alerts alerts;
-    bool wants_solver; /* a pick was stored whose hang the general solver works out */
+    bool wants_solver;      /* a pick was stored whose hang the general solver works out */
+    ap_fact_keeper *keeper; /* NULL: nothing is kept of what the picks come to */
 } watch;
+
+enum { KEEPER_MEMORY = 24 << 20 };
 
 static void watch_pick(void *context, const ap_pick *pick) {
     watch *seen = context;
-    ap_derived derived;
-    ap_derive(&derived, pick, seen->company);
+    ap_fact fact = {0};
     seen->wants_solver = seen->wants_solver || ap_recon_wants_solver(pick);
-    if (!derived.over_chart && !derived.toward_person) {
+    if (seen->keeper) {
+        fact = *ap_fact_keeper_take(seen->keeper, pick);
+    } else {
+        ap_fact_set(&fact, pick, seen->company);
+    }
+    if (!fact.over_chart && !fact.toward_person) {
         return;
     }
-    size_t found = (size_t)derived.over_chart + (size_t)derived.toward_person;
+    size_t found = (size_t)fact.over_chart + (size_t)fact.toward_person;
     seen->alerts.total += found;
     if (seen->alerts.count + found > AP_IMPORT_ALERTS_MAX) {
         return;
     }
-    ap_fact fact = {0};
-    ap_fact_set(&fact, pick, seen->company);
     ap_roster one = {.settings = *seen->company->settings, .facts = &fact, .count = 1};
     ap_arena arena;
     ap_arena_init(&arena, 1u << 16);
@@ -46,6 +52,11 @@ static void watch_pick(void *context, const ap_pick *pick) {
         }
     }
     ap_arena_release(&arena);
+}
+
+static ap_status keep_facts(void *context, ap_error *err) {
+    watch *seen = context;
+    return seen->keeper ? ap_fact_keeper_end(seen->keeper, err) : AP_OK;
 }
 
 /* The picks are stored; what is kept of their mechanics is a convenience, and its failure is told, no more. */
@@ -136,9 +147,14 @@ static ap_status run(ap_cli *cli, ap_error *err) {
     if (status == AP_OK) {
         watch seen = {.company = &cli->company, .doc = ap_cli_doc(cli, "Import", AP_STR_NONE)};
         seen.alerts.items = seen.items;
+        if (!options.dry_run) {
+            seen.keeper = ap_fact_keeper_new(cli->book, &cli->company, KEEPER_MEMORY);
+        }
         options.stored = watch_pick;
+        options.stored_all = keep_facts;
         options.stored_context = &seen;
         status = ap_intake_files(&result, cli->book, cli->words, cli->word_count, &options, err);
+        ap_fact_keeper_free(seen.keeper);
         if (result.import_id && seen.wants_solver && !options.dry_run) {
             keep_reconstructions(cli, result.import_id);
         }

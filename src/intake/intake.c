@@ -132,10 +132,14 @@ ap_status ap_intake_files(ap_intake_result *out, ap_book *book, const char *cons
     }
     ap_store_free(session.store); /* its statements must rest before the commit */
     session.store = NULL;
-    if (status == AP_OK && session.import_id != 0 && !options->dry_run) {
+    const bool keeps = session.import_id != 0 && !options->dry_run;
+    if (status == AP_OK && keeps && options->stored_all) {
+        status = options->stored_all(options->stored_context, err);
+    }
+    if (status == AP_OK && keeps) {
         status = ap_book_commit(book, err);
     }
-    if (status != AP_OK || session.import_id == 0 || options->dry_run) {
+    if (status != AP_OK || !keeps) {
         ap_book_rollback(book);
         ap_report_nothing_kept(out);
     } else {

@@ -39,8 +39,11 @@ typedef struct ap_intake_options {
     /* Called for each file once its columns are known, before its first row. */
     void (*planned)(void *context, const char *path, const struct ap_plan *plan);
     void *planned_context;
-    /* Called for each pick stored new, before the commit; its name is set. The pick lives until the call returns. */
+    /* Called for each pick stored new, before the commit; its row number and name are set, job and tree are as the book writes them.
+     * The pick lives until the call returns. */
     void (*stored)(void *context, const ap_pick *pick);
+    /* Called behind the last one, in the transaction that stores them; an error takes all of them back. NULL = not at all. */
+    ap_status (*stored_all)(void *context, ap_error *err);
     void *stored_context;
 } ap_intake_options;
 

@@ -37,6 +37,10 @@ ap_status ap_store_offer(ap_stored *stored, int *differs, ap_store *store, const
     return ap_pick_writer_offer(stored, differs, store->writer, pick, AP_STR_NONE, origin, err);
 }
 
+void ap_store_last(const ap_store *store, ap_pick *pick) {
+    ap_pick_writer_last(store->writer, pick);
+}
+
 static void value_text(char *out, size_t size, const ap_pick *pick, int column) {
     const ap_field *field = ap_field_get(column);
     const void *at = ap_pick_at_const(pick, column);

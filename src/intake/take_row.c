@@ -84,6 +84,7 @@ static ap_status told_conflict(ap_file_job *file, ap_batch_item *item, int diffe
 static void tell_stored(ap_file_job *file, ap_pick *pick) {
     const ap_intake_options *options = file->session->options;
     if (options->stored) {
+        ap_store_last(file->session->store, pick);
         ap_buf_clear(&file->name_text);
         ap_buf_append_str(&file->name_text, pick->job);
         ap_buf_append_char(&file->name_text, '/');
