@@ -164,13 +164,12 @@ ap_status ap_book_finding_get(ap_finding_row *out, ap_arena *arena, ap_book *boo
     return status;
 }
 
-ap_status ap_book_finding_picks(ap_str **names, bool **there, size_t *count, ap_arena *arena, ap_book *book, int64_t id,
+ap_status ap_book_finding_picks(ap_finding_pick **picks, size_t *count, ap_arena *arena, ap_book *book, int64_t id,
                                 ap_error *err) {
     ap_query *query = NULL;
     bool row = false;
     *count = 0;
-    *names = ap_arena_alloc_array(arena, PICKS_MAX, sizeof **names);
-    *there = ap_arena_alloc_array(arena, PICKS_MAX, sizeof **there);
+    *picks = ap_arena_alloc_array(arena, PICKS_MAX, sizeof **picks);
     ap_status status = ap_arena_check(arena, "the picks of a finding", err);
     if (status == AP_OK) {
         status = ap_query_open(&query, book, "finding_picks", err);
@@ -180,8 +179,13 @@ ap_status ap_book_finding_picks(ap_str **names, bool **there, size_t *count, ap_
         status = ap_query_step(&row, query, err);
     }
     while (status == AP_OK && row && *count < PICKS_MAX) {
-        (*names)[*count] = ap_arena_str(arena, ap_query_text(query, 0));
-        (*there)[(*count)++] = ap_query_int(query, 1) != 0;
+        ap_finding_pick *pick = &(*picks)[(*count)++];
+        *pick = (ap_finding_pick){.name = ap_arena_str(arena, ap_query_text(query, 0)),
+                                  .there = ap_query_int(query, 1) != 0,
+                                  .date = ap_query_date(query, 2),
+                                  .species = ap_arena_str(arena, ap_query_text(query, 3)),
+                                  .crew = ap_arena_str(arena, ap_query_text(query, 4)),
+                                  .crane = ap_arena_str(arena, ap_query_text(query, 5))};
         status = ap_query_step(&row, query, err);
     }
     ap_query_close(query);

@@ -4,6 +4,14 @@
 
 #include "book/book.h"
 
+/* A pick a finding rests on; the rest is none when it is no longer in the book. */
+typedef struct ap_finding_pick {
+    ap_str name;
+    bool there;
+    ap_date date;
+    ap_str species, crew, crane;
+} ap_finding_pick;
+
 typedef struct ap_finding_row {
     int64_t id;
     ap_str detector, scope;
@@ -33,7 +41,7 @@ AP_MUST_USE ap_status ap_book_finding_keep(int64_t *id, ap_book *book, const ap_
 /* By its number. AP_E_NOT_FOUND. */
 AP_MUST_USE ap_status ap_book_finding_get(ap_finding_row *out, ap_arena *arena, ap_book *book, int64_t id,
                                           ap_error *err);
-AP_MUST_USE ap_status ap_book_finding_picks(ap_str **names, bool **there, size_t *count, ap_arena *arena, ap_book *book,
+AP_MUST_USE ap_status ap_book_finding_picks(ap_finding_pick **picks, size_t *count, ap_arena *arena, ap_book *book,
                                             int64_t id, ap_error *err);
 AP_MUST_USE ap_status ap_book_finding_history(ap_finding_change **rows, size_t *count, ap_arena *arena, ap_book *book,
                                               int64_t id, ap_error *err);

@@ -21,7 +21,7 @@ static ap_status list_picks(ap_cli *cli, ap_error *err) {
             ap_cli_json_end(cli);
         } else {
             ap_doc *doc = ap_cli_doc(cli, "Picks", ap_say_period(&cli->arena, period));
-            ap_picks_page(doc, &roster, first, end);
+            ap_picks_page(doc, &roster, first, end, cli->format == AP_CLI_CSV);
             status = ap_cli_write(cli, doc, err);
         }
     }

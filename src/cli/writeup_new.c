@@ -92,8 +92,7 @@ static ap_status add_name(ap_str *names, size_t *count, ap_str name, ap_error *e
 /* --finding N: the picks it rests on, the first ones of a long one. */
 static ap_status picks_of_finding(ap_str *names, size_t *count, int64_t *finding, ap_cli *cli, ap_error *err) {
     ap_finding_row row;
-    ap_str *picks = NULL;
-    bool *there = NULL;
+    ap_finding_pick *picks = NULL;
     size_t found = 0;
     ap_str text = ap_cli_get(cli, "finding");
     if (!ap_str_to_int64(finding, text) || *finding <= 0) {
@@ -101,11 +100,11 @@ static ap_status picks_of_finding(ap_str *names, size_t *count, int64_t *finding
     }
     ap_status status = ap_book_finding_get(&row, &cli->arena, cli->book, *finding, err);
     if (status == AP_OK) {
-        status = ap_book_finding_picks(&picks, &there, &found, &cli->arena, cli->book, *finding, err);
+        status = ap_book_finding_picks(&picks, &found, &cli->arena, cli->book, *finding, err);
     }
     for (size_t i = 0; status == AP_OK && i < found && *count < AP_WRITEUP_PICKS_MAX; i++) {
-        if (there[i]) {
-            status = add_name(names, count, picks[i], err);
+        if (picks[i].there) {
+            status = add_name(names, count, picks[i].name, err);
         }
     }
     if (status == AP_OK && *count == 0) {

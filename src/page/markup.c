@@ -18,6 +18,7 @@ typedef struct writer {
     bool title_taken;
     bool section_open;
     size_t sections;
+    size_t tables;
 } writer;
 
 static void put_cmark(writer *it, cmark_node *node) {
@@ -139,6 +140,43 @@ static void put_cell(writer *it, ap_str cell, const char *open, const char *clos
     ap_sink_printf(it->sink, "</%s>", close);
 }
 
+/* The words of a node and what is in it. */
+static void words_of(ap_buf *out, cmark_node *root) {
+    cmark_iter *iter = cmark_iter_new(root);
+    for (cmark_event_type event = cmark_iter_next(iter); event != CMARK_EVENT_DONE; event = cmark_iter_next(iter)) {
+        cmark_node *node = cmark_iter_get_node(iter);
+        cmark_node_type type = cmark_node_get_type(node);
+        if (type == CMARK_NODE_TEXT || type == CMARK_NODE_CODE) {
+            ap_buf_append_cstr(out, cmark_node_get_literal(node));
+        } else if (type == CMARK_NODE_SOFTBREAK || type == CMARK_NODE_LINEBREAK) {
+            ap_buf_append_char(out, ' ');
+        }
+    }
+    cmark_iter_free(iter);
+}
+
+/* A box that scrolls by itself must be reachable and named for people who use the keyboard: "Table 2, The legs". */
+static void begin_table(writer *it, cmark_node *paragraph) {
+    ap_buf heading;
+    ap_buf_init(&heading, AP_MARKUP_MAX);
+    cmark_node *above = cmark_node_previous(paragraph);
+    while (above && cmark_node_get_type(above) != CMARK_NODE_HEADING) {
+        above = cmark_node_previous(above);
+    }
+    if (above) {
+        ap_buf_append_cstr(&heading, ", ");
+        words_of(&heading, above);
+    }
+    size_t number = ++it->tables;
+    ap_sink_printf(it->sink,
+                   "<div class=\"wide\" role=\"group\" tabindex=\"0\" aria-labelledby=\"table-%zu\"><table>"
+                   "<caption id=\"table-%zu\" class=\"unsaid\">Table %zu",
+                   number, number, number);
+    ap_html_text(it->sink, ap_buf_str(&heading));
+    ap_sink_puts(it->sink, "</caption><thead><tr>");
+    ap_buf_release(&heading);
+}
+
 static bool put_table(writer *it, cmark_node *paragraph) {
     int first = cmark_node_get_start_line(paragraph);
     int last = cmark_node_get_end_line(paragraph);
@@ -157,7 +195,7 @@ static bool put_table(writer *it, cmark_node *paragraph) {
             return false;
         }
     }
-    ap_sink_puts(it->sink, "<div class=\"wide\"><table><thead><tr>");
+    begin_table(it, paragraph);
     for (int i = 0; i < columns; i++) {
         put_cell(it, cells[i], "th scope=\"col\"", "th", right[i]);
     }
@@ -236,21 +274,6 @@ static void put_block(writer *it, cmark_node *node) {
     } else if (type != CMARK_NODE_PARAGRAPH || !put_table(it, node)) {
         put_cmark(it, node);
     }
-}
-
-/* The words of a node and what is in it. */
-static void words_of(ap_buf *out, cmark_node *root) {
-    cmark_iter *iter = cmark_iter_new(root);
-    for (cmark_event_type event = cmark_iter_next(iter); event != CMARK_EVENT_DONE; event = cmark_iter_next(iter)) {
-        cmark_node *node = cmark_iter_get_node(iter);
-        cmark_node_type type = cmark_node_get_type(node);
-        if (type == CMARK_NODE_TEXT || type == CMARK_NODE_CODE) {
-            ap_buf_append_cstr(out, cmark_node_get_literal(node));
-        } else if (type == CMARK_NODE_SOFTBREAK || type == CMARK_NODE_LINEBREAK) {
-            ap_buf_append_char(out, ' ');
-        }
-    }
-    cmark_iter_free(iter);
 }
 
 static void take_title(writer *it, cmark_node *root) {

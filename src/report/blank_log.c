@@ -26,7 +26,8 @@ void ap_blank_log_csv(ap_sink *sink, ap_unit_system units, int legs) {
     ap_sink_puts(sink, "\n");
 }
 
-/* What a hand can fill: a head, the field whose unit stands under it (or a remark), and the column's share of the width. */
+/* What a hand can fill: a head, the field whose unit stands under it (or a remark), and the column's share of the width, one
+ * of those in the style. */
 typedef struct sheet_column {
     const char *head;
     int field; /* -1: no unit */
@@ -40,7 +41,7 @@ static const sheet_column before_legs[] = {
     {"tree", -1, "", 9},
     {"species", -1, "", 19},
     {"piece", -1, "", 12},
-    {"length", AP_F_length, NULL, 11},
+    {"length", AP_F_length, NULL, 12},
     {"butt dia.", AP_F_butt_diameter, NULL, 9},
     {"tip dia.", AP_F_tip_diameter, NULL, 9},
     {"planned weight", AP_F_planned_weight, NULL, 15},
@@ -53,7 +54,7 @@ static const sheet_column each_leg[] = {
     {"state", -1, "", 10},
 };
 static const sheet_column behind_legs[] = {
-    {"measured weight", AP_F_measured_weight, NULL, 16},
+    {"measured weight", AP_F_measured_weight, NULL, 19},
     {"radius at cut", AP_F_cut_radius, NULL, 11},
     {"rated at cut", AP_F_cut_capacity, NULL, 14},
     {"radius at set-down", AP_F_set_down_radius, NULL, 11},
@@ -72,14 +73,12 @@ typedef struct sheet {
     sheet_column columns[COLUMNS_MAX];
     int leg_of[COLUMNS_MAX]; /* 0 = of the pick */
     size_t count;
-    int width;
 } sheet;
 
 static void add_columns(sheet *out, const sheet_column *columns, size_t count, int leg) {
     for (size_t i = 0; i < count; i++) {
         out->columns[out->count] = columns[i];
         out->leg_of[out->count++] = leg;
-        out->width += columns[i].width;
     }
 }
 
@@ -110,6 +109,10 @@ static const char *const style[] = {
     ".many th{font-size:4.4pt;padding:0 .2mm}"
     "td{height:8.6mm}"
     "tbody tr:nth-child(even) td{background:#f3f3f3}"
+    "caption{position:absolute;width:1px;height:1px;overflow:hidden;clip-path:inset(50%)}"
+    /* Widths are shares: what the table is wider than their sum is spread over them. The policy allows no style attribute. */
+    "col.w8{width:1.6mm}col.w9{width:1.8mm}col.w10{width:2mm}col.w11{width:2.2mm}col.w12{width:2.4mm}"
+    "col.w14{width:2.8mm}col.w15{width:3mm}col.w16{width:3.2mm}col.w19{width:3.8mm}col.w28{width:5.6mm}"
     "p{margin:1.2mm 0 0;font-size:6.8pt;line-height:1.3}"
     "@media print{body{max-width:none}*{print-color-adjust:exact}}",
     NULL};
@@ -127,12 +130,12 @@ static void put_head(ap_sink *sink, ap_str company, ap_unit_system units) {
     for (size_t i = 0; style[i]; i++) {
         ap_sink_puts(sink, style[i]);
     }
-    ap_sink_puts(sink, "</style>\n</head>\n<body>\n<h1>Pick log");
+    ap_sink_puts(sink, "</style>\n</head>\n<body class=\"to-fill\">\n<header><h1>Pick log");
     if (company.len) {
         ap_sink_puts(sink, ", ");
         ap_html_text(sink, company);
     }
-    ap_sink_puts(sink, "</h1>\n<div class=\"top\">\n");
+    ap_sink_puts(sink, "</h1></header>\n<main>\n<div class=\"top\">\n");
     static const char *const blanks[] = {
         "job", "site", "date", "crew", "estimator", "climber", "crane operator", "crane", "leaf on / leaf off", "wind"};
     for (size_t i = 0; i < sizeof blanks / sizeof *blanks; i++) {
@@ -155,10 +158,10 @@ static void put_column_head(ap_sink *sink, const sheet *page, size_t at, ap_unit
 static void put_table(ap_sink *sink, ap_unit_system units, int legs) {
     static sheet page;
     lay_out(&page, legs);
-    ap_sink_printf(sink, "<table%s>\n<colgroup>", legs > 2 ? " class=\"many\"" : "");
+    ap_sink_printf(sink, "<table%s>\n<caption>Picks, a row each</caption>\n<colgroup>",
+                   legs > 2 ? " class=\"many\"" : "");
     for (size_t i = 0; i < page.count; i++) {
-        /* A width attribute: the policy allows no style attribute. */
-        ap_sink_printf(sink, "<col width=\"%.2f%%\">", 100.0 * page.columns[i].width / page.width);
+        ap_sink_printf(sink, "<col class=\"w%d\">", page.columns[i].width);
     }
     ap_sink_puts(sink, "</colgroup>\n<thead>\n<tr>");
     for (size_t i = 0; i < page.count; i++) {
@@ -208,7 +211,7 @@ void ap_blank_log_html(ap_sink *sink, ap_str company, ap_unit_system units, int 
     put_words(sink, "toward", AP_VOC_TOWARD);
     ap_sink_puts(sink, "&quot;rated&quot; is the chart's rated capacity at that radius. Several movements: join them "
                        "with +. Blank means not recorded: never write 0 or the planned weight "
-                       "for a weight nobody read.</p>\n<p><b>Caution:</b> ");
+                       "for a weight nobody read.</p>\n</main>\n<footer><p><b>Caution:</b> ");
     ap_html_text(sink, ap_str_from(ap_say_caution));
-    ap_sink_puts(sink, "</p>\n</body>\n</html>\n");
+    ap_sink_puts(sink, "</p></footer>\n</body>\n</html>\n");
 }

@@ -6,7 +6,7 @@ ap_status ap_finding_kept_read(ap_finding_kept *out, ap_arena *arena, ap_book *b
     *out = (ap_finding_kept){0};
     ap_status status = ap_book_finding_get(&out->row, arena, book, id, err);
     if (status == AP_OK) {
-        status = ap_book_finding_picks(&out->picks, &out->there, &out->pick_count, arena, book, id, err);
+        status = ap_book_finding_picks(&out->picks, &out->pick_count, arena, book, id, err);
     }
     return status == AP_OK ? ap_book_finding_history(&out->changes, &out->change_count, arena, book, id, err) : status;
 }
@@ -23,17 +23,26 @@ static ap_detector_id detector_of(ap_str name) {
 static void put_picks(ap_doc *doc, const ap_finding_kept *kept) {
     const ap_column columns[] = {
         {.key = AP_STR_LIT("pick"), .label = AP_STR_LIT("pick"), .kind = AP_CELL_PICK},
+        {.key = AP_STR_LIT("date"), .label = AP_STR_LIT("date"), .kind = AP_CELL_DATE},
+        {.key = AP_STR_LIT("species"), .label = AP_STR_LIT("species"), .kind = AP_CELL_TEXT},
+        {.key = AP_STR_LIT("crew"), .label = AP_STR_LIT("crew"), .kind = AP_CELL_TEXT},
+        {.key = AP_STR_LIT("crane"), .label = AP_STR_LIT("crane"), .kind = AP_CELL_TEXT},
         {.key = AP_STR_LIT("remark"), .label = AP_STR_LIT("remark"), .kind = AP_CELL_TEXT},
     };
     ap_str caption =
         (int64_t)kept->pick_count < kept->row.picks
             ? ap_doc_printf(doc, "The first and the last of the %lld picks it rests on", (long long)kept->row.picks)
             : AP_STR_LIT("Picks it rests on");
-    ap_table *table = ap_doc_table(doc, AP_STR_LIT("picks"), caption, columns, 2);
+    ap_table *table = ap_doc_table(doc, AP_STR_LIT("picks"), caption, columns, sizeof columns / sizeof columns[0]);
     for (size_t p = 0; p < kept->pick_count; p++) {
+        const ap_finding_pick *pick = &kept->picks[p];
         ap_table_row(table);
-        ap_table_text(table, kept->picks[p]);
-        ap_table_text(table, kept->there[p] ? AP_STR_NONE : AP_STR_LIT("no longer in the book"));
+        ap_table_text(table, pick->name);
+        ap_table_date(table, pick->date);
+        ap_table_text(table, pick->species);
+        ap_table_text(table, pick->crew);
+        ap_table_text(table, pick->crane);
+        ap_table_text(table, pick->there ? AP_STR_NONE : AP_STR_LIT("no longer in the book"));
     }
 }
 
@@ -82,7 +91,7 @@ void ap_finding_json(ap_json *json, const ap_finding_kept *kept) {
     ap_json_key(json, "picks");
     ap_json_array_begin(json);
     for (size_t p = 0; p < kept->pick_count; p++) {
-        ap_json_text(json, kept->picks[p]);
+        ap_json_text(json, kept->picks[p].name);
     }
     ap_json_array_end(json);
     ap_json_put_int(json, "rests_on_picks", row->picks);

@@ -9,8 +9,7 @@
 
 typedef struct ap_finding_kept {
     ap_finding_row row;
-    ap_str *picks;
-    bool *there; /* the pick is still in the book */
+    ap_finding_pick *picks;
     size_t pick_count;
     ap_finding_change *changes;
     size_t change_count;

@@ -41,6 +41,17 @@ static ap_str without_could_have(ap_str says) {
     return ap_str_starts(says, opens) ? (ap_str){says.ptr + opens.len, says.len - opens.len} : says;
 }
 
+/* What all its picks have in common, "several" when they differ. */
+static ap_str common_label(const ap_roster *roster, const ap_finding *finding, ap_by by) {
+    uint32_t key = finding->pick_count ? ap_fact_group(&roster->facts[finding->picks[0]], by) : 0;
+    for (size_t p = 1; p < finding->pick_count; p++) {
+        if (ap_fact_group(&roster->facts[finding->picks[p]], by) != key) {
+            return AP_STR_LIT("several");
+        }
+    }
+    return ap_roster_label(roster, by, key);
+}
+
 void ap_findings_table(ap_doc *doc, const char *id, const ap_findings_told *told) {
     const ap_column columns[] = {
         {.key = AP_STR_LIT("number"), .label = AP_STR_LIT("no."), .kind = AP_CELL_COUNT},
@@ -51,6 +62,8 @@ void ap_findings_table(ap_doc *doc, const char *id, const ap_findings_told *told
         {.key = AP_STR_LIT("chance"), .label = AP_STR_LIT("by chance"), .kind = AP_CELL_TEXT},
         {.key = AP_STR_LIT("last"), .label = AP_STR_LIT("last on"), .kind = AP_CELL_DATE},
         {.key = AP_STR_LIT("picks"), .label = AP_STR_LIT("picks"), .kind = AP_CELL_TEXT},
+        {.key = AP_STR_LIT("species"), .label = AP_STR_LIT("species"), .kind = AP_CELL_TEXT},
+        {.key = AP_STR_LIT("crew"), .label = AP_STR_LIT("crew"), .kind = AP_CELL_TEXT},
         {.key = AP_STR_LIT("ask"), .label = AP_STR_LIT("what to ask"), .kind = AP_CELL_TEXT},
         {.key = AP_STR_LIT("state"), .label = AP_STR_LIT("state"), .kind = AP_CELL_TEXT},
     };
@@ -73,6 +86,8 @@ void ap_findings_table(ap_doc *doc, const char *id, const ap_findings_told *told
         ap_table_text(table, certain ? AP_STR_NONE : ap_say_finding_chance(doc, told->chance, finding));
         ap_table_date(table, finding->last);
         ap_table_text(table, ap_say_finding_picks(doc, told->roster, finding));
+        ap_table_text(table, common_label(told->roster, finding, AP_BY_SPECIES));
+        ap_table_text(table, common_label(told->roster, finding, AP_BY_CREW));
         ap_table_text(table, ap_str_from(ap_ask_finding(finding)));
         ap_table_text(table, ap_say_finding_state(doc, finding));
         if (ap_finding_comes_first(finding)) {

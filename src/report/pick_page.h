@@ -8,9 +8,10 @@
 #include "report/recon_page.h"
 #include "report/weights_page.h"
 
-/* One line a pick: planned and measured net weight, ratio, share of the chart, what moved. */
-void ap_picks_page(ap_doc *doc, const ap_roster *roster, size_t first, size_t end);
-/* The same table of chosen ones, by their place in the roster. */
+/* One line a pick: planned and measured net weight, ratio, share of the chart, what moved; `whole` with crew and crane too,
+ * wider than a terminal. */
+void ap_picks_page(ap_doc *doc, const ap_roster *roster, size_t first, size_t end, bool whole);
+/* The whole table of chosen ones, by their place in the roster. */
 void ap_picks_table(ap_doc *doc, const char *id, const char *caption, const ap_roster *roster, const size_t *picks,
                     size_t count);
 /* docs/json.md, "pick". */

@@ -37,6 +37,9 @@ static void put_picks(ap_doc *doc, const ap_review *r) {
     const ap_column columns[] = {
         {.key = AP_STR_LIT("pick"), .label = AP_STR_LIT("pick"), .kind = AP_CELL_PICK},
         {.key = AP_STR_LIT("date"), .label = AP_STR_LIT("date"), .kind = AP_CELL_DATE},
+        {.key = AP_STR_LIT("class"), .label = AP_STR_LIT("class"), .kind = AP_CELL_TEXT},
+        {.key = AP_STR_LIT("species"), .label = AP_STR_LIT("species"), .kind = AP_CELL_TEXT},
+        {.key = AP_STR_LIT("crew"), .label = AP_STR_LIT("crew"), .kind = AP_CELL_TEXT},
         {.key = AP_STR_LIT("crane"), .label = AP_STR_LIT("crane"), .kind = AP_CELL_TEXT},
         {.key = AP_STR_LIT("hook"), .label = AP_STR_LIT("hook load"), .kind = AP_CELL_QUANTITY, .dim = AP_DIM_LOAD},
         {.key = AP_STR_LIT("planned"), .label = AP_STR_LIT("planned"), .kind = AP_CELL_PERCENT},
@@ -55,6 +58,7 @@ static void put_picks(ap_doc *doc, const ap_review *r) {
         doc, AP_STR_LIT("past-limits"),
         ap_doc_printf(doc, "Every pick past %.0f %% of rated capacity", r->roster->settings.band_stop * 100), columns,
         sizeof columns / sizeof columns[0]);
+    ap_str past = ap_doc_printf(doc, "past %.0f %%", r->roster->settings.band_stop * 100);
     ap_table_has_marks(table);
     ap_table_empty(table, AP_STR_LIT("no pick that could be judged passed the limit"));
     for (size_t i = r->first; i < r->end; i++) {
@@ -65,6 +69,9 @@ static void put_picks(ap_doc *doc, const ap_review *r) {
         ap_table_row(table);
         ap_table_text(table, ap_str_from(fact->name));
         ap_table_date(table, fact->date);
+        ap_table_text(table, fact->over_chart ? AP_STR_LIT("over chart") : past);
+        ap_table_text(table, ap_roster_label(r->roster, AP_BY_SPECIES, ap_fact_group(fact, AP_BY_SPECIES)));
+        ap_table_text(table, ap_roster_label(r->roster, AP_BY_CREW, ap_fact_group(fact, AP_BY_CREW)));
         ap_table_text(table, ap_roster_label(r->roster, AP_BY_CRANE, ap_fact_group(fact, AP_BY_CRANE)));
         ap_table_value(table, fact->hook_kg);
         ap_table_value(table, fact->share_planned);
@@ -73,7 +80,7 @@ static void put_picks(ap_doc *doc, const ap_review *r) {
         ap_table_value(table, fact->planned_radius_m);
         ap_table_value(table, fmaxf(fact->cut_radius_m, fact->set_down_radius_m));
         if (fact->over_chart) {
-            ap_table_row_mark(table, AP_STR_LIT("over chart"));
+            ap_table_row_mark(table, AP_STR_LIT("look first"));
         }
     }
 }

@@ -46,6 +46,10 @@ run() {
         bad "$*: $(tail -n 2 "$work/cli.log")"
 }
 
+pick_of() { # one that moved toward a person, as the book names it
+    "$BUILD/afterpick" --book "$work/$1.book" --csv pick --month 2026-10 | grep 'toward the climber' | head -n 1 | cut -d, -f1 | tr -d '"'
+}
+
 if [ $# -eq 0 ]; then
     set -- "$work/pages/wrong.html"
     if $CC -std=c17 -Isrc -Itests -D_XOPEN_SOURCE=700 -D_DEFAULT_SOURCE -o "$work/demo_page" tests/browser/demo_page.c \
@@ -63,6 +67,25 @@ if [ $# -eq 0 ]; then
         run bad init --company '<script>document.title="ran"</script>'
         run bad import "$work/hostile.csv"
         run bad review --month 2026-10 --out "$work/hostile-review" --briefing --book-of-picks
+        # A company that looks closely: many picks past its limits, tables long enough to sort and filter.
+        cp "$work/demo.book" "$work/strict.book"
+        run strict set band_watch 40% --why tried
+        run strict set band_stop 50% --why tried
+        run strict review --month 2026-10 --out "$work/strict" --book-of-picks
+        # Every other page that is made.
+        run demo density accept 'eastern white pine' --why tried
+        run demo weight-sheet 'eastern white pine' 'white oak' --out "$work/sheet.html"
+        run bad weight-sheet 'white oak' --out "$work/hostile-sheet.html"
+        run demo blank-log --html --out "$work/log.html"
+        for book in demo bad; do
+            run $book writeup new "$(pick_of $book)" --out "$work/$book.md"
+            sed '/^## What happened/s|$|\n\nWritten <script>document.title="ran"</script> by hand, [here](javascript:alert(1)).|' "$work/$book.md" >"$work/$book.text" && mv "$work/$book.text" "$work/$book.md"
+            run $book writeup keep "$work/$book.md" --why tried
+            run $book writeup render "$work/$book.md" --out "$work/$book-writeup.html"
+            run $book writeup render "$work/$book.md" --redacted --out "$work/$book-redacted.html"
+            set -- "$@" "$work/$book-writeup.html" "$work/$book-redacted.html"
+        done
+        set -- "$@" "$work/strict/review.html" "$work/strict/book/index.html" "$work/sheet.html" "$work/hostile-sheet.html" "$work/log.html"
         set -- "$@" "$work/review/review.html" "$work/hostile-review/review.html" "$work/review/briefing.html" "$work/review/book/index.html"
         for kind in finding species crane pick; do
             for one in "$work"/review/book/$kind-*.html; do break; done
