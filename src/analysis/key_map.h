@@ -1,4 +1,5 @@
-/* Numbers the keys of a grouping in order of first appearance: open addressing, on the heap. */
+/* Numbers the keys of a grouping in order of first appearance: on the heap; open addressing, or a place for every key there
+ * can be when these are few. */
 #ifndef AP_ANALYSIS_KEY_MAP_H
 #define AP_ANALYSIS_KEY_MAP_H
 
@@ -10,7 +11,13 @@ typedef struct ap_key_map {
     size_t room;
     uint32_t *table; /* number + 1 */
     size_t size;
+    bool direct;                      /* the place of a key is worked out from it: */
+    uint32_t most[AP_WEIGHTS_BY_MAX]; /* no part of a key is above this */
 } ap_key_map;
+
+/* An empty map whose keys have no part above most[]. Where there are no more such keys than a few for each of `expected`, each
+ * has its place in the table, so that nothing is searched. False when memory is out. */
+bool ap_key_map_start(ap_key_map *map, const uint32_t most[AP_WEIGHTS_BY_MAX], size_t expected);
 
 /* *number of the key, a new one when it was not there. False when memory is out. */
 bool ap_key_map_add(ap_key_map *map, const uint32_t key[AP_WEIGHTS_BY_MAX], uint32_t *number);

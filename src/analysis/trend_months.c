@@ -1,15 +1,17 @@
 #include "analysis/trend_months.h"
 
-#include "analysis/key_map.h"
+#include "analysis/error_columns.h"
 #include "stats/control.h"
+#include "stats/summary.h"
 
 #define DAYS_A_YEAR 365.2425 /* of the Gregorian calendar */
 
 /* One month or job of one series, before they are put in order. */
 typedef struct point {
     uint32_t series;
-    int64_t at; /* month index, or label number of the job: both rise with time */
-    const ap_weight_group *group;
+    int64_t at;                   /* month index, or label number of the job: both rise with time */
+    const ap_weight_group *group; /* of a month */
+    double median_log;
 } point;
 
 static int in_order(const void *left, const void *right) {
@@ -21,37 +23,67 @@ static int in_order(const void *left, const void *right) {
     return (a->at > b->at) - (a->at < b->at);
 }
 
-static int64_t place_of(const ap_roster *roster, ap_by by, uint32_t label) {
+static int64_t place_of(const ap_roster *roster, uint32_t month) {
     ap_date first;
     ap_date last;
-    if (by != AP_BY_MONTH) {
-        return label;
-    }
-    return ap_month_from_iso(&first, &last, ap_roster_label(roster, by, label)) ? ap_month_index(first) : 0;
+    return ap_month_from_iso(&first, &last, ap_roster_label(roster, AP_BY_MONTH, month)) ? ap_month_index(first) : 0;
 }
 
-/* Groups of `table`, whose first name is month or job, as points of their series. Heap. */
-static ap_status make_points(point **points, size_t *count, ap_key_map *map, const ap_roster *roster,
-                             const ap_weight_table *table, ap_error *err) {
+/* The series of a key whose first part is the month or job; a new one when it is not there. */
+static bool find_series(uint32_t *number, ap_key_map *map, const uint32_t *key, size_t by_count) {
+    uint32_t rest[AP_WEIGHTS_BY_MAX] = {0};
+    memcpy(rest, key + 1, (by_count - 1) * sizeof *rest);
+    return ap_key_map_add(map, rest, number);
+}
+
+/* Groups of `table`, whose first name is the month, as points of their series. Heap. */
+static ap_status month_points(point **points, size_t *count, ap_key_map *map, const ap_roster *roster,
+                              const ap_weight_table *table, ap_error *err) {
     *points = calloc(table->count + 1, sizeof **points);
     if (!*points) {
         return ap_error_set(err, AP_E_MEMORY, "out of memory for the months of a trend");
     }
     for (size_t g = 0; g < table->count; g++) {
         const ap_weight_group *group = &table->groups[g];
-        uint32_t key[AP_WEIGHTS_BY_MAX] = {0};
         uint32_t number = 0;
-        memcpy(key, group->key + 1, (table->by_count - 1) * sizeof *key);
         if (group->count == 0 || group->key[0] == 0) {
             continue;
         }
-        if (!ap_key_map_add(map, key, &number)) {
+        if (!find_series(&number, map, group->key, table->by_count)) {
             return ap_error_set(err, AP_E_MEMORY, "out of memory for the groups of a trend");
         }
-        (*points)[(*count)++] = (point){number, place_of(roster, table->by[0], group->key[0]), group};
+        (*points)[(*count)++] = (point){number, place_of(roster, group->key[0]), group, log(group->median_ratio)};
     }
     qsort(*points, *count, sizeof **points, in_order);
     return AP_OK;
+}
+
+/* Jobs, of which only the medians are asked. Heap. */
+static ap_status job_points(point **points, size_t *count, ap_key_map *map, const ap_error_columns *columns,
+                            const ap_roster *roster, const ap_by *by, size_t by_count, ap_error *err) {
+    ap_error_groups jobs;
+    ap_status status = ap_error_groups_make(&jobs, columns, roster, by, by_count, err);
+    if (status == AP_OK) {
+        *points = calloc(jobs.keys.count + 1, sizeof **points);
+        status = *points ? AP_OK : ap_error_set(err, AP_E_MEMORY, "out of memory for the jobs of a trend");
+    }
+    for (size_t g = 0; status == AP_OK && g < jobs.keys.count; g++) {
+        const uint32_t *key = jobs.keys.keys[g];
+        point found = {.at = key[0]};
+        if (jobs.start[g] == jobs.start[g + 1] || key[0] == 0) {
+            continue;
+        }
+        status = ap_stats_median(&found.median_log, jobs.e + jobs.start[g], jobs.start[g + 1] - jobs.start[g], err);
+        if (status == AP_OK && !find_series(&found.series, map, key, by_count)) {
+            status = ap_error_set(err, AP_E_MEMORY, "out of memory for the groups of a trend");
+        }
+        (*points)[(*count)++] = found;
+    }
+    ap_error_groups_release(&jobs);
+    if (status == AP_OK) {
+        qsort(*points, *count, sizeof **points, in_order);
+    }
+    return status;
 }
 
 static ap_trend_month month_of(const point *at) {
@@ -61,7 +93,7 @@ static ap_trend_month month_of(const point *at) {
         .month = (int)at->at,
         .count = group->count,
         .trees = group->trees,
-        .median_log = log(group->median_ratio),
+        .median_log = at->median_log,
         .bias_log = interval ? (log(group->ratio_low) + log(group->ratio_high)) / 2 : group->mean_log_ratio,
         .low_log = interval ? log(group->ratio_low) : NAN,
         .high_log = interval ? log(group->ratio_high) : NAN,
@@ -167,7 +199,7 @@ static ap_status add_jobs(ap_trend *out, const ap_date *days, const point *point
         ap_trend_series *series = &out->series[points[i].series];
         for (; i < count && &out->series[points[i].series] == series; i++) {
             years[i - first] = days[points[i].at] / DAYS_A_YEAR;
-            x[i - first] = log(points[i].group->median_ratio);
+            x[i - first] = points[i].median_log;
         }
         series->jobs = i - first;
         fit_line(&series->by_job, years, x, series->jobs);
@@ -179,10 +211,10 @@ static ap_status add_jobs(ap_trend *out, const ap_date *days, const point *point
 }
 
 /* Mean and sd of the trees' means over all months, for the limits. */
-static ap_status set_levels(ap_trend *out, ap_arena *arena, const ap_roster *roster, size_t first, size_t end,
+static ap_status set_levels(ap_trend *out, ap_arena *arena, const ap_roster *roster, const ap_error_columns *columns,
                             const ap_key_map *map, ap_error *err) {
     ap_weight_table table;
-    ap_status status = ap_weights(&table, arena, roster, first, end, out->by, out->by_count, err);
+    ap_status status = ap_weights_of(&table, arena, roster, columns, out->by, out->by_count, err);
     for (size_t g = 0; status == AP_OK && g < table.count; g++) {
         uint32_t number;
         if (ap_key_map_find(map, table.groups[g].key, &number)) {
@@ -208,53 +240,65 @@ void ap_trend_limits(double *low_log, double *high_log, const ap_trend_series *s
     *high_log = series->mean_log + reach;
 }
 
+typedef struct all_points {
+    point *months;
+    size_t month_count;
+    point *jobs;
+    size_t job_count;
+    ap_key_map series;
+    ap_weight_table by_month;
+} all_points;
+
+static ap_status take_points(all_points *out, ap_arena *arena, const ap_roster *roster, const ap_error_columns *columns,
+                             const ap_by *by, size_t by_count, ap_error *err) {
+    ap_by with[AP_WEIGHTS_BY_MAX] = {AP_BY_MONTH};
+    memcpy(with + 1, by, by_count * sizeof *by);
+    ap_status status = ap_weights_of(&out->by_month, arena, roster, columns, with, by_count + 1, err);
+    if (status == AP_OK) {
+        status = month_points(&out->months, &out->month_count, &out->series, roster, &out->by_month, err);
+    }
+    with[0] = AP_BY_JOB;
+    if (status == AP_OK) {
+        status = job_points(&out->jobs, &out->job_count, &out->series, columns, roster, with, by_count + 1, err);
+    }
+    return status;
+}
+
 ap_status ap_trend_work_out(ap_trend *out, ap_arena *arena, const ap_roster *roster, size_t first, size_t end,
                             const ap_by *by, size_t by_count, ap_error *err) {
     *out = (ap_trend){.by_count = by_count};
-    ap_by with[AP_WEIGHTS_BY_MAX] = {AP_BY_MONTH};
     for (size_t k = 0; k < by_count; k++) {
-        out->by[k] = with[k + 1] = by[k];
+        out->by[k] = by[k];
     }
-    ap_weight_table months;
-    ap_weight_table jobs;
-    ap_key_map map = {0};
-    point *month_points = NULL;
-    point *job_points = NULL;
-    size_t month_count = 0;
-    size_t job_count = 0;
+    ap_error_columns columns;
+    all_points points = {0};
     ap_date *days = first_days(roster, first, end);
-    ap_status status = ap_weights(&months, arena, roster, first, end, with, by_count + 1, err);
-    with[0] = AP_BY_JOB;
+    ap_status status = ap_error_columns_take(&columns, roster, first, end, err);
     if (status == AP_OK) {
-        status = ap_weights(&jobs, arena, roster, first, end, with, by_count + 1, err);
+        status = take_points(&points, arena, roster, &columns, out->by, by_count, err);
     }
     if (status == AP_OK) {
-        status = make_points(&month_points, &month_count, &map, roster, &months, err);
-    }
-    if (status == AP_OK) {
-        status = make_points(&job_points, &job_count, &map, roster, &jobs, err);
-    }
-    if (status == AP_OK) {
-        out->count = map.count;
-        out->series = ap_arena_alloc_array(arena, map.count + 1, sizeof *out->series);
+        out->count = points.series.count;
+        out->series = ap_arena_alloc_array(arena, out->count + 1, sizeof *out->series);
         status = ap_arena_check(arena, "the trend", err);
     }
     for (size_t s = 0; status == AP_OK && s < out->count; s++) {
-        memcpy(out->series[s].key, map.keys[s], sizeof out->series[s].key);
+        memcpy(out->series[s].key, points.series.keys[s], sizeof out->series[s].key);
     }
     if (status == AP_OK) {
-        status = add_months(out, arena, month_points, month_count, err);
+        status = add_months(out, arena, points.months, points.month_count, err);
     }
     if (status == AP_OK) {
-        status = add_jobs(out, days, job_points, job_count, err);
+        status = add_jobs(out, days, points.jobs, points.job_count, err);
     }
     if (status == AP_OK) {
-        status = set_levels(out, arena, roster, first, end, &map, err);
+        status = set_levels(out, arena, roster, &columns, &points.series, err);
         qsort(out->series, out->count, sizeof *out->series, most_first);
     }
     free(days);
-    free(month_points);
-    free(job_points);
-    ap_key_map_release(&map);
+    free(points.months);
+    free(points.jobs);
+    ap_key_map_release(&points.series);
+    ap_error_columns_release(&columns);
     return status;
 }

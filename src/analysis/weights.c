@@ -1,132 +1,28 @@
 #include "analysis/weights.h"
 
+#include "analysis/error_columns.h"
 #include "stats/summary.h"
 
-/* Facts of the slice sorted into groups: order[start[g] .. start[g + 1]) are roster indices in pick order. */
-typedef struct sorting {
-    uint32_t *group_of; /* per fact of the slice */
-    uint32_t *order;
-    size_t *start;
-    size_t groups;
-    uint32_t *table; /* open addressing: group number + 1 */
-    size_t table_size;
-} sorting;
+/* Compared errors of one group, in pick order. */
+typedef struct members {
+    const double *e;
+    const uint32_t *tree;
+    const uint32_t *fact;
+    size_t count;
+} members;
 
-static bool same_key(const uint32_t *a, const uint32_t *b) {
-    return memcmp(a, b, AP_WEIGHTS_BY_MAX * sizeof *a) == 0;
-}
-
-static size_t hash_key(const uint32_t *key) {
-    return (size_t)ap_str_hash((ap_str){(const char *)key, AP_WEIGHTS_BY_MAX * sizeof *key});
-}
-
-static bool grow_table(sorting *sort, const ap_weight_group *groups) {
-    size_t size = sort->table_size ? sort->table_size * 2 : 256;
-    uint32_t *table = calloc(size, sizeof *table);
-    if (!table) {
-        return false;
-    }
-    for (size_t g = 0; g < sort->groups; g++) {
-        size_t at = hash_key(groups[g].key) & (size - 1);
-        while (table[at]) {
-            at = (at + 1) & (size - 1);
-        }
-        table[at] = (uint32_t)(g + 1);
-    }
-    free(sort->table);
-    sort->table = table;
-    sort->table_size = size;
-    return true;
-}
-
-static bool find_or_add(uint32_t *number, sorting *sort, ap_weight_group **groups, size_t *cap, const uint32_t *key) {
-    if (sort->groups * 2 >= sort->table_size && !grow_table(sort, *groups)) {
-        return false;
-    }
-    size_t at = hash_key(key) & (sort->table_size - 1);
-    for (; sort->table[at]; at = (at + 1) & (sort->table_size - 1)) {
-        if (same_key((*groups)[sort->table[at] - 1].key, key)) {
-            *number = sort->table[at] - 1;
-            return true;
-        }
-    }
-    if (sort->groups == *cap) {
-        size_t grown_cap = *cap ? *cap * 2 : 64;
-        ap_weight_group *grown = realloc(*groups, grown_cap * sizeof *grown);
-        if (!grown) {
-            return false;
-        }
-        *groups = grown;
-        *cap = grown_cap;
-    }
-    memset(&(*groups)[sort->groups], 0, sizeof **groups);
-    memcpy((*groups)[sort->groups].key, key, sizeof(*groups)->key);
-    *number = (uint32_t)sort->groups;
-    sort->table[at] = (uint32_t)++sort->groups;
-    return true;
-}
-
-/* Numbers the groups, then a counting sort that keeps pick order inside each. */
-static bool sort_facts(sorting *sort, ap_weight_group **groups, const ap_roster *roster, size_t first, size_t end,
-                       const ap_by *by, size_t by_count) {
-    size_t count = end - first;
-    size_t cap = 0;
-    sort->group_of = calloc(count + 1, sizeof *sort->group_of);
-    sort->order = calloc(count + 1, sizeof *sort->order);
-    if (!sort->group_of || !sort->order) {
-        return false;
-    }
-    for (size_t i = 0; i < count; i++) {
-        uint32_t key[AP_WEIGHTS_BY_MAX] = {0};
-        for (size_t k = 0; k < by_count; k++) {
-            key[k] = ap_fact_group(&roster->facts[first + i], by[k]);
-        }
-        if (!find_or_add(&sort->group_of[i], sort, groups, &cap, key)) {
-            return false;
-        }
-    }
-    sort->start = calloc(sort->groups + 2, sizeof *sort->start);
-    if (!sort->start) {
-        return false;
-    }
-    size_t *start = sort->start;
-    for (size_t i = 0; i < count; i++) {
-        start[sort->group_of[i] + 2]++;
-    }
-    for (size_t g = 2; g < sort->groups + 2; g++) {
-        start[g] += start[g - 1];
-    }
-    for (size_t i = 0; i < count; i++) {
-        sort->order[start[sort->group_of[i] + 1]++] = (uint32_t)(first + i);
-    }
-    return true;
-}
-
-static void release_sorting(sorting *sort) {
-    free(sort->group_of);
-    free(sort->order);
-    free(sort->start);
-    free(sort->table);
-}
-
-typedef struct scratch {
-    double *values;
-    uint32_t *trees;
-} scratch;
-
-static ap_status describe_errors(ap_weight_group *group, const scratch *work, ap_error *err) {
-    size_t n = group->count;
+static ap_status describe_errors(ap_weight_group *group, const members *in, ap_error *err) {
     double median = NAN;
     ap_moments moments;
     ap_moments_clear(&moments);
-    ap_status status = ap_stats_median(&median, work->values, n, err);
+    ap_status status = ap_stats_median(&median, in->e, in->count, err);
     if (status == AP_OK) {
-        status = ap_moments_add_all(&moments, work->values, n, err);
+        status = ap_moments_add_all(&moments, in->e, in->count, err);
     }
     if (status == AP_OK) {
         status = ap_moments_mean(&group->mean_log_ratio, &moments, err);
     }
-    if (status == AP_OK && n > 1) {
+    if (status == AP_OK && in->count > 1) {
         status = ap_moments_sd(&group->sd_log_ratio, &moments, err);
     }
     if (status != AP_OK) {
@@ -135,7 +31,7 @@ static ap_status describe_errors(ap_weight_group *group, const scratch *work, ap
     group->median_ratio = exp(median);
     ap_cluster_mean trees;
     ap_error one_tree; /* fewer than two trees: no interval, which is no failure */
-    if (ap_stats_cluster_mean(&trees, work->values, work->trees, n, AP_WEIGHTS_CONFIDENCE, &one_tree) == AP_OK) {
+    if (ap_stats_cluster_mean(&trees, in->e, in->tree, in->count, AP_WEIGHTS_CONFIDENCE, &one_tree) == AP_OK) {
         group->ratio_low = exp(trees.interval.low);
         group->ratio_high = exp(trees.interval.high);
         group->trees = trees.clusters;
@@ -146,40 +42,30 @@ static ap_status describe_errors(ap_weight_group *group, const scratch *work, ap
     return AP_OK;
 }
 
-/* Facts order[0..count), or without an order from `first` on. */
-static ap_status describe(ap_weight_group *group, const scratch *work, const ap_roster *roster, const uint32_t *order,
-                          size_t first, size_t count, ap_error *err) {
-    double heavier_than = 1 + roster->settings.heavier;
-    size_t heavier = 0;
+static ap_status describe(ap_weight_group *group, size_t picks, const members *in, double heavier, ap_error *err) {
+    const ap_log_limit limit = ap_log_limit_of(1 + heavier);
+    size_t over = 0;
     size_t run = 0;
-    group->picks = count;
+    size_t worst = 0;
+    group->picks = picks;
+    group->count = in->count;
     group->worst = SIZE_MAX;
     group->worst_ratio = group->median_ratio = group->mean_log_ratio = group->share_heavier = NAN;
     group->ratio_low = group->ratio_high = group->sd_log_ratio = group->sd_trees = NAN;
-    for (size_t i = 0; i < count; i++) {
-        size_t number = order ? order[i] : first + i;
-        const ap_fact *fact = &roster->facts[number];
-        if (fact->compared != AP_COMPARED) {
-            continue;
-        }
-        double ratio = ap_fact_ratio(fact);
-        bool over = ap_over(ratio, heavier_than);
-        heavier += over;
-        run = over ? run + 1 : 0;
-        group->three_in_a_row += run == 3;
-        if (group->worst == SIZE_MAX || ratio > group->worst_ratio) {
-            group->worst = number;
-            group->worst_ratio = ratio;
-        }
-        work->values[group->count] = fact->log_error;
-        work->trees[group->count] = ap_fact_group(fact, AP_BY_TREE);
-        group->count++;
-    }
-    if (group->count == 0) {
+    if (in->count == 0) {
         return AP_OK;
     }
-    group->share_heavier = (double)heavier / (double)group->count;
-    return describe_errors(group, work, err);
+    for (size_t i = 0; i < in->count; i++) {
+        bool heavy = ap_log_over(in->e[i], &limit);
+        over += heavy;
+        run = heavy ? run + 1 : 0;
+        group->three_in_a_row += run == 3;
+        worst = in->e[i] > in->e[worst] ? i : worst;
+    }
+    group->worst = in->fact[worst];
+    group->worst_ratio = exp(in->e[worst]);
+    group->share_heavier = (double)over / (double)in->count;
+    return describe_errors(group, in, err);
 }
 
 /* A group with its labels beside it, so that qsort's comparison needs nothing else. */
@@ -222,58 +108,44 @@ static bool rank(ap_weight_table *table, const ap_roster *roster) {
     return true;
 }
 
-static ap_status describe_all(ap_weight_table *out, const ap_roster *roster, const sorting *sort, size_t first,
-                              size_t end, ap_error *err) {
-    size_t count = end - first;
-    ap_status status = AP_OK;
-    scratch work = {calloc(count + 1, sizeof *work.values), calloc(count + 1, sizeof *work.trees)};
-    if (!work.values || !work.trees) {
-        status = ap_error_set(err, AP_E_MEMORY, "out of memory for the groups of %zu picks", count);
-        goto done;
-    }
-    for (size_t g = 0; status == AP_OK && g < sort->groups; g++) {
-        size_t from = g == 0 ? 0 : sort->start[g];
-        status = describe(&out->groups[g], &work, roster, sort->order + from, 0, sort->start[g + 1] - from, err);
-    }
-    for (size_t i = 0; status == AP_OK && i < count; i++) {
-        out->why_not[roster->facts[first + i].compared]++;
-    }
+ap_status ap_weights_of(ap_weight_table *out, ap_arena *arena, const ap_roster *roster, const ap_error_columns *columns,
+                        const ap_by *by, size_t by_count, ap_error *err) {
+    memset(out, 0, sizeof *out);
+    memcpy(out->by, by, by_count * sizeof *by);
+    out->by_count = by_count;
+    ap_error_groups sorted;
+    ap_status status = ap_error_groups_make(&sorted, columns, roster, by, by_count, err);
     if (status == AP_OK) {
-        status = describe(&out->all, &work, roster, NULL, first, count, err);
+        out->count = sorted.keys.count;
+        out->groups = ap_arena_alloc_array(arena, out->count + 1, sizeof *out->groups);
+        status = ap_arena_check(arena, "the groups", err);
     }
-done:
-    free(work.values);
-    free(work.trees);
+    for (size_t g = 0; status == AP_OK && g < out->count; g++) {
+        size_t from = sorted.start[g];
+        const members in = {sorted.e + from, sorted.tree + from, sorted.fact + from, sorted.start[g + 1] - from};
+        memcpy(out->groups[g].key, sorted.keys.keys[g], sizeof out->groups[g].key);
+        status = describe(&out->groups[g], sorted.picks[g], &in, roster->settings.heavier, err);
+    }
+    ap_error_groups_release(&sorted);
+    if (status == AP_OK && !rank(out, roster)) {
+        status = ap_error_set(err, AP_E_MEMORY, "out of memory for %zu groups", out->count);
+    }
     return status;
 }
 
 ap_status ap_weights(ap_weight_table *out, ap_arena *arena, const ap_roster *roster, size_t first, size_t end,
                      const ap_by *by, size_t by_count, ap_error *err) {
-    memset(out, 0, sizeof *out);
-    memcpy(out->by, by, by_count * sizeof *by);
-    out->by_count = by_count;
-    sorting sort = {0};
-    ap_weight_group *groups = NULL;
-    ap_status status = AP_OK;
-    if (!sort_facts(&sort, &groups, roster, first, end, by, by_count)) {
-        status = ap_error_set(err, AP_E_MEMORY, "out of memory for the groups of %zu picks", end - first);
+    ap_error_columns columns;
+    ap_status status = ap_error_columns_take(&columns, roster, first, end, err);
+    if (status == AP_OK) {
+        status = ap_weights_of(out, arena, roster, &columns, by, by_count, err);
     }
     if (status == AP_OK) {
-        out->count = sort.groups;
-        out->groups = ap_arena_alloc_array(arena, sort.groups + 1, sizeof *groups);
-        status = ap_arena_check(arena, "the groups", err);
+        const members all = {columns.e, columns.tree, columns.fact, columns.count};
+        memcpy(out->why_not, columns.why_not, sizeof out->why_not);
+        status = describe(&out->all, end - first, &all, roster->settings.heavier, err);
     }
-    if (status == AP_OK) {
-        if (groups) {
-            memcpy(out->groups, groups, sort.groups * sizeof *groups);
-        }
-        status = describe_all(out, roster, &sort, first, end, err);
-    }
-    if (status == AP_OK && !rank(out, roster)) {
-        status = ap_error_set(err, AP_E_MEMORY, "out of memory for %zu groups", out->count);
-    }
-    free(groups);
-    release_sorting(&sort);
+    ap_error_columns_release(&columns);
     return status;
 }
 

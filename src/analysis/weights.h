@@ -37,6 +37,12 @@ typedef struct ap_weight_table {
 AP_MUST_USE ap_status ap_weights(ap_weight_table *out, ap_arena *arena, const ap_roster *roster, size_t first,
                                  size_t end, const ap_by *by, size_t by_count, ap_error *err);
 
+/* The same of columns that were taken before, without `all` and why_not[]. */
+struct ap_error_columns;
+AP_MUST_USE ap_status ap_weights_of(ap_weight_table *out, ap_arena *arena, const ap_roster *roster,
+                                    const struct ap_error_columns *columns, const ap_by *by, size_t by_count,
+                                    ap_error *err);
+
 /* "species,cut" -> groupings; AP_E_USAGE names the words there are. */
 AP_MUST_USE ap_status ap_weights_parse_by(ap_by by[AP_WEIGHTS_BY_MAX], size_t *count, ap_str words, ap_error *err);
 

@@ -4,6 +4,12 @@ bool ap_over(double x, double limit) {
     return x > limit * (1 + 1e-9);
 }
 
+ap_log_limit ap_log_limit_of(double limit) {
+    double at = log(limit * (1 + 1e-9));
+    double reach = 1e-14 * (1 + fabs(at)); /* some tens of times what log and exp may be off by */
+    return (ap_log_limit){limit, at - reach, at + reach};
+}
+
 /* A blank "net or gross" falls back to the company's setting, whose words are ask, net, gross. */
 static int basis_of(int logged, int setting) {
     return logged ? logged : setting;

@@ -126,6 +126,26 @@ static void a_tie_is_not_over(void **state) {
     assert_false(ap_over((0.1 + 0.2) / 0.3, 1));
 }
 
+/* Logarithms are judged as their numbers are, within a rounding of the limit too. */
+static void a_logarithm_is_judged_as_its_number(void **state) {
+    (void)state;
+    static const double limits[] = {1.1, 1, 1.25, 0.5, 1e-3, 40};
+    for (size_t l = 0; l < sizeof limits / sizeof *limits; l++) {
+        const ap_log_limit limit = ap_log_limit_of(limits[l]);
+        size_t over = 0;
+        double at = log(limits[l] * (1 + 1e-9));
+        for (int i = -2000; i <= 2000; i++) {
+            double log_x = at + i * 1e-17 * (1 + fabs(at)) * (i % 2 ? 1 : 1e3);
+            assert_int_equal(ap_log_over(log_x, &limit), ap_over(exp(log_x), limits[l]));
+            over += ap_log_over(log_x, &limit);
+        }
+        assert_in_range(over, 1000, 3000);
+        assert_false(ap_log_over(NAN, &limit));
+        assert_false(ap_log_over(-INFINITY, &limit));
+        assert_true(ap_log_over(INFINITY, &limit));
+    }
+}
+
 /* Where a person is logged as where the piece went, it counts, also when the movement is blank or "still": the two cells
  * contradict each other, and the cautious reading is the one to look at. */
 static void toward_a_person_counts_whatever_the_movement(void **state) {
@@ -220,6 +240,7 @@ int main(void) {
         cmocka_unit_test(the_cranes_own_entry_comes_before_the_setting),
         cmocka_unit_test(what_cannot_be_compared_says_why),
         cmocka_unit_test(a_tie_is_not_over),
+        cmocka_unit_test(a_logarithm_is_judged_as_its_number),
         cmocka_unit_test(toward_a_person_counts_whatever_the_movement),
         cmocka_unit_test(an_unknown_basis_can_still_be_over_chart),
         cmocka_unit_test(the_planned_capacity_stands_in_where_none_was_logged),
