@@ -60,7 +60,7 @@ static void finds_what_is_there(void **state) {
         assert_int_equal(number, 0);
         assert_false(ap_key_map_find(&map, beside, &number));
         assert_false(ap_key_map_find(&map, above, &number));
-        assert_true(ap_key_map_settle(&map, &arena));
+        assert_true(settled || ap_key_map_settle(&map, &arena));
     }
     ap_arena_release(&arena);
 }
