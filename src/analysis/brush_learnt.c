@@ -1,6 +1,6 @@
 #include "analysis/brush_learnt.h"
 
-enum { SCRATCH_MAX = 192 << 20 }; /* a million picks, with and without the questioned ones */
+enum { SCRATCH_MAX = 4 << 20 }; /* of the effects */
 
 ap_status ap_brush_learnt(double out[AP_WOOD_BRUSH_CLASSES], const ap_roster *roster, ap_error *err) {
     const ap_density_priors *priors = &ap_density_priors_default;
@@ -13,10 +13,7 @@ ap_status ap_brush_learnt(double out[AP_WOOD_BRUSH_CLASSES], const ap_roster *ro
     }
     ap_status status = ap_density_picks_take(&picks, roster, 0, roster->count, err);
     if (status == AP_OK) {
-        status = ap_density_fit(&density, &scratch, &picks, picks.count, priors, err);
-    }
-    if (status == AP_OK) {
-        status = ap_density_judge(&density, &scratch, &picks, priors, err);
+        status = ap_density_fit_effects(&density, &scratch, &picks, picks.count, priors, err);
     }
     for (size_t k = 0; status == AP_OK && k < density.effect_count; k++) {
         const ap_density_effect *effect = &density.effects[k];

@@ -1,7 +1,6 @@
 #include "analysis/density.h"
 
-#include "analysis/key_map.h"
-#include "stats/mixed.h"
+#include "analysis/density_trees.h"
 
 const ap_density_priors ap_density_priors_default = {
     .species_sd = 0.12,
@@ -14,19 +13,19 @@ const ap_density_priors ap_density_priors_default = {
     .trees = true,
 };
 
-/* Cells while they are added up, and the effects' numbers. */
+/* The effects' numbers, and the cells of one tree while they are added up. */
 typedef struct builder {
     ap_density *out;
-    ap_arena *arena;
     const ap_density_picks *picks;
     const ap_density_priors *priors;
-    ap_key_map map;
-    ap_posterior_cell *cells; /* heap; by map number */
-    size_t room;
+    ap_density_trees trees;
+    ap_posterior_cell *cells; /* heap */
+    size_t count, room;
     uint32_t butt; /* effect number + 1 */
     uint32_t condition[AP_WOOD_CLASS_COUNT];
     uint32_t brush[AP_DENSITY_BRUSH_CLASSES + 1];
     size_t effect_room;
+    uint32_t *last_tree; /* by effect, while trees are counted: label + 1 */
 } builder;
 
 static bool speaks_of(const ap_evidence_item *item, const ap_density_picks *picks, ap_density_kind kind, uint32_t key) {
@@ -73,36 +72,55 @@ static uint32_t add_effect(builder *b, uint32_t *slot, ap_density_kind kind, uin
     return *slot - 1;
 }
 
-/* The effects of one pick's cell, numbered as they appear. */
-static void set_effects(builder *b, ap_posterior_cell *cell, const ap_density_pick *pick) {
+/* The effects of one pick, numbered as they appear. */
+static ap_posterior_cell effects_of(builder *b, const ap_density_pick *pick) {
     const ap_density_priors *priors = b->priors;
     bool weak = b->picks->species[pick->species]->placeholder;
-    cell->effect[cell->effects++] = add_effect(b, &b->out->species_effect[pick->species], AP_DENSITY_SPECIES,
-                                               pick->species, weak ? priors->weak_sd : priors->species_sd);
+    ap_posterior_cell cell = {.tree = pick->tree};
+    cell.effect[cell.effects++] = add_effect(b, &b->out->species_effect[pick->species], AP_DENSITY_SPECIES,
+                                             pick->species, weak ? priors->weak_sd : priors->species_sd);
     if (priors->instrument_sd > 0) {
-        cell->effect[cell->effects++] = 0;
+        cell.effect[cell.effects++] = 0;
     }
     if (pick->butt) {
-        cell->effect[cell->effects++] = add_effect(b, &b->butt, AP_DENSITY_BUTT, 0, priors->butt_sd);
+        cell.effect[cell.effects++] = add_effect(b, &b->butt, AP_DENSITY_BUTT, 0, priors->butt_sd);
     }
     if (pick->condition > AP_WOOD_SOUND) {
-        cell->effect[cell->effects++] =
+        cell.effect[cell.effects++] =
             add_effect(b, &b->condition[pick->condition], AP_DENSITY_CONDITION, pick->condition, priors->condition_sd);
     }
     if (pick->brush) {
-        cell->effect[cell->effects++] =
+        cell.effect[cell.effects++] =
             add_effect(b, &b->brush[pick->brush], AP_DENSITY_BRUSH, pick->brush - 1u, priors->brush_sd);
     }
+    return cell;
+}
+
+static ap_status make_effects(builder *b, ap_arena *arena, ap_error *err) {
+    ap_density *out = b->out;
+    out->labels = b->picks->labels;
+    out->species_effect = ap_arena_alloc_array(arena, (size_t)out->labels + 1, sizeof *out->species_effect);
+    b->effect_room = (size_t)out->labels + AP_DENSITY_BRUSH_CLASSES + AP_WOOD_CLASS_COUNT + 3;
+    out->effects = ap_arena_alloc_array(arena, b->effect_room, sizeof *out->effects);
+    b->last_tree = ap_arena_alloc_array(arena, b->effect_room, sizeof *b->last_tree);
+    ap_status status = ap_arena_check(arena, "the density model", err);
+    uint32_t instrument = 0;
+    if (status == AP_OK && b->priors->instrument_sd > 0) {
+        (void)add_effect(b, &instrument, AP_DENSITY_INSTRUMENT, 0, b->priors->instrument_sd);
+    }
+    for (size_t i = 0; status == AP_OK && i < out->picks; i++) {
+        (void)effects_of(b, &b->picks->items[i]);
+    }
+    return status;
 }
 
 static bool add_pick(builder *b, const ap_density_pick *pick) {
-    const uint32_t key[AP_WEIGHTS_BY_MAX] = {pick->tree, pick->species, pick->condition * 2u + pick->butt, pick->brush};
-    size_t before = b->map.count;
-    uint32_t number;
-    if (!ap_key_map_add(&b->map, key, &number)) {
-        return false;
+    const ap_posterior_cell fresh = effects_of(b, pick);
+    size_t at = 0;
+    while (at < b->count && memcmp(b->cells[at].effect, fresh.effect, sizeof fresh.effect) != 0) {
+        at++;
     }
-    if (number >= b->room) {
+    if (at == b->room) {
         size_t room = b->room ? b->room * 2 : 64;
         ap_posterior_cell *grown = realloc(b->cells, room * sizeof *grown);
         if (!grown) {
@@ -111,86 +129,80 @@ static bool add_pick(builder *b, const ap_density_pick *pick) {
         b->cells = grown;
         b->room = room;
     }
-    ap_posterior_cell *cell = &b->cells[number];
-    if (number == before) {
-        *cell = (ap_posterior_cell){.tree = pick->tree};
-        set_effects(b, cell, pick);
+    ap_posterior_cell *cell = &b->cells[at];
+    if (at == b->count) {
+        *cell = fresh;
+        b->count++;
     }
     cell->count += 1;
     cell->mean += (pick->y - cell->mean) / cell->count;
     return true;
 }
 
-static int by_tree(const void *left, const void *right) {
+static int by_effect(const void *left, const void *right) {
     const ap_posterior_cell *a = left;
     const ap_posterior_cell *b = right;
-    return a->tree != b->tree ? (a->tree < b->tree ? -1 : 1) : memcmp(a->effect, b->effect, sizeof a->effect);
+    return memcmp(a->effect, b->effect, sizeof a->effect);
 }
 
-static ap_status make_cells(builder *b, size_t count, ap_error *err) {
-    ap_density *out = b->out;
-    out->labels = b->picks->labels;
-    out->species_effect = ap_arena_alloc_array(b->arena, (size_t)out->labels + 1, sizeof *out->species_effect);
-    b->effect_room = (size_t)out->labels + AP_DENSITY_BRUSH_CLASSES + AP_WOOD_CLASS_COUNT + 3;
-    out->effects = ap_arena_alloc_array(b->arena, b->effect_room, sizeof *out->effects);
-    ap_status status = ap_arena_check(b->arena, "the density model", err);
-    uint32_t instrument = 0;
-    if (status == AP_OK && b->priors->instrument_sd > 0) {
-        (void)add_effect(b, &instrument, AP_DENSITY_INSTRUMENT, 0, b->priors->instrument_sd);
-    }
-    for (size_t i = 0; status == AP_OK && i < count; i++) {
-        if (!add_pick(b, &b->picks->items[i])) {
-            status = ap_error_set(err, AP_E_MEMORY, "out of memory for the wood of %zu picks", count);
+static bool make_cells_of_tree(builder *b, size_t tree) {
+    b->count = 0;
+    for (size_t at = b->trees.start[tree]; at < b->trees.start[tree + 1]; at++) {
+        if (!add_pick(b, &b->picks->items[b->trees.order[at]])) {
+            return false;
         }
     }
-    if (status != AP_OK) {
-        return status;
+    if (b->count > 1) {
+        qsort(b->cells, b->count, sizeof *b->cells, by_effect);
     }
-    out->cell_count = b->map.count;
-    out->cells = ap_arena_alloc_array(b->arena, out->cell_count + 1, sizeof *out->cells);
-    status = ap_arena_check(b->arena, "the density model", err);
-    if (status == AP_OK && out->cell_count) {
-        memcpy(out->cells, b->cells, out->cell_count * sizeof *out->cells);
-        qsort(out->cells, out->cell_count, sizeof *out->cells, by_tree);
+    return true;
+}
+
+static void count_evidence(builder *b) {
+    b->out->trees += b->count > 0;
+    for (size_t i = 0; i < b->count; i++) {
+        const ap_posterior_cell *cell = &b->cells[i];
+        for (size_t k = 0; k < cell->effects; k++) {
+            ap_density_effect *effect = &b->out->effects[cell->effect[k]];
+            effect->picks += (size_t)cell->count;
+            effect->trees += b->last_tree[cell->effect[k]] != cell->tree + 1;
+            b->last_tree[cell->effect[k]] = cell->tree + 1;
+        }
+    }
+}
+
+/* Adds up the cells tree by tree; keeps them when there is an arena for them. */
+static ap_status add_trees(ap_posterior_work *work, builder *b, ap_arena *keep, ap_error *err) {
+    ap_density *out = b->out;
+    ap_status status = AP_OK;
+    size_t room = 0;
+    for (size_t tree = 0; keep && status == AP_OK && tree < b->trees.labels; tree++) {
+        status = make_cells_of_tree(b, tree) ? AP_OK : ap_error_set(err, AP_E_MEMORY, "out of memory for a tree");
+        room += b->count;
+    }
+    if (keep && status == AP_OK) {
+        out->cells = ap_arena_alloc_array(keep, room + 1, sizeof *out->cells);
+        status = ap_arena_check(keep, "the density model", err);
+    }
+    for (size_t tree = 0; status == AP_OK && tree < b->trees.labels; tree++) {
+        if (!make_cells_of_tree(b, tree)) {
+            return ap_error_set(err, AP_E_MEMORY, "out of memory for a tree");
+        }
+        count_evidence(b);
+        if (keep && b->count) {
+            memcpy(out->cells + out->cell_count, b->cells, b->count * sizeof *out->cells);
+        }
+        out->cell_count += keep ? b->count : 0;
+        status = ap_posterior_add(work, b->cells, b->count, err);
     }
     return status;
 }
 
-/* D6 and the mixed model: what a tree and what a single pick is off by. */
-static ap_status fit_variances(ap_density *out, const ap_density_picks *picks, size_t count,
-                               const ap_density_priors *priors, ap_error *err) {
-    ap_mixed fit = {0};
-    ap_error why;
-    ap_mixed_data *data = ap_mixed_data_new(4);
-    ap_status status = data ? AP_OK : ap_error_set(err, AP_E_MEMORY, "out of memory for the density model");
-    for (size_t i = 0; status == AP_OK && i < count; i++) {
-        const ap_density_pick *pick = &picks->items[i];
-        const uint32_t level[4] = {pick->species, 1u + pick->butt, pick->condition, 1u + pick->brush};
-        status = ap_mixed_add(data, priors->trees ? pick->tree : 0, level, pick->y, err);
-    }
-    out->tree_variance = AP_DENSITY_TREE_SD * AP_DENSITY_TREE_SD;
-    out->rest_variance = AP_DENSITY_REST_SD * AP_DENSITY_REST_SD;
-    out->df = (double)(count > 1 ? count - 1 : 1);
-    out->assumed = true;
-    if (status == AP_OK && count >= AP_DENSITY_PICKS_LEAST && ap_mixed_fit(&fit, data, &why) == AP_OK &&
-        fit.trees >= AP_DENSITY_TREES_LEAST && fit.rest_variance > 0) {
-        out->assumed = false;
-        out->converged = fit.converged;
-        out->tree_variance = fit.tree_told_apart ? fit.tree_variance : 0; /* a pick a tree: all of it is in the rest */
-        out->rest_variance = fit.rest_variance;
-        out->df = fmax(1, fit.scale_df);
-    }
-    if (!priors->trees) {
-        out->tree_variance = 0;
-    }
-    ap_mixed_release(&fit);
-    ap_mixed_data_free(data);
-    return status;
-}
-
-static ap_status solve(ap_density *out, ap_arena *arena, ap_error *err) {
+static ap_status solve(builder *b, ap_arena *arena, ap_arena *keep, ap_error *err) {
+    ap_density *out = b->out;
     double *sd = ap_arena_alloc_array(arena, 2 * out->effect_count + 1, sizeof *sd);
     double *mean = sd + out->effect_count;
+    ap_posterior_work *work = NULL;
     ap_status status = ap_arena_check(arena, "the density model", err);
     if (status != AP_OK) {
         return status;
@@ -204,7 +216,15 @@ static ap_status solve(ap_density *out, ap_arena *arena, ap_error *err) {
                                       .prior_sd = sd,
                                       .tree_variance = out->tree_variance,
                                       .rest_variance = out->rest_variance};
-    status = ap_posterior_solve(&out->posterior, &model, out->cells, out->cell_count, err);
+    status = ap_posterior_open(&work, &model, err);
+    if (status == AP_OK) {
+        status = add_trees(work, b, keep, err);
+    }
+    if (status != AP_OK) {
+        ap_posterior_drop(work);
+        return status;
+    }
+    status = ap_posterior_close(&out->posterior, work, err);
     for (size_t k = 0; status == AP_OK && k < out->effect_count; k++) {
         out->effects[k].mean = out->posterior.mean[k];
         out->effects[k].sd = sqrt(out->posterior.covariance[k * out->effect_count + k]);
@@ -212,23 +232,33 @@ static ap_status solve(ap_density *out, ap_arena *arena, ap_error *err) {
     return status;
 }
 
-ap_status ap_density_fit(ap_density *out, ap_arena *arena, const ap_density_picks *picks, size_t count,
-                         const ap_density_priors *priors, ap_error *err) {
+static ap_status fit(ap_density *out, ap_arena *arena, ap_arena *keep, const ap_density_picks *picks, size_t count,
+                     const ap_density_priors *priors, ap_error *err) {
     *out = (ap_density){.picks = count};
-    builder b = {.out = out, .arena = arena, .picks = picks, .priors = priors};
-    ap_status status = make_cells(&b, count, err);
-    if (status == AP_OK && count) {
-        status = fit_variances(out, picks, count, priors, err);
+    builder b = {.out = out, .picks = picks, .priors = priors};
+    ap_status status = ap_density_trees_make(&b.trees, picks, count, err);
+    if (status == AP_OK) {
+        status = make_effects(&b, arena, err);
     }
     if (status == AP_OK && count) {
-        status = solve(out, arena, err);
+        status = ap_density_variances(out, picks, &b.trees, priors, err);
     }
-    for (size_t i = 0; i < out->cell_count; i++) {
-        out->trees += i == 0 || out->cells[i].tree != out->cells[i - 1].tree;
+    if (status == AP_OK && count) {
+        status = solve(&b, arena, keep, err);
     }
-    ap_key_map_release(&b.map);
+    ap_density_trees_release(&b.trees);
     free(b.cells);
     return status;
+}
+
+ap_status ap_density_fit(ap_density *out, ap_arena *arena, const ap_density_picks *picks, size_t count,
+                         const ap_density_priors *priors, ap_error *err) {
+    return fit(out, arena, arena, picks, count, priors, err);
+}
+
+ap_status ap_density_fit_effects(ap_density *out, ap_arena *arena, const ap_density_picks *picks, size_t count,
+                                 const ap_density_priors *priors, ap_error *err) {
+    return fit(out, arena, NULL, picks, count, priors, err);
 }
 
 void ap_density_release(ap_density *density) {

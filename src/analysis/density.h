@@ -158,6 +158,9 @@ typedef struct ap_density {
  * ap_density_release(), also after an error. */
 AP_MUST_USE ap_status ap_density_fit(ap_density *out, ap_arena *arena, const ap_density_picks *picks, size_t count,
                                      const ap_density_priors *priors, ap_error *err);
+/* The same for those who need the effects alone: no cells are kept, which a large book has no room for beside its roster. */
+AP_MUST_USE ap_status ap_density_fit_effects(ap_density *out, ap_arena *arena, const ap_density_picks *picks,
+                                             size_t count, const ap_density_priors *priors, ap_error *err);
 void ap_density_release(ap_density *density);
 
 /* Everything that is said about the species on top of ap_density_fit(): D5, conflicts, what narrows. */

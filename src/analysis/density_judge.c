@@ -4,12 +4,6 @@
 
 enum { PRIOR_DF = 8 }; /* as P1 of analysis/pooled.h: what is known about a variance beforehand */
 
-static void count_cell(ap_density_effect *effect, uint32_t *last_tree, const ap_posterior_cell *cell) {
-    effect->picks += (size_t)cell->count;
-    effect->trees += *last_tree != cell->tree;
-    *last_tree = cell->tree;
-}
-
 static bool carries(const ap_density *density, const ap_posterior_cell *cell, ap_density_kind kind) {
     for (size_t k = 0; k < cell->effects; k++) {
         if (density->effects[cell->effect[k]].kind == kind) {
@@ -19,21 +13,15 @@ static bool carries(const ap_density *density, const ap_posterior_cell *cell, ap
     return false;
 }
 
-/* Cells stand by tree, so that the last tree seen tells whether one is new. Bare counts: 3 places of `last` a row. */
-static void count_evidence(ap_density *density, uint32_t *last_of_effect, uint32_t *last_bare) {
+/* Cells stand by tree, so that the last tree seen tells whether one is new. `last` and `row`: by effect. */
+static void count_bare(ap_density *density, uint32_t *last, const uint32_t *row_of) {
     for (size_t i = 0; i < density->cell_count; i++) {
         const ap_posterior_cell *cell = &density->cells[i];
-        for (size_t k = 0; k < cell->effects; k++) {
-            count_cell(&density->effects[cell->effect[k]], &last_of_effect[cell->effect[k]], cell);
-        }
-        uint32_t species = cell->effect[0];
-        for (size_t s = 0; s < density->species_count; s++) {
-            ap_density_species *row = &density->species[s];
-            if (row->effect == species && !carries(density, cell, AP_DENSITY_BUTT)) {
-                row->bare_picks += (size_t)cell->count;
-                row->bare_trees += last_bare[species] != cell->tree;
-                last_bare[species] = cell->tree;
-            }
+        ap_density_species *row = &density->species[row_of[cell->effect[0]]];
+        if (!carries(density, cell, AP_DENSITY_BUTT)) {
+            row->bare_picks += (size_t)cell->count;
+            row->bare_trees += last[cell->effect[0]] != cell->tree;
+            last[cell->effect[0]] = cell->tree;
         }
     }
 }
@@ -145,10 +133,12 @@ static int most_trees_first(const void *left, const void *right) {
 
 static ap_status make_rows(ap_density *density, ap_arena *arena, const ap_density_picks *picks, ap_error *err) {
     uint32_t *last = ap_arena_alloc_array(arena, 2 * density->effect_count + 2, sizeof *last);
+    uint32_t *row_of = last + density->effect_count;
     density->species = ap_arena_alloc_array(arena, density->effect_count + 1, sizeof *density->species);
     ap_status status = ap_arena_check(arena, "the densities", err);
     for (uint32_t k = 0; status == AP_OK && k < density->effect_count; k++) {
         if (density->effects[k].kind == AP_DENSITY_SPECIES) {
+            row_of[k] = (uint32_t)density->species_count;
             density->species[density->species_count++] =
                 (ap_density_species){.label = density->effects[k].key,
                                      .info = picks->species[density->effects[k].key],
@@ -157,7 +147,7 @@ static ap_status make_rows(ap_density *density, ap_arena *arena, const ap_densit
         }
     }
     if (status == AP_OK) {
-        count_evidence(density, last, last + density->effect_count);
+        count_bare(density, last, row_of);
     }
     return status;
 }

@@ -4,8 +4,19 @@
 
 #include "stats/sample.h"
 
-static ap_status check_model(const ap_posterior_model *model, const ap_posterior_cell *cells, size_t count,
-                             ap_error *err) {
+struct ap_posterior_work {
+    size_t params;
+    double tree_variance, rest_variance;
+    gsl_matrix *precision;
+    double *sum;
+};
+
+static ap_status not_good(ap_error *err) {
+    return ap_error_set(err, AP_E_DOMAIN,
+                        "a posterior takes finite means, variances and priors above zero, and known effects");
+}
+
+static ap_status check_model(const ap_posterior_model *model, ap_error *err) {
     if (model->params == 0 || model->params > AP_POSTERIOR_PARAMS_MAX) {
         return ap_error_set(err, AP_E_LIMIT, "a posterior takes 1 to %d effects, not %zu", AP_POSTERIOR_PARAMS_MAX,
                             model->params);
@@ -16,15 +27,18 @@ static ap_status check_model(const ap_posterior_model *model, const ap_posterior
         good = isfinite(model->prior_sd[k]) && model->prior_sd[k] > 0 &&
                (!model->prior_mean || isfinite(model->prior_mean[k]));
     }
+    return good ? AP_OK : not_good(err);
+}
+
+static ap_status check_cells(size_t params, const ap_posterior_cell *cells, size_t count, ap_error *err) {
+    bool good = true;
     for (size_t i = 0; good && i < count; i++) {
         good = isfinite(cells[i].mean) && cells[i].count > 0 && cells[i].effects <= AP_POSTERIOR_EFFECTS_MAX;
         for (size_t k = 0; good && k < cells[i].effects; k++) {
-            good = cells[i].effect[k] < model->params;
+            good = cells[i].effect[k] < params;
         }
     }
-    return good ? AP_OK
-                : ap_error_set(err, AP_E_DOMAIN,
-                               "a posterior takes finite means, variances and priors above zero, and known effects");
+    return good ? AP_OK : not_good(err);
 }
 
 /* Adds weight x x' and weight x value, x = 1 at the cell's effects. */
@@ -36,24 +50,23 @@ static void add_product(gsl_matrix *a, const ap_posterior_cell *row, const ap_po
     }
 }
 
-static void add_tree(gsl_matrix *a, double *b, const ap_posterior_model *model, const ap_posterior_cell *cells,
-                     size_t count) {
+static void add_tree(ap_posterior_work *work, const ap_posterior_cell *cells, size_t count) {
     double picks = 0;
     double sum = 0;
     for (size_t i = 0; i < count; i++) {
         picks += cells[i].count;
         sum += cells[i].count * cells[i].mean;
     }
-    double rest = model->rest_variance;
-    double shared = model->tree_variance / (rest * (rest + model->tree_variance * picks));
+    double rest = work->rest_variance;
+    double shared = work->tree_variance / (rest * (rest + work->tree_variance * picks));
     for (size_t i = 0; i < count; i++) {
         double weight = cells[i].count / rest;
-        add_product(a, &cells[i], &cells[i], weight);
+        add_product(work->precision, &cells[i], &cells[i], weight);
         for (size_t k = 0; k < cells[i].effects; k++) {
-            b[cells[i].effect[k]] += weight * cells[i].mean - shared * cells[i].count * sum;
+            work->sum[cells[i].effect[k]] += weight * cells[i].mean - shared * cells[i].count * sum;
         }
         for (size_t j = 0; shared > 0 && j < count; j++) {
-            add_product(a, &cells[i], &cells[j], -shared * cells[i].count * cells[j].count);
+            add_product(work->precision, &cells[i], &cells[j], -shared * cells[i].count * cells[j].count);
         }
     }
 }
@@ -82,37 +95,77 @@ static ap_status solve(ap_posterior *out, gsl_matrix *a, const double *b, ap_err
     return AP_OK;
 }
 
-ap_status ap_posterior_solve(ap_posterior *out, const ap_posterior_model *model, const ap_posterior_cell *cells,
-                             size_t count, ap_error *err) {
-    *out = (ap_posterior){.tree_variance = model->tree_variance, .rest_variance = model->rest_variance};
+void ap_posterior_drop(ap_posterior_work *work) {
+    if (work) {
+        gsl_matrix_free(work->precision);
+        free(work->sum);
+        free(work);
+    }
+}
+
+ap_status ap_posterior_open(ap_posterior_work **out, const ap_posterior_model *model, ap_error *err) {
+    *out = NULL;
     ap_stats_init();
-    ap_status status = check_model(model, cells, count, err);
+    ap_status status = check_model(model, err);
     if (status != AP_OK) {
         return status;
     }
-    size_t params = out->params = model->params;
-    gsl_matrix *a = gsl_matrix_calloc(params, params);
-    double *b = calloc(params, sizeof *b);
-    out->mean = calloc(params, sizeof *out->mean);
-    out->covariance = calloc(params * params, sizeof *out->covariance);
-    if (a && b && out->mean && out->covariance) {
-        for (size_t k = 0; k < params; k++) {
-            double precision = 1 / (model->prior_sd[k] * model->prior_sd[k]);
-            gsl_matrix_set(a, k, k, precision);
-            b[k] = model->prior_mean ? precision * model->prior_mean[k] : 0;
-        }
-        for (size_t at = 0; at < count;) {
-            size_t end = tree_end(cells, count, at);
-            add_tree(a, b, model, cells + at, end - at);
-            at = end;
-        }
-        status = solve(out, a, b, err);
-    } else {
-        status = ap_sample_no_memory("the posterior", err);
+    ap_posterior_work *work = calloc(1, sizeof *work);
+    if (!work) {
+        return ap_sample_no_memory("the posterior", err);
     }
-    gsl_matrix_free(a);
-    free(b);
+    work->params = model->params;
+    work->tree_variance = model->tree_variance;
+    work->rest_variance = model->rest_variance;
+    work->precision = gsl_matrix_calloc(model->params, model->params);
+    work->sum = calloc(model->params, sizeof *work->sum);
+    if (!work->precision || !work->sum) {
+        ap_posterior_drop(work);
+        return ap_sample_no_memory("the posterior", err);
+    }
+    for (size_t k = 0; k < model->params; k++) {
+        double precision = 1 / (model->prior_sd[k] * model->prior_sd[k]);
+        gsl_matrix_set(work->precision, k, k, precision);
+        work->sum[k] = model->prior_mean ? precision * model->prior_mean[k] : 0;
+    }
+    *out = work;
+    return AP_OK;
+}
+
+ap_status ap_posterior_add(ap_posterior_work *work, const ap_posterior_cell *cells, size_t count, ap_error *err) {
+    ap_status status = check_cells(work->params, cells, count, err);
+    for (size_t at = 0; status == AP_OK && at < count;) {
+        size_t end = tree_end(cells, count, at);
+        add_tree(work, cells + at, end - at);
+        at = end;
+    }
     return status;
+}
+
+ap_status ap_posterior_close(ap_posterior *out, ap_posterior_work *work, ap_error *err) {
+    *out = (ap_posterior){
+        .params = work->params, .tree_variance = work->tree_variance, .rest_variance = work->rest_variance};
+    out->mean = calloc(work->params, sizeof *out->mean);
+    out->covariance = calloc(work->params * work->params, sizeof *out->covariance);
+    ap_status status = out->mean && out->covariance ? solve(out, work->precision, work->sum, err)
+                                                    : ap_sample_no_memory("the posterior", err);
+    ap_posterior_drop(work);
+    return status;
+}
+
+ap_status ap_posterior_solve(ap_posterior *out, const ap_posterior_model *model, const ap_posterior_cell *cells,
+                             size_t count, ap_error *err) {
+    ap_posterior_work *work = NULL;
+    *out = (ap_posterior){.tree_variance = model->tree_variance, .rest_variance = model->rest_variance};
+    ap_status status = ap_posterior_open(&work, model, err);
+    if (status == AP_OK) {
+        status = ap_posterior_add(work, cells, count, err);
+    }
+    if (status != AP_OK) {
+        ap_posterior_drop(work);
+        return status;
+    }
+    return ap_posterior_close(out, work, err);
 }
 
 void ap_posterior_release(ap_posterior *posterior) {

@@ -47,6 +47,15 @@ AP_MUST_USE ap_status ap_posterior_solve(ap_posterior *out, const ap_posterior_m
                                          const ap_posterior_cell *cells, size_t count, ap_error *err);
 void ap_posterior_release(ap_posterior *posterior);
 
+/* The same a few trees at a time, so that the cells of a large book need not be held together: all cells of a tree in one
+ * call. _close() and _drop() free the work, _close() also after an error. */
+typedef struct ap_posterior_work ap_posterior_work;
+AP_MUST_USE ap_status ap_posterior_open(ap_posterior_work **out, const ap_posterior_model *model, ap_error *err);
+AP_MUST_USE ap_status ap_posterior_add(ap_posterior_work *work, const ap_posterior_cell *cells, size_t count,
+                                       ap_error *err);
+AP_MUST_USE ap_status ap_posterior_close(ap_posterior *out, ap_posterior_work *work, ap_error *err);
+void ap_posterior_drop(ap_posterior_work *work);
+
 /* Mean of the sum of some effects, and its variance. */
 double ap_posterior_sum(double *variance, const ap_posterior *posterior, const uint32_t *effect, size_t effects);
 
