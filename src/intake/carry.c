@@ -1,5 +1,6 @@
 #include "intake/carry.h"
 
+#include "intake/read_row.h"
 #include "text/when.h"
 
 void ap_carry_init(ap_carry *carry) {
@@ -68,10 +69,12 @@ void ap_carry_row(ap_row *row, ap_carry *carry, const ap_plan *plan) {
         }
         return;
     }
-    if (row->trouble) {
+    if (cell_of(plan, row, AP_F_species).len == 0 && ap_row_says_total(row)) {
         return;
     }
-    remember(carry, plan, row);
+    if (!row->trouble) {
+        remember(carry, plan, row);
+    }
     for (size_t i = 0; i < row->count; i++) {
         carry->cells[i] = row->cells[i];
     }

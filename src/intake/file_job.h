@@ -26,6 +26,8 @@ typedef struct ap_file_job {
     ap_source *source;
     ap_arena arena;
     const ap_profile *profile; /* NULL = canonical columns */
+    ap_str sheet;       /* of a workbook whose sheets are read one by one; none = the import's or the profile's */
+    ap_buf *next_sheet; /* the name of the one that comes next is put here */
     ap_rows *rows;
     ap_plan plan;
     ap_dates dates;

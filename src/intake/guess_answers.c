@@ -1,4 +1,6 @@
 /* Questions of a guess, and the answers a person gives to the next one. */
+#include "book/species.h"
+#include "intake/cells.h"
 #include "intake/profile_guess_parts.h"
 
 enum { COMMENT_AT = 52, ARENA_MAX = 16 << 20 };
@@ -158,8 +160,36 @@ bool ap_guess_answered(ap_str *value, ap_guess *g, const char *format, ...) {
     return false;
 }
 
+/* "cut:Stufe=WORD": the word must be one. */
+static ap_status check_word(const ap_guess *g, const ap_guess_answer *answer, ap_error *err) {
+    ap_str text = AP_STR_NONE;
+    const ap_str name = ap_str_split(answer->key, ':', &text);
+    const int field = text.len ? ap_field_find(name) : -1;
+    const ap_field *desc = field >= 0 ? ap_field_get(field) : NULL;
+    if (!desc || ap_str_equal_nocase(answer->value, AP_STR_LIT("blank"))) {
+        return AP_OK;
+    }
+    if (field == AP_F_species) {
+        const ap_species *species = NULL;
+        const ap_status status = ap_book_species_find(&species, g->book, answer->value, err);
+        return status == AP_OK ? AP_OK : ap_error_wrap(err, AP_E_USAGE, "--with %.*s", AP_STR_ARG(answer->key));
+    }
+    const bool words = desc->kind == AP_KIND_WORD || desc->kind == AP_KIND_YESNO || desc->kind == AP_KIND_MOVES;
+    if (words && ap_cell_word_find(desc, answer->value) == 0) {
+        char remedy[AP_FAULT_REMEDY_MAX];
+        ap_cell_word_remedy(remedy, sizeof remedy, desc, answer->value);
+        return ap_error_set(err, AP_E_USAGE, "--with %.*s=%.*s: %s", AP_STR_ARG(answer->key), AP_STR_ARG(answer->value),
+                            remedy);
+    }
+    return AP_OK;
+}
+
 ap_status ap_guess_all_used(const ap_guess *g, ap_error *err) {
     for (size_t i = 0; i < g->answer_count; i++) {
+        const ap_status status = check_word(g, &g->answers[i], err);
+        if (status != AP_OK) {
+            return status;
+        }
         if (!g->answers[i].used) {
             return ap_error_set(err, AP_E_USAGE,
                                 "--with %.*s=%.*s answers nothing that this log asks: run it without, and take the "

@@ -12,7 +12,7 @@ static const struct {
     const char *words; /* '|' between; longer ones first */
 } cues[] = {
     {AP_F_planned_weight,
-     "~|guessed|guess|estimated|estimate|est.|est|planned|plan|figured|expected|called|thought|reckoned"},
+     "~|by eye|guessed|guess|estimated|estimate|est.|est|planned|plan|figured|expected|called|thought|reckoned"},
     {AP_F_measured_weight,
      "came in|came out|came|actually|actual|load cell|scale|lmi|weighed|weighs|measured|real|indicator|showed|read"},
     {AP_F_cut_capacity, "chart|capacity|rated"},

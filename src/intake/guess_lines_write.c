@@ -245,6 +245,9 @@ static void note_open(opens *open, ap_line_guess *it, const ap_line_finder *line
                                 ? ap_line_word_text(line, at - 1)
                                 : AP_STR_NONE;
         bool fresh = word.len > 1 && open->word_count < OPEN_WORDS;
+        for (size_t k = 0; k < it->cue_count && fresh; k++) { /* "guess 3000 lb guess 3200 lb" is its own trouble */
+            fresh = !ap_str_equal_nocase(it->cues[k].word, word);
+        }
         for (size_t k = 0; k < open->word_count && fresh; k++) {
             fresh = !ap_str_equal_nocase(open->words[k].word, word);
         }

@@ -404,6 +404,15 @@ static void put_header(ap_guess *g) {
     }
 }
 
+/* What somebody wrote about how a piece moved is more than the words that are taken from it. */
+static void put_also(ap_guess *g) {
+    if (g->column_of[AP_F_movement] >= 0 && g->column_of[AP_F_notes] < 0) {
+        const size_t begin = ap_guess_begin(g, false);
+        ap_buf_append_cstr(g->out, "also movement -> notes");
+        ap_guess_why(g, begin, "the text itself is kept as the pick's notes");
+    }
+}
+
 void ap_guess_tell_columns(ap_guess *g) {
     ap_guess_told *told = g->told;
     told->header_line = g->no_header ? 0 : g->rows[g->header].line;
@@ -436,15 +445,20 @@ void ap_guess_tell_columns(ap_guess *g) {
 
 ap_status ap_guess_table(ap_guess *g, ap_error *err) {
     g->told->kind = AP_GUESS_TABLE;
-    ap_status status = name_columns(g, err);
+    ap_status status = ap_guess_sheets(g, err);
+    if (status == AP_OK) {
+        status = name_columns(g, err);
+    }
     if (status != AP_OK) {
         return status;
     }
     put_header(g);
+    ap_guess_put_sheets(g);
     ap_buf_append_char(g->out, '\n');
     for (size_t i = 0; i < g->columns; i++) {
         put_column(g, i);
     }
+    put_also(g);
     ap_buf_append_char(g->out, '\n');
     ap_guess_needed(g);
     for (size_t i = 0; i < g->columns; i++) {

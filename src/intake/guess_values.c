@@ -61,7 +61,9 @@ static void ask_why(ap_guess *g, size_t begin, const ap_field *desc, ap_str cell
             ap_guess_why(g, begin, "line %lld: %s", (long long)line, why.text);
             return;
         }
-        ap_guess_why(g, begin, "line %lld: no species is known by this name; 'afterpick species' lists them",
+        ap_guess_why(g, begin,
+                     "line %lld: no species is known by this name; 'afterpick species' lists them, 'afterpick species "
+                     "add' adds one",
                      (long long)line);
         return;
     }

@@ -234,18 +234,29 @@ static void put_carry(ap_guess *g) {
     ap_buf_release(&list);
 }
 
+/* The cell, or the one above it that it stands under (a merged cell). */
+static ap_str cell_or_above(const ap_guess *g, size_t row, int column) {
+    for (size_t i = row + 1; column >= 0 && column < AP_GUESS_CELLS && i > g->data; i--) {
+        const ap_str cell = ap_guess_cell(g, i - 1, (size_t)column);
+        if (cell.len) {
+            return cell;
+        }
+    }
+    return AP_STR_NONE;
+}
+
 /* One number on two days of one job. */
 static void put_restart(ap_guess *g) {
     const int pick = g->column_of[AP_F_pick];
     const int date = g->column_of[AP_F_date];
     const int job = g->column_of[AP_F_job];
-    for (size_t i = g->data; pick >= 0 && date >= 0 && i < g->row_count; i++) {
+    for (size_t i = g->data; pick >= 0 && date >= 0 && !g->same_sheets && i < g->row_count; i++) {
         for (size_t k = g->data; k < i; k++) {
             const ap_str number = ap_guess_cell(g, i, (size_t)pick);
-            const ap_str day = ap_guess_cell(g, k, (size_t)date);
-            const bool same =
-                number.len && ap_str_equal(number, ap_guess_cell(g, k, (size_t)pick)) &&
-                (job < 0 || ap_str_equal(ap_guess_cell(g, i, (size_t)job), ap_guess_cell(g, k, (size_t)job)));
+            const ap_str day = cell_or_above(g, k, date);
+            const bool same = number.len && ap_guess_cell(g, i, (size_t)date).len &&
+                              ap_str_equal(number, ap_guess_cell(g, k, (size_t)pick)) &&
+                              ap_str_equal(cell_or_above(g, i, job), cell_or_above(g, k, job));
             if (!same || !day.len || ap_str_equal(ap_guess_cell(g, i, (size_t)date), day)) {
                 continue;
             }
@@ -272,7 +283,9 @@ static void put_weighed_as(ap_guess *g) {
     ap_buf_append_cstr(g->out, "measured_as gross");
     ap_guess_with(g, false, "measured_as=gross");
     ap_guess_with(g, false, "measured_as=net");
-    ap_guess_why(g, begin, "was the block and the slings on it (gross), or only the piece (net)?");
+    ap_guess_why(g, begin,
+                 "was the block and the slings on it (gross), or only the piece, as where the indicator was set to "
+                 "zero with the block hanging (net)?");
 }
 
 void ap_guess_needed(ap_guess *g) {

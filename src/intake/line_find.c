@@ -174,7 +174,6 @@ static size_t value_at(ap_str *says, const ap_line_finder *finder, const ap_fiel
 static void find_words(ap_str *cell, ap_line_finder *finder, const ap_profile_find *find) {
     const ap_field *desc = ap_field_get(find->field);
     const ap_profile_values *values = &finder->profile->values[find->field];
-    const char *joint = desc->kind == AP_KIND_MOVES ? "+" : " / ";
     ap_str seen[PHRASES];
     size_t count = 0;
     for (size_t i = 0; i < finder->count && count < PHRASES; i++) {
@@ -196,16 +195,17 @@ static void find_words(ap_str *cell, ap_line_finder *finder, const ap_profile_fi
         }
         i += words - 1;
     }
+    const ap_str joint = ap_str_from(desc->kind == AP_KIND_MOVES ? "+" : " / ");
     size_t len = 0;
     for (size_t k = 0; k < count; k++) {
-        len += seen[k].len + (k ? strlen(joint) : 0);
+        len += seen[k].len + (k ? joint.len : 0);
     }
     char *at = len ? space_for(finder, len) : NULL;
     *cell = at ? (ap_str){at, len} : *cell;
     for (size_t k = 0; k < count && at; k++) {
         if (k) {
-            memcpy(at, joint, strlen(joint));
-            at += strlen(joint);
+            memcpy(at, joint.ptr, joint.len);
+            at += joint.len;
         }
         memcpy(at, seen[k].ptr, seen[k].len);
         at += seen[k].len;

@@ -68,6 +68,33 @@ static ap_status sheet_line(ap_profile_reading *reading) {
                : ap_profile_wrong(reading, AP_E_INPUT, "write: sheet NAME");
 }
 
+static ap_status sheets_line(ap_profile_reading *reading) {
+    ap_profile *profile = reading->profile;
+    profile->sheets_all = true;
+    if (!ap_take_this(&reading->scan, "->")) {
+        return ap_profile_take_end(reading);
+    }
+    ap_profile_column *column = NULL;
+    int field = -1;
+    ap_status status = ap_profile_take_field(&field, reading);
+    if (status == AP_OK && (ap_field_get(field)->kind != AP_KIND_TEXT || field == AP_F_pick)) {
+        status = ap_profile_wrong(reading, AP_E_INPUT,
+                                  "a sheet's name can be the job, site, crew, crane, tree or the "
+                                  "like, not the %s",
+                                  ap_field_get(field)->label);
+    }
+    if (status == AP_OK) {
+        status = ap_profile_add_column(&column, reading);
+    }
+    if (status != AP_OK || !column) {
+        return status;
+    }
+    *column = (ap_profile_column){
+        .header = AP_STR_LIT("the sheet's name"), .field = field, .heading = true, .line = reading->line};
+    profile->sheets_column = profile->column_count;
+    return ap_profile_take_end(reading);
+}
+
 static ap_status header_line(ap_profile_reading *reading) {
     int64_t *line = &reading->profile->header_line;
     if (ap_take_this(&reading->scan, "none")) {
@@ -255,6 +282,7 @@ static const struct {
     {"about", about_line, false},
     {"use", use_line, true},
     {"sheet", sheet_line, true},
+    {"sheets", sheets_line, true},
     {"header", header_line, true},
     {"delimiter", delimiter_line, true},
     {"decimal", decimal_line, true},

@@ -144,6 +144,8 @@ typedef struct ap_profile {
     ap_str *use_headers; /* of "use when header has" */
     size_t use_count;
     ap_str sheet;
+    bool sheets_all;                     /* every sheet of a workbook that has the header */
+    size_t sheets_column;                /* the column that a sheet's name feeds, counted from 1; 0 = none */
     int64_t header_line;                 /* 0 = looked for */
     bool header_none;                    /* rows from the first line on, columns by number */
     int year;                            /* of dates written without one; 0 = not said */

@@ -1,6 +1,7 @@
 #include "intake/profile_guess.h"
 
 #include "intake/profile_guess_parts.h"
+#include "intake/profile_plan.h"
 #include "text/when.h"
 
 enum { HEADER_WITHIN = 50, KNOWN_AT_LEAST = 2, ARENA_MAX = 64 << 20, TABLE_CELLS = 3 };
@@ -217,6 +218,21 @@ static ap_status guess_rows(ap_guess *g, const char *path, ap_error *err) {
     return ap_guess_text(g, err);
 }
 
+/* Nothing is left to ask: then it is a profile, and an answer that can not stand in one is told now. */
+static ap_status check_whole(const ap_guess *g, ap_error *err) {
+    ap_profile *profile = NULL;
+    if (g->told->question_count > 0) {
+        return AP_OK;
+    }
+    const ap_plan_rules rules = ap_intake_rules(g->options->settings, AP_INTAKE_UNITS_NONE);
+    ap_status status = ap_profile_read(&profile, ap_buf_str(g->out), "as answered", err);
+    if (status == AP_OK && profile) {
+        status = ap_profile_try(profile, g->book, &rules, err);
+    }
+    ap_profile_free(profile);
+    return status;
+}
+
 ap_status ap_profile_guess(ap_buf *out, ap_guess_told *told, ap_book *book, const char *path,
                            const ap_guess_options *options, ap_error *err) {
     ap_guess *g = calloc(1, sizeof *g);
@@ -243,6 +259,9 @@ ap_status ap_profile_guess(ap_buf *out, ap_guess_told *told, ap_book *book, cons
     }
     if (status == AP_OK) {
         status = ap_buf_check(out, "the guessed profile", err);
+    }
+    if (status == AP_OK) {
+        status = check_whole(g, err);
     }
     if (status == AP_OK) {
         status = ap_arena_check(&told->arena, "a guess", err);

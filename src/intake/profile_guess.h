@@ -57,6 +57,8 @@ typedef struct ap_guess_told {
     ap_str name;         /* of the profile */
     int64_t header_line; /* of a table; 0 = it has none */
     size_t rows_seen;
+    ap_str sheets;       /* of a workbook with several: 'J501', 'J502' have the header */
+    ap_str other_sheets; /* and these have not */
     ap_guess_column columns[AP_GUESS_COLUMNS];
     size_t column_count;
     ap_guess_line lines[AP_GUESS_LINES];

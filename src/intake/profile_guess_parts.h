@@ -52,6 +52,7 @@ typedef struct ap_guess {
     ap_row rows[AP_GUESS_ROWS]; /* copies */
     size_t row_count;
     bool workbook;
+    size_t same_sheets; /* other sheets with this header */
     bool no_header;
     size_t header;              /* index into rows */
     size_t data;                /* index of the first row behind it */
@@ -95,6 +96,9 @@ AP_MUST_USE ap_status ap_guess_table(ap_guess *g, ap_error *err);
 /* Looks for a header row nobody knows the words of, or for rows without one; false when the rows are no table. */
 bool ap_guess_unknown_header(ap_guess *g, bool workbook);
 void ap_guess_tell_columns(ap_guess *g);
+/* Other sheets of a workbook with the same header: their rows are looked at too, and whether they are read is asked. */
+AP_MUST_USE ap_status ap_guess_sheets(ap_guess *g, ap_error *err);
+void ap_guess_put_sheets(ap_guess *g);
 /* A log without a header row: blocks of keys, or lines of words. */
 AP_MUST_USE ap_status ap_guess_text(ap_guess *g, ap_error *err);
 AP_MUST_USE ap_status ap_guess_lines(ap_guess *g, ap_error *err);

@@ -410,5 +410,8 @@ ap_status ap_profile_plan(ap_plan *out, ap_arena *arena, ap_rows *rows, const ap
     }
     const ap_status status = profile->header_none ? no_header(&row, arena, rows, profile, err)
                                                   : find_header(&row, texts, arena, rows, profile, err);
+    if (profile->sheets_column) {
+        texts[profile->sheets_column - 1] = ap_arena_str(arena, ap_rows_sheet(rows));
+    }
     return status == AP_OK ? ap_profile_plan_table(out, arena, &row, rules, profile, texts, false, err) : status;
 }

@@ -214,8 +214,8 @@ ap_status ap_profile_finish(ap_profile_reading *reading) {
                                     "there is no header, so a column goes by its number: column 3 -> FIELD");
         }
     }
-    if (!table && (profile->sheet.len || profile->header_line || profile->header_none || profile->delimiter ||
-                   profile->use_count)) {
+    if (!table && (profile->sheet.len || profile->sheets_all || profile->header_line || profile->header_none ||
+                   profile->delimiter || profile->use_count)) {
         return ap_profile_wrong(reading, AP_E_INPUT, "sheet, header, delimiter and 'use when' are for tables only");
     }
     for (size_t i = 0; i < profile->skip_count; i++) {

@@ -30,7 +30,7 @@ static ap_status unusable(ap_file_job *file, ap_status status, const ap_error *w
 }
 
 static ap_status ask_book(int64_t *answer, ap_book *book, const char *name, const char *parameter, int64_t number,
-                          ap_str text, ap_error *err) {
+                          ap_str text, ap_str sheet, ap_error *err) {
     ap_query *query = NULL;
     bool row = false;
     *answer = 0;
@@ -40,6 +40,7 @@ static ap_status ask_book(int64_t *answer, ap_book *book, const char *name, cons
     }
     if (text.len) {
         ap_query_bind_text(query, parameter, text);
+        ap_query_bind_text(query, ":sheet", sheet.len ? sheet : AP_STR_LIT(""));
     } else {
         ap_query_bind_int(query, parameter, number);
     }
@@ -57,8 +58,8 @@ static ap_status look_if_known(int64_t *known, ap_file_job *file, ap_error *err)
     ap_book *book = file->session->book;
     int64_t same_size = 0;
     *known = 0;
-    ap_status status =
-        ask_book(&same_size, book, "intake_same_size", ":bytes", ap_source_size(file->source), AP_STR_NONE, err);
+    ap_status status = ask_book(&same_size, book, "intake_same_size", ":bytes", ap_source_size(file->source),
+                                AP_STR_NONE, AP_STR_NONE, err);
     if (status != AP_OK || (!same_size && ap_source_size(file->source) >= BIG_FILE)) {
         return status;
     }
@@ -67,13 +68,13 @@ static ap_status look_if_known(int64_t *known, ap_file_job *file, ap_error *err)
         return status;
     }
     file->digest_known = true;
-    return ask_book(known, book, "intake_known_file", ":sha256", 0, ap_str_from(file->sha256), err);
+    return ask_book(known, book, "intake_known_file", ":sha256", 0, ap_str_from(file->sha256), AP_STR_NONE, err);
 }
 
 ap_status ap_file_rows(ap_rows **out, const ap_file_job *file, ap_error *err) {
     const ap_intake_options *options = file->session->options;
     const ap_rows_options form = {.delimiter = options->delimiter,
-                                  .sheet = options->sheet,
+                                  .sheet = file->sheet.len ? file->sheet : options->sheet,
                                   .profile = file->profile,
                                   .book = file->session->book};
     ap_rows *rows = NULL;
@@ -157,9 +158,52 @@ static ap_status settle(ap_file_job *file, ap_error *err) {
     return status;
 }
 
+/* Lines of one sheet are not those of another: the sheet stands behind the file's name. */
+static void name_sheet(ap_file_job *file) {
+    const bool one =
+        file->sheet.len || file->session->options->sheet.len || (file->profile && file->profile->sheets_all);
+    if (ap_rows_sheet_count(file->rows) > 1 && one) {
+        file->entry->path = ap_arena_printf(&file->session->result->arena, "%s [%.*s]", file->path,
+                                            AP_STR_ARG(ap_rows_sheet(file->rows)));
+    }
+}
+
+/* The next sheet with the header; those without are named. */
+static ap_status look_for_next_sheet(ap_file_job *file, ap_error *err) {
+    const size_t count = file->profile && file->profile->sheets_all ? ap_rows_sheet_count(file->rows) : 0;
+    const ap_str here = count ? ap_arena_str(&file->arena, ap_rows_sheet(file->rows)) : AP_STR_NONE;
+    size_t at = 0;
+    while (at < count && !ap_str_equal(ap_rows_sheet_name(file->rows, at), here)) {
+        at++;
+    }
+    for (at++; at < count; at++) {
+        bool fits = false;
+        const ap_str name = ap_arena_str(&file->arena, ap_rows_sheet_name(file->rows, at));
+        ap_status status = ap_rows_sheet_fits(&fits, file->rows, at, err);
+        if (status == AP_OK && fits) {
+            ap_buf_append_str(file->next_sheet, name);
+            return AP_OK;
+        }
+        if (status == AP_OK && file->entry->outcome == AP_INTAKE_READ) {
+            status =
+                ap_file_warn(file, 0, 0, AP_STR_NONE, AP_STR_NONE,
+                             ap_arena_printf(&file->arena,
+                                             "the sheet '%.*s' was not read: no row of it holds the headers of the "
+                                             "profile",
+                                             AP_STR_ARG(name)),
+                             err);
+        }
+        if (status != AP_OK) {
+            return status;
+        }
+    }
+    return AP_OK;
+}
+
 static ap_status begin_file(ap_file_job *file, ap_error *err) {
     ap_session *session = file->session;
     ap_intake_file *entry = file->entry;
+    name_sheet(file);
     ap_buf text;
     ap_buf columns;
     ap_status status = AP_OK;
@@ -232,6 +276,9 @@ static ap_status end_file(ap_file_job *file, ap_error *err) {
     for (int i = 0; status == AP_OK && ap_whole_file_says(says, sizeof says, &file->whole, i); i++) {
         status = ap_file_warn(file, 0, 0, AP_STR_NONE, AP_STR_NONE, ap_str_from(says), err);
     }
+    if (status == AP_OK) {
+        status = look_for_next_sheet(file, err);
+    }
     ap_str remark;
     for (size_t i = 0; status == AP_OK && ap_rows_remark(&remark, &file->arena, file->rows, i); i++) {
         status = ap_file_warn(file, 0, 0, AP_STR_NONE, AP_STR_NONE, remark, err);
@@ -299,6 +346,17 @@ static ap_status note_known(ap_file_job *file, int64_t known, ap_error *err) {
                                                                             : ap_source_keep_copy(file->source, err);
 }
 
+static ap_status choose_and_settle(ap_file_job *file, ap_error *why) {
+    ap_status status = file->profile ? AP_OK : ap_file_choose_profile(file, why);
+    if (status == AP_OK) {
+        status = settle(file, why);
+        if (status == AP_E_INPUT && !file->profile) {
+            ap_file_name_profile(file, why);
+        }
+    }
+    return status;
+}
+
 static ap_status run(ap_file_job *file, ap_error *err) {
     ap_session *session = file->session;
     ap_error why;
@@ -313,15 +371,21 @@ static ap_status run(ap_file_job *file, ap_error *err) {
     if (session->options->again && session->options->dry_run) {
         known = 0;
     }
-    if (status != AP_OK || known != 0) {
+    if (status != AP_OK || (known != 0 && !ap_source_is_workbook(file->source))) {
         return status == AP_OK ? note_known(file, known, err) : status;
     }
-    status = ap_file_choose_profile(file, &why);
-    if (status == AP_OK) {
-        status = settle(file, &why);
-        if (status == AP_E_INPUT && !file->profile) {
-            ap_file_name_profile(file, &why);
+    status = choose_and_settle(file, &why);
+    if (status == AP_OK && known != 0) { /* another sheet of it may be new */
+        status = ask_book(&known, session->book, "intake_known_file", ":sha256", 0, ap_str_from(file->sha256),
+                          ap_rows_sheet(file->rows), err);
+        name_sheet(file);
+        if (status != AP_OK) {
+            return status;
         }
+    }
+    if (known != 0) {
+        status = status == AP_OK ? look_for_next_sheet(file, err) : AP_OK;
+        return status == AP_OK ? note_known(file, known, err) : status;
     }
     if (status != AP_OK) {
         return unusable(file, status, &why, err);
@@ -344,7 +408,8 @@ static ap_status run(ap_file_job *file, ap_error *err) {
     return status;
 }
 
-ap_status ap_session_file(ap_session *session, const char *path, ap_error *err) {
+static ap_status one_file(ap_session *session, const char *path, ap_buf *sheet, const ap_profile **profile,
+                          ap_error *err) {
     ap_file_job *file = calloc(1, sizeof *file);
     if (!file) {
         return ap_error_set(err, AP_E_MEMORY, "out of memory while reading '%s'", path);
@@ -352,7 +417,11 @@ ap_status ap_session_file(ap_session *session, const char *path, ap_error *err) 
     file->session = session;
     file->name = path;
     file->path = strcmp(path, "-") == 0 ? "standard input" : path;
+    file->profile = *profile;
     ap_arena_init(&file->arena, PLAN_MAX);
+    file->sheet = ap_arena_str(&file->arena, ap_buf_str(sheet));
+    file->next_sheet = sheet;
+    ap_buf_clear(sheet);
     ap_buf_init(&file->name_text, 2 << 20);
     ap_carry_init(&file->carry);
     file->entry = ap_report_file(session->result, ap_str_from(file->path));
@@ -362,6 +431,7 @@ ap_status ap_session_file(ap_session *session, const char *path, ap_error *err) 
     } else {
         status = run(file, err);
     }
+    *profile = file->profile;
     ap_row_reader_free(file->reader);
     ap_rows_free(file->rows);
     ap_source_close(file->source);
@@ -369,5 +439,17 @@ ap_status ap_session_file(ap_session *session, const char *path, ap_error *err) 
     ap_carry_release(&file->carry);
     ap_arena_release(&file->arena);
     free(file);
+    return status;
+}
+
+ap_status ap_session_file(ap_session *session, const char *path, ap_error *err) {
+    ap_buf sheet;
+    const ap_profile *profile = NULL;
+    ap_buf_init(&sheet, 4096);
+    ap_status status = AP_OK;
+    do { /* a workbook whose profile reads every sheet takes its turn once a sheet */
+        status = one_file(session, path, &sheet, &profile, err);
+    } while (status == AP_OK && sheet.len > 0);
+    ap_buf_release(&sheet);
     return status;
 }

@@ -90,8 +90,9 @@ bool ap_row_reader_needs_order(const ap_row_reader *reader, const ap_row *row) {
 }
 
 static bool is_total_word(ap_str cell) {
-    static const char *const words[] = {"total", "totals",  "grand total", "subtotal", "sub-total",
-                                        "sum",   "average", "mean",        "avg",      "count"};
+    static const char *const words[] = {
+        "total", "totals", "grand total", "subtotal",     "sub-total",  "sum",   "average", "mean", "avg",
+        "count", "summe",  "gesamt",      "durchschnitt", "mittelwert", "somme", "moyenne", "suma", "promedio"};
     while (cell.len && (cell.ptr[cell.len - 1] == ':' || cell.ptr[cell.len - 1] == ' ')) {
         cell.len--;
     }
@@ -103,16 +104,22 @@ static bool is_total_word(ap_str cell) {
     return false;
 }
 
+bool ap_row_says_total(const ap_row *row) {
+    for (size_t i = 0; i < row->count; i++) {
+        if (is_total_word(trim(row->cells[i]))) {
+            return true;
+        }
+    }
+    return false;
+}
+
 /* Only a row without date and species can be anything but a pick: a blank one, or a total. */
 static ap_row_kind kind_without_date(const ap_row *row) {
     bool any = false;
-    bool total = false;
     for (size_t i = 0; i < row->count; i++) {
-        const ap_str cell = trim(row->cells[i]);
-        any = any || cell.len > 0;
-        total = total || is_total_word(cell);
+        any = any || trim(row->cells[i]).len > 0;
     }
-    return total ? AP_ROW_TOTAL : any ? AP_ROW_PICK : AP_ROW_BLANK;
+    return !any ? AP_ROW_BLANK : ap_row_says_total(row) ? AP_ROW_TOTAL : AP_ROW_PICK;
 }
 
 static bool is_header_again(const ap_row_reader *reader, const ap_row *row) {
@@ -411,13 +418,18 @@ ap_row_kind ap_row_reader_cells(ap_pick *pick, ap_fault *fault, ap_row_reader *r
     }
     if (row->trouble) {
         const size_t at = row->trouble_cell;
-        ap_fault_add(fault, (int)at + 1, at < plan->count ? plan->columns[at].header : AP_STR_LIT("row"),
-                     at < row->count ? row->cells[at] : AP_STR_NONE,
-                     "mend the row in a text editor and import it again", "can not be read: %s", row->trouble);
+        ap_fault_add(
+            fault, (int)at + 1, at < plan->count ? plan->columns[at].header : AP_STR_LIT("row"),
+            at < row->count ? row->cells[at] : AP_STR_NONE,
+            plan->profile && plan->profile->kind != AP_PROFILE_TABLE
+                ? "if it is a pick, fill in its cells in the file that --rejects writes and import that; if it "
+                  "is none: afterpick problems drop"
+                : "mend the row in a text editor and import it again",
+            "can not be read: %s", row->trouble);
         return AP_ROW_RAGGED;
     }
     const ap_str date = cell_of(reader, row, AP_F_date);
-    if (date.len == 0 && cell_of(reader, row, AP_F_species).len == 0) {
+    if ((date.len == 0 || is_total_word(date)) && cell_of(reader, row, AP_F_species).len == 0) {
         const ap_row_kind other = kind_without_date(row);
         if (other != AP_ROW_PICK) {
             return other;

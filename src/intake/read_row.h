@@ -43,4 +43,7 @@ ap_row_kind ap_row_reader_cells(ap_pick *pick, ap_fault *fault, ap_row_reader *r
 AP_MUST_USE ap_status ap_row_reader_species(const ap_species **species, ap_pick *pick, ap_fault *fault,
                                             ap_row_reader *reader, ap_error *err);
 
+/* One of its cells is a word of totals: "Total:", "average". */
+bool ap_row_says_total(const ap_row *row);
+
 #endif

@@ -270,7 +270,8 @@ int64_t ap_rows_bytes(const ap_rows *rows) {
 }
 
 bool ap_rows_remark(ap_str *out, ap_arena *arena, const ap_rows *rows, size_t index) {
-    if (rows->kind == AP_ROWS_WORKBOOK && index == 0 && rows->sheet_count > 1) {
+    const bool others = rows->sheet_count > 1 && !(rows->profile && rows->profile->sheets_all);
+    if (rows->kind == AP_ROWS_WORKBOOK && index == 0 && others) {
         *out = ap_arena_printf(arena, "only the sheet '%.*s' of %zu was read: --sheet NAME reads another",
                                AP_STR_ARG(rows->sheet), rows->sheet_count);
         return true;
@@ -281,4 +282,28 @@ bool ap_rows_remark(ap_str *out, ap_arena *arena, const ap_rows *rows, size_t in
         return true;
     }
     return false;
+}
+
+ap_str ap_rows_sheet(const ap_rows *rows) {
+    return rows->kind == AP_ROWS_WORKBOOK ? rows->sheet : AP_STR_NONE;
+}
+
+size_t ap_rows_sheet_count(const ap_rows *rows) {
+    return rows->kind == AP_ROWS_WORKBOOK ? rows->sheet_count : 0;
+}
+
+ap_str ap_rows_sheet_name(const ap_rows *rows, size_t index) {
+    return ap_workbook_sheet_name(rows->workbook, index);
+}
+
+ap_status ap_rows_sheet_fits(bool *fits, ap_rows *rows, size_t index, ap_error *err) {
+    *fits = false;
+    ap_status status = ap_workbook_select(rows->workbook, index, err);
+    bool more = true;
+    for (int i = 0; i < HEADER_WITHIN && more && status == AP_OK && !*fits; i++) {
+        ap_row row;
+        status = ap_workbook_next(&row, &more, rows->workbook, err);
+        *fits = status == AP_OK && more && is_header(rows, &row);
+    }
+    return status;
 }

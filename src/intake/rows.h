@@ -30,8 +30,13 @@ AP_MUST_USE ap_status ap_rows_next(ap_row *row, bool *more, ap_rows *rows, ap_er
 AP_MUST_USE ap_status ap_rows_set_width(ap_rows *rows, size_t width, ap_error *err);
 /* How it is written, for the book: "comma, UTF-8"; known after the first row. */
 void ap_rows_dialect(ap_buf *out, const ap_rows *rows);
-char ap_rows_delimiter(const ap_rows *rows); /* what set-aside rows are written with */
-int64_t ap_rows_bytes(const ap_rows *rows);  /* taken from the source so far */
+char ap_rows_delimiter(const ap_rows *rows);     /* what set-aside rows are written with */
+int64_t ap_rows_bytes(const ap_rows *rows);      /* taken from the source so far */
+ap_str ap_rows_sheet(const ap_rows *rows);       /* of a workbook, the one being read; none = no workbook */
+size_t ap_rows_sheet_count(const ap_rows *rows); /* 0 = no workbook */
+ap_str ap_rows_sheet_name(const ap_rows *rows, size_t index);
+/* When the sheet is read: whether sheet `index` has a row that would be the header, too. The stream is at its end then. */
+AP_MUST_USE ap_status ap_rows_sheet_fits(bool *fits, ap_rows *rows, size_t index, ap_error *err);
 /* Something about the file as a whole that a person should know, number `index` from 0: sheets that were not read, keys
  * that nothing takes. False when there is no more. */
 bool ap_rows_remark(ap_str *out, ap_arena *arena, const ap_rows *rows, size_t index);

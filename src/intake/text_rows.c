@@ -163,7 +163,7 @@ static void find_in_line(ap_row *row, ap_text_rows *rows, ap_str text) {
         }
     }
     if (!row->trouble && !any) {
-        row->trouble = "the profile finds nothing in it: no date, pick, species or weight";
+        row->trouble = "there is no date, pick, species or weight in it that the profile finds";
     }
 }
 

@@ -204,6 +204,12 @@ void ap_guess_page(ap_doc *doc, const ap_guess_told *told, const char *log, cons
                                      "Read as a table without a header: %zu rows were looked at, columns go by "
                                      "their numbers. If a line does name them: --with header=LINE.",
                                      told->rows_seen));
+        if (told->sheets.len) {
+            ap_doc_paragraph(doc,
+                             ap_doc_printf(doc, "Sheets of the workbook with this header: %.*s%s%.*s.",
+                                           AP_STR_ARG(told->sheets), told->other_sheets.len ? "; without it: " : "",
+                                           AP_STR_ARG(told->other_sheets)));
+        }
         put_columns(doc, told);
     } else if (told->kind == AP_GUESS_WORDS) {
         ap_doc_paragraph(

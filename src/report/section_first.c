@@ -4,6 +4,37 @@
 
 enum { ALERTS = 5 };
 
+static ap_str count_or_none(ap_doc *doc, size_t count) {
+    return count ? ap_doc_printf(doc, "%zu", count) : AP_STR_LIT("none");
+}
+
+/* What is certain and yet of no kind that comes first, and what chance could make too: so that a first page without alerts
+ * is not read as a month without findings. */
+static void put_others(ap_doc *doc, const ap_review *r) {
+    const ap_finding *gravest = NULL;
+    size_t certain = 0;
+    size_t likely = 0;
+    for (size_t i = 0; i < r->findings.count; i++) {
+        const ap_finding *finding = &r->findings.items[i];
+        likely += finding->class == AP_FINDING_LIKELY;
+        if (finding->class == AP_FINDING_CERTAIN && !ap_detector_comes_first(finding->detector) &&
+            !ap_finding_is_settled(finding)) {
+            gravest = gravest ? gravest : finding;
+            certain++;
+        }
+    }
+    if (gravest) {
+        ap_doc_paragraph(doc,
+                         ap_doc_printf(doc, "Besides, %.*s of other kinds; the gravest: %s, %s. See under findings.",
+                                       AP_STR_ARG(ap_say_count(doc, certain, "certain finding")),
+                                       ap_detector_title(gravest->detector), r->roster->facts[gravest->picks[0]].name));
+    }
+    if (likely) {
+        ap_doc_paragraph(doc, ap_doc_printf(doc, "Besides, %.*s that chance could make too: see under findings.",
+                                            AP_STR_ARG(ap_say_count(doc, likely, "likely finding"))));
+    }
+}
+
 static void put_alerts(ap_doc *doc, const ap_review *r) {
     size_t found = 0;
     for (size_t i = 0; i < r->findings.count; i++) {
@@ -26,10 +57,13 @@ static void put_alerts(ap_doc *doc, const ap_review *r) {
     size_t moved = picks - q->no_movement;
     if (found == 0 && judged + moved > 0) {
         ap_doc_answer(
-            doc, ap_doc_printf(doc,
-                               "No certain finding in %.*s. Only %zu of them could be judged against the chart, and "
-                               "%zu had a movement logged.",
-                               AP_STR_ARG(ap_say_count(doc, picks, "pick")), judged, moved));
+            doc,
+            ap_doc_printf(
+                doc,
+                "No pick of %zu is known to have been over chart, to have moved toward a person or to have shocked the "
+                "line, and none was logged as a near miss or with damage; %.*s could be judged against "
+                "the chart, and %.*s had a movement logged.",
+                picks, AP_STR_ARG(count_or_none(doc, judged)), AP_STR_ARG(count_or_none(doc, moved))));
     } else if (found == 0) {
         ap_doc_answer(
             doc, AP_STR_LIT("Nothing can be said: no pick could be judged against the chart and none has a movement "
@@ -40,14 +74,7 @@ static void put_alerts(ap_doc *doc, const ap_review *r) {
             ap_doc_printf(doc, "Of %.*s, %zu could not be judged against the chart and %zu had no movement logged.",
                           AP_STR_ARG(ap_say_count(doc, picks, "pick")), q->no_capacity, q->no_movement));
     }
-    size_t likely = 0;
-    for (size_t i = 0; i < r->findings.count; i++) {
-        likely += r->findings.items[i].class == AP_FINDING_LIKELY;
-    }
-    if (likely) {
-        ap_doc_paragraph(doc, ap_doc_printf(doc, "Besides, %.*s that chance could make too: see under findings.",
-                                            AP_STR_ARG(ap_say_count(doc, likely, "likely finding"))));
-    }
+    put_others(doc, r);
 }
 
 static ap_str last_month(ap_doc *doc, const ap_review *r) {

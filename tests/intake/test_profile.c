@@ -487,7 +487,7 @@ static void the_manual_does_what_it_says(void **state) {
         }
         assert_int_equal(k->result.files[0].counts.stored, lines);
     }
-    assert_int_equal(parts, 3);
+    assert_int_equal(parts, 4);
     ap_buf_release(&manual);
 }
 
