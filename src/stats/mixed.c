@@ -162,8 +162,7 @@ static void set_summary(ap_mixed *fit, const mixed_system *system, const mixed_m
 static ap_status finish(ap_mixed *fit, const mixed_system *system, mixed_work *work, const mixed_minimum *minimum,
                         double shift, ap_error *err) {
     mixed_point point = {0};
-    fit->scale_df = mixed_scale_df(work, system, minimum);
-    if (!mixed_evaluate(&point, work, system, minimum->theta, true)) {
+    if (!mixed_scale_df(&fit->scale_df, &point, work, system, minimum)) {
         return ap_error_set(err, AP_E_DOMAIN,
                             "a mixed model leaves no rest variance: the errors follow from the groups exactly");
     }

@@ -68,8 +68,8 @@ typedef struct ap_mixed {
 /* Fits the model; free the result with ap_mixed_release(). Puts the picks in the order of their trees.
  *
  * Shape    at least 3 picks whose errors differ; at most AP_MIXED_LEVELS_MAX levels in all.
- * Method   profiled REML criterion with its exact gradient, the GNU Scientific Library's BFGS from two starts, zeros tried,
- *          Newton steps at the end.
+ * Method   profiled REML criterion; scoring, then Newton's steps on exact derivatives, over variances of 0 or more; where some
+ *          are 0, from a second start too.
  * Accuracy criterion 1e-6, variances 1e-4 relative, effects 1e-5, against lme4 (tests/oracle).
  * Errors   AP_E_DOMAIN when there are too few picks, all are equal, or the fit leaves no rest. A fit whose search did not
  *          settle is returned with converged = false: say so wherever it is used. */

@@ -118,12 +118,15 @@ typedef struct mixed_point {
     double square[AP_MIXED_FACTORS_MAX + 1];
 } mixed_point;
 
+enum { MIXED_PARAMETERS = AP_MIXED_FACTORS_MAX + 1 };
+
 typedef struct mixed_work {
     double *system; /* (rows + 1) squared, lower half: factor, then inverse */
     double *half;   /* the same size: the factor's inverse, transposed */
-    double *sums;   /* order squared, lower half */
+    double *sums;   /* order squared, lower half: of the picks weighted by their precision */
     double *tree_sums;
     double *answer; /* rows + 1: spherical effects, then the mean */
+    double *more;   /* (rows + 1) squared, for the curvature */
 } mixed_work;
 
 AP_MUST_USE ap_status mixed_system_init(mixed_system *out, const ap_mixed_sums *sums, const bool *used, ap_error *err);
@@ -134,9 +137,53 @@ void mixed_work_release(mixed_work *work);
 /* False when the criterion is not finite there. work->system holds the inverse and work->answer the effects when
  * `gradient` is asked for. */
 bool mixed_evaluate(mixed_point *out, mixed_work *work, const mixed_system *system, const double *theta, bool gradient);
+/* d criterion / d theta_k^2 where theta_k is 0, right after an evaluation there with its gradient. */
+double mixed_slope_at_zero(mixed_work *work, const mixed_system *system, const mixed_point *at, const double *theta,
+                           size_t k);
+
+/* tr(P G_j P G_k) and y'P G_j P G_k P y, G = ZZ': with these the second derivatives in theta^2 are -trace and 2 square, of the
+ * ln-part and of r2. 0 where a theta is 0. */
+typedef struct mixed_curve {
+    double trace[MIXED_PARAMETERS][MIXED_PARAMETERS];
+    double square[MIXED_PARAMETERS][MIXED_PARAMETERS];
+} mixed_curve;
+/* Right after an evaluation at theta with its gradient. Takes work->sums and work->half. */
+void mixed_curvature(mixed_curve *out, mixed_work *work, const mixed_system *system, const double *theta);
+
+/* Weight of the products s s' of a tree of n picks. */
+typedef enum mixed_weight {
+    MIXED_WHOLE,     /* -theta^2 / (1 + n theta^2) */
+    MIXED_BY_SQUARE, /* 1 / (1 + n theta^2)^2 */
+    MIXED_BY_CUBE    /* n / (1 + n theta^2)^3 */
+} mixed_weight;
+/* out += sum over trees of weight s s', lower half. */
+void mixed_add_tree_products(double *out, const mixed_system *system, double theta, mixed_weight kind);
+/* tr(C^-1 D S D) and w'S w of sums S, lower half, w = (-D u; 1). */
+void mixed_trace_and_square(double *trace, double *square, const double *sums, const mixed_work *work,
+                            const mixed_system *system, const double *scale);
+/* theta of each row of C: a factor's for its levels, 1 for the mean. */
+void mixed_set_scales(double *scale, const mixed_system *system, const double *theta);
+
+enum { MIXED_SIDE = MIXED_PARAMETERS + 1 };
+typedef struct mixed_square {
+    double at[MIXED_SIDE][MIXED_SIDE];
+} mixed_square;
+/* matrix x = right for the leading n rows; false unless the matrix is positive definite, and destroys it. */
+bool mixed_solve(double *x, mixed_square *matrix, double *right, size_t n);
+/* The least of half y'C y + d'y over y of 0 or more. False unless C is positive definite where it has to be. */
+bool mixed_least_quadratic(double *y, const mixed_square *curvature, const double *d, size_t count);
+
+double mixed_dot(const double *a, const double *b, size_t n);
+/* The lower half of a side x side array becomes its Cholesky factor; false unless it is positive definite. */
+bool mixed_factorise(double *matrix, size_t side);
+/* The factor becomes the lower half of the inverse; `half` gets the inverse of the factor, transposed. */
+void mixed_invert(double *factor, double *half, size_t side);
+/* x := factor^-1 x, and x := factor'^-1 x. */
+void mixed_solve_down(double *x, const double *factor, size_t side);
+void mixed_solve_up(double *x, const double *factor, size_t side);
 
 typedef struct mixed_minimum {
-    double theta[AP_MIXED_FACTORS_MAX + 1];
+    double theta[MIXED_PARAMETERS];
     double criterion;
     double gradient;
     double fall;
@@ -144,10 +191,11 @@ typedef struct mixed_minimum {
     int iterations;
     int evaluations;
 } mixed_minimum;
+/* Errors: AP_E_DOMAIN when the criterion is not finite anywhere. */
 AP_MUST_USE ap_status mixed_minimise(mixed_minimum *out, mixed_work *work, const mixed_system *system, ap_error *err);
-/* Newton steps from where the search stopped, and the verdict on convergence. False when the criterion is not finite. */
-bool mixed_polish(mixed_minimum *minimum, mixed_work *work, const mixed_system *system);
-/* Degrees of freedom of tree + rest variance at the minimum. */
-double mixed_scale_df(mixed_work *work, const mixed_system *system, const mixed_minimum *minimum);
+/* Evaluates the minimum once more, and the degrees of freedom of tree + rest variance there. False when the criterion is not
+ * finite. */
+bool mixed_scale_df(double *df, mixed_point *at, mixed_work *work, const mixed_system *system,
+                    const mixed_minimum *minimum);
 
 #endif

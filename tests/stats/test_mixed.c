@@ -148,6 +148,128 @@ static void gradient(void **state) {
     check_table_release(&books);
 }
 
+/* Slope of the profiled criterion in theta^2. */
+static double slope_in_square(const mixed_system *system, const mixed_point *at, const double *theta, size_t k) {
+    double s2 = at->r2 / ((double)system->picks - 1.0);
+    return (at->trace[k] - at->square[k] / s2) / (2.0 * theta[k]);
+}
+
+/* Second derivatives against differences of the exact gradient, and the slope at 0 against that next to it. */
+static void curvature(void **state) {
+    (void)state;
+    check_table books;
+    check_table_load(&books, STATS_DATA "mixed_books.csv");
+    ap_mixed_data *data = read_book(&books, "a");
+    ap_mixed_sums *sums = NULL;
+    mixed_system system;
+    mixed_work work;
+    mixed_point here, low, high;
+    mixed_curve curve;
+    double center = 0.0;
+    check_ok(mixed_data_sums(&sums, &center, data, (size_t)64 << 20, &err), &err);
+    check_ok(mixed_system_init(&system, sums, NULL, &err), &err);
+    check_ok(mixed_work_init(&work, &system, &err), &err);
+    double theta[AP_MIXED_FACTORS_MAX + 1] = {0.3, 0.8, 0.5, 0.2, 0.6, 0.7};
+    for (size_t k = 0; k <= FACTORS; k++) {
+        double kept = theta[k], size = kept * kept, step = 1e-5 * size;
+        theta[k] = sqrt(size + step);
+        assert_true(mixed_evaluate(&high, &work, &system, theta, true));
+        double high_theta[AP_MIXED_FACTORS_MAX + 1];
+        memcpy(high_theta, theta, sizeof theta);
+        theta[k] = sqrt(size - step);
+        assert_true(mixed_evaluate(&low, &work, &system, theta, true));
+        double low_theta[AP_MIXED_FACTORS_MAX + 1];
+        memcpy(low_theta, theta, sizeof theta);
+        theta[k] = kept;
+        assert_true(mixed_evaluate(&here, &work, &system, theta, true));
+        mixed_curvature(&curve, &work, &system, theta);
+        double df = (double)system.picks - 1.0, s2 = here.r2 / df;
+        for (size_t j = 0; j <= FACTORS; j++) {
+            double want =
+                (slope_in_square(&system, &high, high_theta, j) - slope_in_square(&system, &low, low_theta, j)) /
+                (2.0 * step);
+            double squares = here.square[j] * here.square[k] / (4.0 * theta[j] * theta[k] * df * s2 * s2);
+            double got = 2.0 * curve.square[j][k] / s2 - curve.trace[j][k] - squares;
+            check_close(got, want, 1e-5 * fmax(1.0, fabs(want)), "central differences");
+        }
+        theta[k] = 0.0;
+        assert_true(mixed_evaluate(&here, &work, &system, theta, true));
+        double at_zero = mixed_slope_at_zero(&work, &system, &here, theta, k);
+        theta[k] = 3e-4;
+        assert_true(mixed_evaluate(&high, &work, &system, theta, true));
+        check_close(at_zero, slope_in_square(&system, &high, theta, k), 1e-4 * fabs(at_zero), "next to 0");
+        theta[k] = kept;
+    }
+    mixed_work_release(&work);
+    mixed_system_release(&system);
+    ap_mixed_sums_free(sums);
+    ap_mixed_data_free(data);
+    check_table_release(&books);
+}
+
+/* The least over values of 0 or more, against the least over every choice of which are 0. */
+static void least_quadratic(void **state) {
+    (void)state;
+    enum { CASES = 400, MOST = 6 };
+    ap_prng prng;
+    ap_prng_init(&prng, 12, 3);
+    for (int i = 0; i < CASES; i++) {
+        size_t n = 1 + ap_prng_below(&prng, MOST);
+        double root[MOST][MOST], d[MOST], y[MIXED_SIDE], best = 0.0;
+        mixed_square curve = {{{0}}};
+        for (size_t a = 0; a < n; a++) {
+            d[a] = ap_prng_normal(&prng);
+            for (size_t b = 0; b < n; b++) {
+                root[a][b] = ap_prng_normal(&prng);
+            }
+        }
+        for (size_t a = 0; a < n; a++) {
+            for (size_t b = 0; b < n; b++) {
+                for (size_t c = 0; c < n; c++) {
+                    curve.at[a][b] += root[c][a] * root[c][b];
+                }
+            }
+            curve.at[a][a] += 0.01;
+        }
+        for (unsigned chosen = 0; chosen < 1u << n; chosen++) {
+            mixed_square left;
+            double right[MIXED_SIDE], x[MIXED_SIDE], value = 0.0;
+            size_t row[MOST], count = 0;
+            bool within = true;
+            for (size_t a = 0; a < n; a++) {
+                if (chosen >> a & 1) {
+                    row[count++] = a;
+                }
+            }
+            for (size_t a = 0; a < count; a++) {
+                right[a] = -d[row[a]];
+                for (size_t b = 0; b < count; b++) {
+                    left.at[a][b] = curve.at[row[a]][row[b]];
+                }
+            }
+            assert_true(mixed_solve(x, &left, right, count));
+            for (size_t a = 0; a < count; a++) {
+                within = within && x[a] >= 0.0;
+                value += 0.5 * d[row[a]] * x[a]; /* at a stationary point y'Cy = -d'y */
+            }
+            best = within ? fmin(best, value) : best;
+        }
+        assert_true(mixed_least_quadratic(y, &curve, d, n));
+        double value = 0.0;
+        for (size_t a = 0; a < n; a++) {
+            assert_true(y[a] >= 0.0);
+            value += d[a] * y[a];
+            for (size_t b = 0; b < n; b++) {
+                value += 0.5 * y[a] * curve.at[a][b] * y[b];
+            }
+        }
+        check_close(value, best, 1e-10 * fmax(1.0, fabs(best)), "all choices of which are 0");
+    }
+    mixed_square flat = {{{1.0, -2.0}, {-2.0, 1.0}}};
+    double y[MIXED_SIDE];
+    assert_false(mixed_least_quadratic(y, &flat, (const double[]){-1.0, -1.0}, 2));
+}
+
 /* Balanced one-way data: every answer in closed form (Searle, Casella & McCulloch 1992, section 3.5). */
 static void balanced_closed_form(void **state) {
     (void)state;
@@ -350,8 +472,14 @@ static void refusals(void **state) {
 
 int main(void) {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(against_lme4),   cmocka_unit_test(gradient),   cmocka_unit_test(balanced_closed_form),
-        cmocka_unit_test(not_told_apart), cmocka_unit_test(many_picks), cmocka_unit_test(content_with_trees),
+        cmocka_unit_test(against_lme4),
+        cmocka_unit_test(gradient),
+        cmocka_unit_test(curvature),
+        cmocka_unit_test(least_quadratic),
+        cmocka_unit_test(balanced_closed_form),
+        cmocka_unit_test(not_told_apart),
+        cmocka_unit_test(many_picks),
+        cmocka_unit_test(content_with_trees),
         cmocka_unit_test(refusals),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
