@@ -303,6 +303,17 @@ ap_status ap_roster_load_errors(ap_roster *out, ap_book *book, ap_date until, bo
     return load_roster(out, book, until, names, true, NULL, err);
 }
 
+ap_status ap_roster_load_kept(ap_roster *out, ap_book *book, ap_error *err) {
+    ap_labeller labeller;
+    ap_status status = begin_roster(out, book, true, NULL, err);
+    if (status == AP_OK) {
+        ap_labeller_init(&labeller, out);
+        out->kept = ap_kept_roster_load(out, &labeller, book, AP_DATE_NONE, false);
+        ap_labeller_release(&labeller);
+    }
+    return status;
+}
+
 void ap_roster_release(ap_roster *roster) {
     free(roster->facts);
     ap_arena_release(&roster->arena);

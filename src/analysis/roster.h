@@ -123,6 +123,8 @@ AP_MUST_USE ap_status ap_roster_load_learnt(ap_roster *out, ap_book *book, ap_da
 /* The same for the statistics of the error alone, some times as fast: facts without set-up, radii, lean and
  * movement, as ap_book_each_pick_narrow() reads them. */
 AP_MUST_USE ap_status ap_roster_load_errors(ap_roster *out, ap_book *book, ap_date until, bool names, ap_error *err);
+/* From what the book keeps alone, with names: to be held against the picks. Without `kept` there are no facts. */
+AP_MUST_USE ap_status ap_roster_load_kept(ap_roster *out, ap_book *book, ap_error *err);
 void ap_roster_release(ap_roster *roster);
 
 /* The label's number of a fact in one grouping; 0 = blank. */

@@ -68,6 +68,9 @@ static ap_status read_content(ap_check *check, ap_cli *cli, ap_error *err) {
     if (status == AP_OK) {
         status = ap_upkeep_read(&check->upkeep, &cli->arena, cli->book, err);
     }
+    if (status == AP_OK) {
+        status = ap_kept_facts_check(&check->kept, &cli->arena, cli->book, err);
+    }
     return status == AP_OK ? ap_copies_check(&check->copies, &cli->arena, cli->book, err) : status;
 }
 

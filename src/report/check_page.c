@@ -2,7 +2,7 @@
 
 bool ap_check_needs_person(const ap_check *check) {
     return check->damages || check->problems.rows_open || check->problems.conflicts_open || check->copies.lost_count ||
-           check->rights_count || !check->gnuplot.draws_svg;
+           check->kept.verdict == AP_KEPT_DIFFERS || check->rights_count || !check->gnuplot.draws_svg;
 }
 
 /* Each thing that needs a person, one call: what it is and what to do. */
@@ -45,6 +45,13 @@ static void say_all(ap_doc *doc, const ap_check *check, say_fn say, void *contex
                           problems->conflicts_open == 1 ? "" : "s"));
     }
     say_lost(doc, check, say, context);
+    if (check->kept.verdict == AP_KEPT_DIFFERS) {
+        say(context, "kept facts",
+            ap_doc_printf(
+                doc, "not what the picks come to%s%.*s; %s; make the reports again that were made since the last check",
+                check->kept.first.len ? ", first at " : "", AP_STR_ARG(check->kept.first),
+                check->kept.let_go ? "they are taken out" : "take them out: DELETE FROM kept_facts"));
+    }
     for (size_t i = 0; i < check->rights_count; i++) {
         say(context, "rights", check->rights[i]);
     }
@@ -75,6 +82,12 @@ static void put_counts(ap_doc *doc, const ap_check *check) {
                                         AP_STR_ARG(many(doc, counts->warnings, "warning"))));
     ap_doc_list_item(doc, ap_doc_printf(doc, "tables of version %d; file, references and counts %s", check->version,
                                         check->damages ? "NOT whole" : "whole"));
+    ap_doc_list_item(doc, check->kept.verdict == AP_KEPT_NONE
+                              ? AP_STR_LIT("nothing is kept of what the picks come to: reports read the picks")
+                          : check->kept.verdict == AP_KEPT_AGREES
+                              ? ap_doc_printf(doc, "what is kept of %.*s is what they come to",
+                                              AP_STR_ARG(many(doc, (int64_t)check->kept.picks, "pick")))
+                              : AP_STR_LIT("what is kept of the picks is NOT what they come to"));
     const ap_copies *copies = &check->copies;
     ap_doc_list_item(
         doc, copies->folder_exists
@@ -247,6 +260,8 @@ void ap_check_json(ap_json *json, const ap_check *check) {
         ap_json_put_int(json, "warnings", check->counts.warnings);
         ap_json_put_int(json, "rows_open", (int64_t)check->problems.rows_open);
         ap_json_put_int(json, "conflicts_open", (int64_t)check->problems.conflicts_open);
+        static const char *const verdicts[] = {"none", "agree", "differ"};
+        ap_json_put_text(json, "kept_facts", ap_str_from(verdicts[check->kept.verdict]));
         put_json_upkeep(json, &check->upkeep);
         put_json_copies(json, &check->copies);
     }

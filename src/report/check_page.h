@@ -2,6 +2,7 @@
 #ifndef AP_REPORT_CHECK_PAGE_H
 #define AP_REPORT_CHECK_PAGE_H
 
+#include "analysis/kept_check.h"
 #include "analysis/upkeep.h"
 #include "book/sources.h"
 #include "figure/gnuplot_check.h"
@@ -21,6 +22,7 @@ typedef struct ap_check {
     ap_problems problems;
     ap_upkeep upkeep;
     ap_copies copies;
+    ap_kept_check kept;
     ap_str rights[AP_CHECK_NOTES_MAX]; /* who else may write the book or its folder; each needs a person */
     size_t rights_count;
     ap_gnuplot gnuplot;

@@ -3,6 +3,7 @@
 #include <unistd.h>
 
 #include "analysis/keep_facts.h"
+#include "analysis/kept_check.h"
 #include "book/amend.h"
 #include "book/kept_facts.h"
 #include "book/settings_store.h"
@@ -388,6 +389,53 @@ static void damage_is_found(void **state) {
     fixture_remove(&w.book);
 }
 
+/* Somebody changes a pick behind the triggers' back: the one thing that only holding one against the other finds. */
+static void a_check_finds_what_is_not_so(void **state) {
+    (void)state;
+    static const char *const changes[] = {
+        "UPDATE pick SET measured_weight_kg = measured_weight_kg * 1.5 WHERE id = 40 AND measured_weight_kg IS NOT "
+        "NULL",
+        "UPDATE pick SET estimator = 'Another' WHERE id = 50",
+        "UPDATE job SET job = 'J99' WHERE id = 2",
+        "UPDATE pick SET date = '2026-01-03' WHERE date = '2026-01-01'",
+        "UPDATE pick SET piece = 4, length_m = 3, butt_diameter_m = 4, tip_diameter_m = 3 WHERE id = 60",
+        "UPDATE pick SET leg_1_kind = 6 WHERE id = 61",
+        "UPDATE pick SET notes = CASE WHEN notes LIKE 'hollow%' THEN 'sound' ELSE 'hollow' END, condition = 1 WHERE id "
+        "= 62",
+        "UPDATE tree SET tree = 'T-other' WHERE id = 1",
+    };
+    ap_error err;
+    ap_arena arena;
+    ap_kept_check check;
+    world w;
+    begin(&w, 5);
+    import(&w, 150, 0, 3);
+    ap_arena_init(&arena, 1 << 22);
+    check_ok(ap_kept_facts_check(&check, &arena, w.book.book, &err), &err);
+    assert_int_equal(check.verdict, AP_KEPT_AGREES);
+    assert_true(check.picks > 120);
+    for (size_t i = 0; i < sizeof changes / sizeof *changes; i++) {
+        char sql[800];
+        ap_roster roster;
+        check_ok(ap_roster_load(&roster, w.book.book, AP_DATE_NONE, false, &err), &err);
+        assert_true(ap_kept_facts_renew(w.book.book, &roster.company));
+        ap_roster_release(&roster);
+        snprintf(sql, sizeof sql,
+                 "CREATE TEMP TABLE was AS SELECT * FROM kept_facts; %s; INSERT OR REPLACE INTO kept_facts SELECT * "
+                 "FROM was",
+                 changes[i]);
+        fixture_change(&w.book, sql);
+        check_ok(ap_kept_facts_check(&check, &arena, w.book.book, &err), &err);
+        if (check.verdict != AP_KEPT_DIFFERS || !check.let_go) {
+            fail_msg("not found: %s", changes[i]);
+        }
+        check_ok(ap_kept_facts_check(&check, &arena, w.book.book, &err), &err);
+        assert_int_equal(check.verdict, AP_KEPT_NONE);
+    }
+    ap_arena_release(&arena);
+    fixture_remove(&w.book);
+}
+
 /* A reader may not be able to write: the book locked by another, or open in a transaction of its own. */
 static void what_can_not_be_kept_is_not(void **state) {
     (void)state;
@@ -421,6 +469,7 @@ int main(void) {
         cmocka_unit_test(every_change_ends_it),
         cmocka_unit_test(any_order_of_changes),
         cmocka_unit_test(damage_is_found),
+        cmocka_unit_test(a_check_finds_what_is_not_so),
         cmocka_unit_test(what_can_not_be_kept_is_not),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
