@@ -134,7 +134,7 @@ static ap_status weighed_less(search *s, ap_error *err) {
             status = reach_weighed_less(&reached, k, alpha, err);
         }
         s->line->expected += reached;
-        if (status == AP_OK && fisher.p_more <= alpha) {
+        if (status == AP_OK && fisher.p_more <= alpha && k->now_unweighed > 0) {
             size_t count = 0;
             for (size_t i = s->in->first; i < s->in->end; i++) {
                 const ap_fact *fact = &s->in->roster->facts[i];
