@@ -2,8 +2,8 @@
  *
  *   R1 Rules are tried in the order of the list; the first that fits at a word wins, then the search goes on behind the hit.
  *   R2 A hit that is taken back is passed over by one word, so that a longer story is not lost behind it.
- *   R3 The prefilter: a table of the first three letters with which any rule can begin, made by asking PCRE2 for partial matches of each
- *      rule; in the alternation each rule stands behind its own first letters. In doubt a beginning is let through, so that the filter never loses a hit.
+ *   R3 The prefilter: how a hit can begin, as far as notes have shown beginnings (phrases_begin.c); in the alternation each rule stands
+ *      behind its own first letters. In doubt a beginning is let through, so that the filter never loses a hit.
  *   R4 A note is searched to AP_PHRASE_NOTE_MAX bytes and no further.
  *   R5 Nothing is said about a note that needs too many steps. */
 #include "nearmiss/phrases_private.h"
@@ -109,7 +109,7 @@ static ap_status build_all(ap_phrases *phrases, const ap_phrase_set *set, ap_err
     ap_buf_append_cstr(&phrases->text, "\\G" AP_PHRASE_START);
     for (size_t i = 0; i < set->count; i++) {
         ap_buf_append_cstr(&phrases->text, i ? "|(?=[\\d_" : "(?=[\\d_");
-        for (unsigned letter = 0; letter < 26; letter++) {
+        for (unsigned letter = 0; letter < AP_PHRASE_LETTERS; letter++) {
             ap_buf_append(&phrases->text, &"abcdefghijklmnopqrstuvwxyz"[letter], phrases -> first[i] >> letter & 1);
         }
         ap_buf_appendf(&phrases->text, "])(?<r%zu_>", i);
@@ -183,6 +183,9 @@ ap_status ap_phrases_new(ap_phrases **out, const ap_phrase_set *set, ap_error *e
     if (status == AP_OK) {
         status = build_all(phrases, set, err);
     }
+    if (status == AP_OK) {
+        status = ap_phrases_begin_new(phrases, err);
+    }
     if (status != AP_OK) {
         ap_phrases_free(phrases);
         return status;
@@ -196,6 +199,7 @@ void ap_phrases_free(ap_phrases *phrases) {
         ap_pattern_free(phrases->all);
         ap_pattern_free(phrases->before);
         ap_pattern_free(phrases->after);
+        ap_phrases_begin_free(phrases);
         ap_buf_release(&phrases->text);
         free(phrases);
     }
@@ -246,57 +250,21 @@ static size_t rule_of_match(const ap_phrases *phrases) {
 
 unsigned ap_phrases_letter(char byte) {
     unsigned letter = ((unsigned char)byte | 0x20u) - 'a';
-    return letter < 26 ? letter : 26;
+    return letter < AP_PHRASE_LETTERS ? letter : AP_PHRASE_LETTERS;
 }
 
 void ap_phrases_mark_begin(ap_phrases *phrases, size_t rule, const ap_pattern *pattern) {
-    char text[3];
-    for (unsigned a = 0; a < 26; a++) {
-        text[0] = (char)('a' + a);
-        if (!ap_pattern_may_begin(pattern, (ap_str){text, 1})) {
-            continue;
-        }
-        phrases->first[rule] |= 1u << a;
-        for (unsigned b = 0; b < AP_PHRASE_LETTERS; b++) {
-            text[1] = (char)('a' + b);
-            if (b < 26 && !ap_pattern_may_begin(pattern, (ap_str){text, 2})) {
-                continue;
-            }
-            for (unsigned c = 0; c < AP_PHRASE_LETTERS; c++) {
-                text[2] = (char)('a' + c);
-                /* Anything else than a letter is not tried out: it may be a space, a dash, a digit. */
-                bool may = b == 26 || c == 26 || ap_pattern_may_begin(pattern, (ap_str){text, 3});
-                phrases->begins[a][b][c] |= may;
-            }
-        }
+    for (unsigned letter = 0; letter < AP_PHRASE_LETTERS; letter++) {
+        const char text = (char)('a' + letter);
+        phrases->first[rule] |= ap_pattern_may_begin(pattern, (ap_str){&text, 1}) ? 1u << letter : 0;
     }
-}
-
-static bool word_byte(char byte) {
-    return ap_phrases_letter(byte) < 26 || (byte >= '0' && byte <= '9') || byte == '_';
-}
-
-/* The next place from `at` on where a word begins that some rule may begin with; the note's end when there is none. */
-static size_t next_start(const ap_phrases *phrases, ap_str note, size_t at) {
-    for (; at < note.len; at++) {
-        if (!word_byte(note.ptr[at]) || (at > 0 && word_byte(note.ptr[at - 1]))) {
-            continue;
-        }
-        unsigned a = ap_phrases_letter(note.ptr[at]);
-        unsigned b = at + 1 < note.len ? ap_phrases_letter(note.ptr[at + 1]) : 26;
-        unsigned c = at + 2 < note.len ? ap_phrases_letter(note.ptr[at + 2]) : 26;
-        if (a == 26 || phrases->begins[a][b][c]) {
-            break;
-        }
-    }
-    return at;
 }
 
 ap_status ap_phrases_find(ap_phrase_hit hits[AP_PHRASE_HITS_MAX], size_t *count, ap_phrases *phrases, ap_str note,
                           ap_error *err) {
     *count = 0;
     note.len = note.len > AP_PHRASE_NOTE_MAX ? AP_PHRASE_NOTE_MAX : note.len;
-    size_t at = next_start(phrases, note, 0);
+    size_t at = ap_phrases_next_start(phrases, note, 0);
     while (at < note.len && *count < AP_PHRASE_HITS_MAX) {
         bool found = false;
         ap_status status = ap_pattern_match(&found, phrases->all, note, at, err);
@@ -316,7 +284,7 @@ ap_status ap_phrases_find(ap_phrase_hit hits[AP_PHRASE_HITS_MAX], size_t *count,
         if (status != AP_OK) {
             return status;
         }
-        at = next_start(phrases, note, at + (len ? len : 1));
+        at = ap_phrases_next_start(phrases, note, at + (len ? len : 1));
     }
     return AP_OK;
 }

@@ -5,7 +5,7 @@
 #include "nearmiss/phrases.h"
 #include "text/pattern.h"
 
-enum { AP_PHRASE_LETTERS = 27 };
+enum { AP_PHRASE_LETTERS = 26 };
 
 struct ap_phrases {
     const ap_phrase_rule *rules;
@@ -16,12 +16,13 @@ struct ap_phrases {
     unsigned group[AP_PHRASE_RULES_MAX]; /* of each rule in `all` */
     unsigned lack[AP_PHRASE_RULES_MAX];  /* groups named lack */
     size_t lack_count;
-    /* Whether any rule can begin with three bytes, each a letter or (26) anything else. */
     uint32_t first[AP_PHRASE_RULES_MAX]; /* letters that each rule can begin with, bit per letter */
-    bool begins[AP_PHRASE_LETTERS][AP_PHRASE_LETTERS][AP_PHRASE_LETTERS];
+    bool word[UINT8_MAX + 1];            /* what PCRE2 takes for a letter of a word */
+    struct ap_phrase_begin *begin;       /* heap; NULL: every word is tried */
+    size_t begin_count, begin_cap;
 };
 
-/* 0..25 for a letter of either case, 26 for any other byte. */
+/* 0..25 for a letter of either case, AP_PHRASE_LETTERS for any other byte. */
 unsigned ap_phrases_letter(char byte);
 
 /* What every rule stands behind: a hit begins where a word begins. */
@@ -34,8 +35,13 @@ AP_MUST_USE ap_status ap_phrases_compile(ap_pattern **out, const ap_phrase_set *
                                          const char *after, ap_error *err);
 AP_MUST_USE ap_status ap_phrases_taken_back(bool *back, ap_phrases *phrases, ap_str note, size_t at, size_t len,
                                             ap_error *err);
-/* Marks with which three bytes one rule can begin. */
+/* Marks with which letters one rule can begin. */
 void ap_phrases_mark_begin(ap_phrases *phrases, size_t rule, const ap_pattern *pattern);
+/* Makes and frees what is remembered of beginnings. */
+AP_MUST_USE ap_status ap_phrases_begin_new(ap_phrases *phrases, ap_error *err);
+void ap_phrases_begin_free(ap_phrases *phrases);
+/* The next place from `at` on where a word begins that some rule may begin with; the note's end when there is none. */
+size_t ap_phrases_next_start(ap_phrases *phrases, ap_str note, size_t at);
 /* Why a pattern cannot stand among others, in words that follow the rule's name; NULL when it can. */
 const char *ap_phrases_forbidden(ap_str pattern);
 /* Every rule by itself: compiles, finds its lines and not the others, ends on long texts. */

@@ -1,6 +1,7 @@
 #include "support/book_fixture.h"
 
 #include "nearmiss/phrases_load.h"
+#include "nearmiss/phrases_private.h"
 
 enum { NOTES = 200, LINE_MAX_BYTES = 400 };
 
@@ -162,6 +163,52 @@ static void misspelt_notes(void **state) {
     printf("# misspelt at one word in five: recall %zu of 100, %zu false hits\n", found, false_hits);
     assert_true(found > 0);
     close_rules(&f);
+}
+
+/* The prefilter against the same rules without it, on notes as they are, misspelt, in capitals, and more of them than it can remember
+ * beginnings of. */
+static void the_prefilter_loses_no_hit(void **state) {
+    (void)state;
+    enum { ROUNDS = 40 };
+    rules_fixture with;
+    rules_fixture without;
+    open_rules(&with);
+    open_rules(&without);
+    ap_phrases *plain = ap_phrase_book_phrases(without.rules);
+    ap_phrases_begin_free(plain);
+    plain->begin = NULL;
+    static corpus_note notes[NOTES];
+    read_notes(notes);
+    uint64_t seed = 7;
+    size_t found = 0;
+    for (size_t i = 0; i < (size_t)NOTES * ROUNDS; i++) {
+        char text[LINE_MAX_BYTES];
+        ap_phrase_hit hits[2][AP_PHRASE_HITS_MAX];
+        size_t count[2];
+        ap_error err;
+        if (i < NOTES) {
+            memcpy(text, notes[i].text, sizeof text);
+        } else {
+            misspell(text, notes[i % NOTES].text, &seed);
+        }
+        for (char *at = text; *at && i / NOTES % 4 == 2; at++) {
+            *at = (char)(*at >= 'a' && *at <= 'z' ? *at - 'a' + 'A' : *at);
+        }
+        check_ok(ap_phrases_find(hits[0], &count[0], ap_phrase_book_phrases(with.rules), ap_str_from(text), &err),
+                 &err);
+        check_ok(ap_phrases_find(hits[1], &count[1], plain, ap_str_from(text), &err), &err);
+        assert_int_equal(count[0], count[1]);
+        for (size_t h = 0; h < count[0]; h++) {
+            assert_int_equal(hits[0][h].rule, hits[1][h].rule);
+            assert_int_equal(hits[0][h].at, hits[1][h].at);
+            assert_int_equal(hits[0][h].len, hits[1][h].len);
+        }
+        found += count[0];
+    }
+    assert_true(found > (size_t)NOTES * ROUNDS / 10);
+    assert_int_equal(ap_phrase_book_phrases(with.rules)->begin_count, ap_phrase_book_phrases(with.rules)->begin_cap);
+    close_rules(&with);
+    close_rules(&without);
 }
 
 /* --- no rule is written from a note ------------------------------------------------------------------------------------ */
@@ -421,6 +468,7 @@ int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(two_hundred_notes_written_before_the_rules),
         cmocka_unit_test(misspelt_notes),
+        cmocka_unit_test(the_prefilter_loses_no_hit),
         cmocka_unit_test(no_rule_quotes_a_note),
         cmocka_unit_test(every_class_has_a_rule),
         cmocka_unit_test(a_negation_holds_inside_its_clause),
