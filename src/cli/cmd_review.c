@@ -66,6 +66,10 @@ static ap_status say_where(ap_cli *cli, const char *folder, const ap_review *rev
             ap_json_put_int(&json, "picks_with_a_page", (int64_t)files->with_page);
             ap_json_put_int(&json, "picks_that_matter", (int64_t)files->matter);
         }
+        if (ap_cli_has(cli, "book-of-picks")) {
+            ap_json_put_int(&json, "older_pages_removed", (int64_t)files->removed);
+            ap_json_put_int(&json, "older_pages_left", (int64_t)files->left);
+        }
         ap_json_object_end(&json);
         return ap_cli_json_end(cli);
     }
@@ -86,6 +90,19 @@ static ap_status say_where(ap_cli *cli, const char *folder, const ap_review *rev
         }
     }
     return AP_OK;
+}
+
+/* What became of pages of an earlier review in the same folder. */
+static void say_older(ap_cli *cli, const char *folder, const ap_review_files *files) {
+    if (files->removed && !cli->quiet) {
+        ap_cli_say(cli, cli->notes, "%zu page%s of an earlier review, not written again, removed from %s/book\n",
+                   files->removed, files->removed == 1 ? "" : "s", folder);
+    }
+    if (files->left) {
+        ap_cli_say(cli, cli->notes,
+                   "%zu page%s of an earlier review in %s/book changed since: left as %s, not of this review\n",
+                   files->left, files->left == 1 ? "" : "s", folder, files->left == 1 ? "it is" : "they are");
+    }
 }
 
 static ap_str title(ap_cli *cli, const char *what, ap_period period) {
@@ -141,6 +158,7 @@ static ap_status write_files(ap_cli *cli, ap_review *review, ap_doc *doc, const 
     }
     if (status == AP_OK) {
         status = say_where(cli, folder, review, &files, err);
+        say_older(cli, folder, &files);
     }
     return status;
 }

@@ -1,5 +1,6 @@
 #include "cli/review_files.h"
 
+#include "cli/page_folder.h"
 #include "cli/whole_pick.h"
 #include "report/crane_page.h"
 #include "report/finding_page.h"
@@ -8,22 +9,24 @@
 /* Pages of picks are made so many at a time: their facts are held together, and one gnuplot draws them. */
 enum { PAGE_MAX = 64 << 20, AT_A_TIME = 50, PICKS_ARENA = 256 << 20, PICKS_DEADLINE_MS = 120000 };
 
+static ap_status render(ap_buf *page, const char *name, const ap_doc *doc, ap_page_writer write, ap_error *err) {
+    ap_buf_init(page, PAGE_MAX);
+    ap_sink sink = ap_sink_to_buf(page);
+    ap_status status = write(&sink, doc, err);
+    return status == AP_OK ? ap_sink_check(&sink, name, err) : status;
+}
+
 ap_status ap_review_write(ap_review_files *files, ap_cli *cli, const char *folder, const char *key, const char *name,
                           const ap_doc *doc, ap_page_writer write, ap_error *err) {
     ap_buf page;
-    ap_buf_init(&page, PAGE_MAX);
-    ap_sink sink = ap_sink_to_buf(&page);
-    ap_status status = write(&sink, doc, err);
-    if (status == AP_OK) {
-        status = ap_sink_check(&sink, name, err);
-    }
+    ap_status status = render(&page, name, doc, write, err);
     if (status == AP_OK) {
         ap_str path = ap_arena_printf(&cli->arena, "%s/%s", folder, name);
         status =
             path.ptr ? ap_file_write(path.ptr, ap_buf_str(&page), err) : ap_arena_check(&cli->arena, "a path", err);
     }
     ap_buf_release(&page);
-    if (status == AP_OK && files && files->count < AP_REVIEW_FILES_MOST) {
+    if (status == AP_OK && files->count < AP_REVIEW_FILES_MOST) {
         files->key[files->count] = key;
         files->name[files->count++] = name;
     }
@@ -40,7 +43,7 @@ ap_status ap_review_choose_picks(ap_pick_book *book, ap_cli *cli, const ap_revie
 typedef struct job {
     ap_cli *cli;
     const ap_pick_book *book;
-    const char *folder;
+    ap_page_folder *pages;
     ap_str period;
     ap_crane_list cranes;
 } job;
@@ -65,7 +68,13 @@ static ap_doc *begin(const job *work, ap_str title) {
 }
 
 static ap_status end(const job *work, const ap_doc *doc, ap_str name, ap_error *err) {
-    return ap_review_write(NULL, work->cli, work->folder, "", name.ptr ? name.ptr : "", doc, ap_page_write_html, err);
+    ap_buf page;
+    ap_status status = render(&page, name.ptr, doc, ap_page_write_html, err);
+    if (status == AP_OK) {
+        status = ap_page_folder_write(work->pages, name.ptr, ap_buf_str(&page), err);
+    }
+    ap_buf_release(&page);
+    return status;
 }
 
 static ap_status write_finding(const job *work, size_t at, ap_error *err) {
@@ -163,9 +172,15 @@ static ap_status write_some_picks(const job *work, size_t first, ap_error *err) 
     return status;
 }
 
+static ap_status write_index(const job *work, ap_error *err) {
+    ap_doc *doc = begin(work, ap_arena_printf(&work->cli->arena, "Book of picks, %.*s", AP_STR_ARG(work->period)));
+    ap_pick_book_index(doc, work->book);
+    return end(work, doc, AP_STR_LIT("index.html"), err);
+}
+
 static ap_status write_pages(const job *work, ap_error *err) {
     const ap_pick_book *book = work->book;
-    ap_status status = AP_OK;
+    ap_status status = write_index(work, err);
     for (size_t f = 0; status == AP_OK && f < book->review->findings.count; f++) {
         if (book->review->findings.items[f].number) {
             status = apart(work, write_finding, f, err);
@@ -186,30 +201,27 @@ static ap_status write_pages(const job *work, ap_error *err) {
 ap_status ap_review_write_book(ap_review_files *files, ap_cli *cli, const ap_pick_book *book, const char *folder,
                                ap_error *err) {
     const ap_review *r = book->review;
-    job work = {.cli = cli,
-                .book = book,
-                .folder = ap_arena_printf(&cli->arena, "%s/book", folder).ptr,
-                .period = ap_say_period(&cli->arena, r->period)};
-    if (!work.folder) {
+    const char *path = ap_arena_printf(&cli->arena, "%s/book", folder).ptr;
+    ap_page_folder pages;
+    job work = {.cli = cli, .book = book, .pages = &pages, .period = ap_say_period(&cli->arena, r->period)};
+    if (!path) {
         return ap_arena_check(&cli->arena, "a path", err);
     }
-    ap_status status = ap_folder_make(work.folder, err);
-    if (status == AP_OK) {
-        ap_doc *doc = begin(&work, ap_arena_printf(&cli->arena, "Book of picks, %.*s", AP_STR_ARG(work.period)));
-        ap_pick_book_index(doc, book);
-        status = end(&work, doc, AP_STR_LIT("index.html"), err);
-    }
+    ap_status status = ap_page_folder_open(&pages, path, err);
     if (status == AP_OK) {
         status = ap_crane_list_read(&work.cranes, &cli->arena, cli->book, &cli->company, err);
     }
     if (status == AP_OK) {
         status = write_pages(&work, err);
     }
+    status = ap_page_folder_close(&pages, status, err);
     if (status == AP_OK) {
         files->key[files->count] = "book";
         files->name[files->count++] = "book/index.html";
         files->with_page = book->count;
         files->matter = book->matter;
+        files->removed = pages.removed;
+        files->left = pages.left;
     }
     return status;
 }

@@ -14,11 +14,12 @@ typedef struct ap_review_files {
     const char *name[AP_REVIEW_FILES_MOST];
     size_t count;
     size_t with_page, matter; /* picks of the book */
+    size_t removed, left;     /* its pages of an earlier review: taken away; changed by somebody and left */
 } ap_review_files;
 
 typedef ap_status (*ap_page_writer)(ap_sink *sink, const ap_doc *doc, ap_error *err);
 
-/* One page into FOLDER/NAME; told in `files` unless that is NULL. */
+/* One page into FOLDER/NAME; told in `files`. */
 AP_MUST_USE ap_status ap_review_write(ap_review_files *files, ap_cli *cli, const char *folder, const char *key,
                                       const char *name, const ap_doc *doc, ap_page_writer write, ap_error *err);
 AP_MUST_USE ap_status ap_review_choose_picks(ap_pick_book *book, ap_cli *cli, const ap_review *review, ap_error *err);

@@ -93,6 +93,24 @@ END
 "$AFTERPICK" --book "$work/few.book" weights >"$work/few.out" 2>"$work/few.err" && ok || bad "ten picks: $(cat "$work/few.err")"
 says "$work/few.out" 'green ash'
 
+# The book of picks written a second time, of another month: older pages go, what somebody put there or changed stays and is told of.
+book() { "$AFTERPICK" --book "$work/a.book" --today 2026-11-02 review --month "$1" --out "$work/second" --book-of-picks >"$work/book.out" 2>"$work/book.err"; }
+book 2026-10 || bad "book of picks: $(cat "$work/book.err")"
+[ ! -s "$work/book.err" ] && ok || bad "a first book of picks says: $(cat "$work/book.err")"
+(cd "$work/second/book" && sha256sum --quiet -c pages.sha256 && [ "$(wc -l <pages.sha256)" -eq "$(ls | grep -c html)" ]) >"$work/out" 2>&1 && ok || bad "pages.sha256: $(head -n 3 "$work/out")"
+edited=$(cd "$work/second/book" && ls pick-*.html | head -n 1)
+echo 'by hand' >>"$work/second/book/$edited"
+echo 'mine' >"$work/second/book/notes.html"
+book 2026-07 && ok || bad "book of picks of another month: $(cat "$work/book.err")"
+says "$work/book.err" 'of an earlier review, not written again, removed'
+says "$work/book.err" '1 page of an earlier review in .* changed since'
+[ -s "$work/second/book/$edited" ] && [ -s "$work/second/book/notes.html" ] && ok || bad 'a page somebody changed or made is gone'
+stale=$(cd "$work/second/book" && ls | grep '^pick-' | grep -v "^$edited$" | while read -r page; do grep -q "href=\"$page\"" index.html || echo "$page"; done)
+[ -z "$stale" ] && ok || bad "pages of the earlier month are left: $stale"
+book 2026-10
+[ $? -eq 3 ] && ok || bad 'a changed page was written over'
+says "$work/book.err" "$edited' is there and is not as an earlier review left it"
+
 # Where it cannot be written it says so.
 PATH=$PATH "$AFTERPICK" --book "$work/a.book" review --month 2026-10 --out /dev/null/here >"$work/out" 2>"$work/err"
 [ $? -eq 4 ] && ok || bad 'a folder that cannot be made'
