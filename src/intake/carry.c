@@ -3,16 +3,24 @@
 #include "intake/read_row.h"
 #include "text/when.h"
 
+enum { DAYS_MAX = 64 << 20, COUNT_STEP = 256 };
+
 void ap_carry_init(ap_carry *carry) {
     for (size_t i = 0; i < AP_PROFILE_CARRIES_MAX; i++) {
         ap_buf_init(&carry->kept[i], AP_CARRY_TEXT_MAX);
     }
+    ap_arena_init(&carry->arena, DAYS_MAX);
+    carry->days = NULL;
+    carry->counts = NULL;
+    carry->count_cap = 0;
 }
 
 void ap_carry_release(ap_carry *carry) {
     for (size_t i = 0; i < AP_PROFILE_CARRIES_MAX; i++) {
         ap_buf_release(&carry->kept[i]);
     }
+    ap_arena_release(&carry->arena);
+    free(carry->counts);
 }
 
 static ap_str cell_of(const ap_plan *plan, const ap_row *row, int field) {
@@ -56,11 +64,69 @@ static void remember(ap_carry *carry, const ap_plan *plan, const ap_row *row) {
     }
 }
 
-void ap_carry_row(ap_row *row, ap_carry *carry, const ap_plan *plan) {
-    const ap_profile *profile = plan->profile;
-    if (!profile || profile->carry_count == 0 || row->heading || row->count > AP_CARRY_CELLS) {
+/* The place of a pick among those of its job and day; 0 when memory is out: then the number stays blank, and is told. */
+static int next_number(ap_carry *carry, const ap_plan *plan, const ap_row *row) {
+    const ap_str job = cell_of(plan, row, AP_F_job);
+    const ap_str date = cell_of(plan, row, AP_F_date);
+    const ap_str key = ap_arena_printf(&carry->arena, "%.*s\x1f%.*s", AP_STR_ARG(job), AP_STR_ARG(date));
+    carry->days = carry->days ? carry->days : ap_intern_new(&carry->arena);
+    const size_t day = carry->days ? ap_intern_add(carry->days, key) : 0;
+    if (day >= carry->count_cap) {
+        int *wider = realloc(carry->counts, (day + COUNT_STEP) * sizeof *wider);
+        if (!wider) {
+            return 0;
+        }
+        memset(wider + carry->count_cap, 0, (day + COUNT_STEP - carry->count_cap) * sizeof *wider);
+        carry->counts = wider;
+        carry->count_cap = day + COUNT_STEP;
+    }
+    return day ? ++carry->counts[day] : 0;
+}
+
+static void give_number(ap_row *row, ap_carry *carry, const ap_plan *plan) {
+    const int at = plan->position[AP_F_pick];
+    const bool pick = cell_of(plan, row, AP_F_species).len || cell_of(plan, row, AP_F_planned_weight).len ||
+                      cell_of(plan, row, AP_F_measured_weight).len;
+    if (at < 0 || !pick || (cell_of(plan, row, AP_F_species).len == 0 && ap_row_says_total(row))) {
         return;
     }
+    const size_t cells = plan->count - plan->counted;
+    if ((size_t)at > row->count || ((size_t)at == row->count && row->count != cells) || (size_t)at >= AP_CARRY_CELLS) {
+        return; /* a row with too few cells is told as such */
+    }
+    if (cell_of(plan, row, AP_F_pick).len) {
+        return;
+    }
+    const int number = next_number(carry, plan, row);
+    for (size_t i = 0; i < row->count && row->cells != carry->cells; i++) {
+        carry->cells[i] = row->cells[i];
+    }
+    snprintf(carry->number, sizeof carry->number, "%d", number);
+    carry->cells[at] = number ? ap_str_from(carry->number) : AP_STR_LIT("");
+    row->cells = carry->cells;
+    if ((size_t)at >= row->count) {
+        row->count = (size_t)at + 1;
+        row->numbers = NULL; /* a workbook's rows are as wide as the plan already */
+    }
+}
+
+static void carry_cells(ap_row *row, ap_carry *carry, const ap_plan *plan);
+
+void ap_carry_row(ap_row *row, ap_carry *carry, const ap_plan *plan) {
+    const ap_profile *profile = plan->profile;
+    if (!profile || row->heading || row->count > AP_CARRY_CELLS) {
+        return;
+    }
+    if (profile->carry_count) {
+        carry_cells(row, carry, plan);
+    }
+    if (profile->count_picks && !row->heading) {
+        give_number(row, carry, plan);
+    }
+}
+
+static void carry_cells(ap_row *row, ap_carry *carry, const ap_plan *plan) {
+    const ap_profile *profile = plan->profile;
     if (cell_of(plan, row, AP_F_pick).len == 0 && cell_of(plan, row, AP_F_species).len == 0) {
         if (is_heading(plan, row)) {
             remember(carry, plan, row);

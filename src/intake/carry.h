@@ -2,7 +2,9 @@
  *
  *   C1 Only the fields a profile names ("carry job, date") are filled, and only in a row that holds a pick's number or species.
  *   C2 What is filled is what the last such row, or a row that holds nothing but such fields, had.
- *   C3 A row with nothing but such fields is a heading. A total is neither: it has figures. */
+ *   C3 A row with nothing but such fields is a heading. A total is neither: it has figures. *   C4 Where the profile counts picks, one without a number is given its place among the picks of that job and day, by the texts
+ *      of the two cells. It is written with the rows set aside, so that a mended row keeps it.
+ */
 #ifndef AP_INTAKE_CARRY_H
 #define AP_INTAKE_CARRY_H
 
@@ -12,7 +14,12 @@ enum { AP_CARRY_TEXT_MAX = 4096, AP_CARRY_CELLS = 1024 };
 
 typedef struct ap_carry {
     ap_buf kept[AP_PROFILE_CARRIES_MAX];
-    ap_str cells[AP_CARRY_CELLS]; /* of the row last given */
+    ap_str cells[AP_CARRY_CELLS + 1]; /* of the row last given */
+    ap_arena arena;
+    ap_intern *days; /* jobs with their days, met so far */
+    int *counts;     /* of each */
+    size_t count_cap;
+    char number[16];
 } ap_carry;
 
 void ap_carry_init(ap_carry *carry);

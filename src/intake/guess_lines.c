@@ -263,6 +263,7 @@ ap_status ap_guess_lines(ap_guess *g, ap_error *err) {
     memset(it, 0, sizeof *it);
     it->g = g;
     g->told->kind = AP_GUESS_WORDS;
+    g->columns = 0;
     for (it->line = 0; it->line < g->row_count; it->line++) {
         memset(line, 0, sizeof *line);
         ap_line_parse(line, g->book, g->rows[it->line].raw, true);

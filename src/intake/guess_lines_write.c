@@ -192,6 +192,7 @@ static ap_status preview(ap_profile **out, const ap_guess *g, ap_error *err) {
             snprintf(constant, sizeof constant, "constant %s ", ap_field_get(needed[i])->name);
             given[i] = given[i] || ap_str_starts(line, ap_str_from(find)) || ap_str_starts(line, ap_str_from(constant));
         }
+        given[2] = given[2] || ap_str_starts(line, AP_STR_LIT("count picks"));
         weight = weight || ap_str_starts(line, AP_STR_LIT("find planned_weight")) ||
                  ap_str_starts(line, AP_STR_LIT("find measured_weight"));
     }
@@ -317,7 +318,8 @@ static void tell_line(ap_line_guess *it, const ap_profile *profile, const ap_str
                       size_t *samples, ap_buf *gives) {
     ap_guess_told *told = it->g->told;
     const ap_str line = it->g->rows[it->line].raw;
-    const bool whole = has(profile, cells, AP_F_pick) && has(profile, cells, AP_F_species) &&
+    const bool counted = it->g->column_of[AP_F_pick] < 0;
+    const bool whole = (counted || has(profile, cells, AP_F_pick)) && has(profile, cells, AP_F_species) &&
                        (has(profile, cells, AP_F_planned_weight) || has(profile, cells, AP_F_measured_weight));
     if (told->line_count < AP_GUESS_LINES) {
         ap_guess_line *kept = &told->lines[told->line_count++];

@@ -165,6 +165,15 @@ static ap_status take_answers(ap_guess *g, ap_error *err) {
 static void name_by_cells(ap_guess *g) {
     for (size_t i = 0; i < g->columns; i++) {
         const int field = g->shapes[i].field;
+        const int own = g->fields[i];
+        /* "Tree" over names of species: the cells say more than the header. */
+        if (g->shapes[i].shape == AP_SHAPE_SPECIES && own >= 0 && own != AP_F_species &&
+            g->column_of[AP_F_species] < 0 && ap_field_get(own)->kind == AP_KIND_TEXT &&
+            g->senses[i] != AP_SENSE_ANSWERED) {
+            g->column_of[own] = g->column_of[own] == (int)i ? -1 : g->column_of[own];
+            set_field(g, i, AP_F_species, AP_SENSE_CELLS);
+            continue;
+        }
         if (g->fields[i] < 0 && !g->passed[i] && field >= 0 && g->column_of[field] < 0) {
             set_field(g, i, field, AP_SENSE_CELLS);
         }
@@ -247,8 +256,9 @@ static void subject_column(ap_guess *g, size_t column) {
 }
 
 static void put_name(ap_guess *g, size_t column, bool number) {
-    ap_buf_append_cstr(g->out, "column ");
-    if (number || g->no_header) {
+    const bool block = g->told->kind == AP_GUESS_BLOCK;
+    ap_buf_append_cstr(g->out, block ? "key " : "column ");
+    if (!block && (number || g->no_header)) {
         ap_buf_appendf(g->out, "%zu ", column + 1);
     }
     if (ap_guess_header(g, column).len) {
@@ -282,8 +292,7 @@ static void put_untaken(ap_guess *g, size_t column) {
     if (g->shapes[column].shape == AP_SHAPE_BLANK && ap_guess_header(g, column).len == 0) {
         return;
     }
-    ap_buf_append_cstr(g->out, "# ");
-    ap_buf_append_cstr(g->out, "column ");
+    ap_buf_append_cstr(g->out, g->told->kind == AP_GUESS_BLOCK ? "# key " : "# column ");
     if (g->no_header || ap_guess_header(g, column).len == 0) {
         ap_buf_appendf(g->out, "%zu", column + 1);
     } else {
@@ -444,7 +453,6 @@ void ap_guess_tell_columns(ap_guess *g) {
 }
 
 ap_status ap_guess_table(ap_guess *g, ap_error *err) {
-    g->told->kind = AP_GUESS_TABLE;
     ap_status status = ap_guess_sheets(g, err);
     if (status == AP_OK) {
         status = name_columns(g, err);
@@ -452,8 +460,10 @@ ap_status ap_guess_table(ap_guess *g, ap_error *err) {
     if (status != AP_OK) {
         return status;
     }
-    put_header(g);
-    ap_guess_put_sheets(g);
+    if (g->told->kind == AP_GUESS_TABLE) {
+        put_header(g);
+        ap_guess_put_sheets(g);
+    }
     ap_buf_append_char(g->out, '\n');
     for (size_t i = 0; i < g->columns; i++) {
         put_column(g, i);

@@ -135,6 +135,20 @@ static ap_str code_of(ap_str text) {
     return text;
 }
 
+/* No column numbers the picks. */
+static void put_count(ap_guess *g) {
+    const size_t begin = ap_guess_begin(g, true);
+    ap_buf_append_cstr(g->out, "count picks each day");
+    ap_guess_subject(g, "pick");
+    ap_guess_with(g, true, "pick=count");
+    if (g->columns) {
+        ap_guess_with(g, false, "COLUMN=pick");
+    }
+    ap_guess_why(g, begin,
+                 "nothing numbers the picks: are they counted for each job and day, in the order of the log? Add "
+                 "later rows at the end then, or the numbers shift");
+}
+
 static void put_constant(ap_guess *g, int field, bool needed) {
     const char *name = ap_field_get(field)->name;
     ap_str value = AP_STR_NONE;
@@ -144,7 +158,10 @@ static void put_constant(ap_guess *g, int field, bool needed) {
     }
     if (ap_guess_answered(&value, g, "%s", name)) {
         const size_t begin = ap_guess_begin(g, false);
-        if (!ap_str_equal_nocase(value, AP_STR_LIT("no"))) {
+        if (field == AP_F_pick && ap_str_equal_nocase(value, AP_STR_LIT("count"))) {
+            ap_buf_append_cstr(g->out, "count picks each day");
+            ap_guess_why(g, begin, "as answered");
+        } else if (!ap_str_equal_nocase(value, AP_STR_LIT("no"))) {
             ap_buf_appendf(g->out, "constant %s = ", name);
             ap_guess_quote(g->out, value);
             ap_guess_why(g, begin, "as answered");
@@ -153,6 +170,10 @@ static void put_constant(ap_guess *g, int field, bool needed) {
     }
     const ap_str above = said_above(g, field, &line);
     if (!needed && !above.len) {
+        return;
+    }
+    if (field == AP_F_pick) {
+        put_count(g);
         return;
     }
     const ap_str proposal = field == AP_F_job ? code_of(above) : above;
@@ -172,12 +193,21 @@ static void put_constant(ap_guess *g, int field, bool needed) {
         return;
     }
     for (size_t i = 0; i < g->columns; i++) {
-        if (g->fields[i] < 0 && g->shapes[i].field == field) {
+        const bool may = g->shapes[i].field == field ||
+                         (field == AP_F_job && g->shapes[i].shape == AP_SHAPE_TEXT && g->shapes[i].repeats);
+        if (g->fields[i] < 0 && !g->passed[i] && may) {
             ap_guess_with(g, false, "%zu=%s", i + 1, name);
         }
     }
     if (g->columns) {
         ap_guess_with(g, false, "COLUMN=%s", name);
+    }
+    if (field == AP_F_job && g->told->kind == AP_GUESS_WORDS) {
+        ap_guess_with(g, false, "job=J310");
+        ap_guess_why(g, begin,
+                     "no word such as 'job H7' or 'J88' names it: one value for the whole log; or write 'job H7' in "
+                     "the log, on a line above its picks, and guess again");
+        return;
     }
     ap_guess_with(g, false, "%s=%s", name, field == AP_F_job ? "J310" : field == AP_F_date ? "2026-10-05" : "TEXT");
     ap_guess_why(g, begin, "every pick needs it: a column -> %s, or one value for the whole log", name);
@@ -291,7 +321,7 @@ static void put_weighed_as(ap_guess *g) {
 void ap_guess_needed(ap_guess *g) {
     static const int needed[] = {AP_F_job, AP_F_date, AP_F_pick, AP_F_species};
     static const int others[] = {AP_F_site, AP_F_crew, AP_F_crane, AP_F_operator, AP_F_climber, AP_F_estimator};
-    if (g->column_of[AP_F_date] >= 0 && g->told->kind != AP_GUESS_BLOCK) {
+    if (g->column_of[AP_F_date] >= 0) {
         put_order(g);
     }
     for (size_t i = 0; i < sizeof needed / sizeof *needed; i++) {
@@ -314,7 +344,7 @@ void ap_guess_needed(ap_guess *g) {
         ap_guess_with(g, false, "ton=tonne");
         ap_guess_why(g, begin, "%s: short (2,000 lb), long (2,240 lb) or tonne (1,000 kg)?", shown);
     }
-    if (g->told->kind == AP_GUESS_TABLE) {
+    if (g->told->kind != AP_GUESS_WORDS) {
         put_decimal(g);
         put_carry(g);
         put_restart(g);

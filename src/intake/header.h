@@ -35,6 +35,7 @@ typedef struct ap_plan {
     size_t skip_count;
     unsigned restart;              /* ap_profile_restart bits */
     int year;                      /* of dates written without one; 0 = not said */
+    size_t counted;                /* cells at the end that no row of the file has: the number that is counted */
     const ap_profile *profile;     /* NULL = canonical columns */
     int64_t line;                  /* of the header */
     int position[AP_COLUMN_COUNT]; /* index into columns, -1 = the file does not have it */

@@ -233,6 +233,18 @@ static ap_status year_line(ap_profile_reading *reading) {
     return ap_profile_take_end(reading);
 }
 
+static ap_status count_line(ap_profile_reading *reading) {
+    ap_profile *profile = reading->profile;
+    if (!ap_take_this(&reading->scan, "picks") || !ap_take_this(&reading->scan, "each") ||
+        !ap_take_this(&reading->scan, "day")) {
+        return ap_profile_wrong(reading, AP_E_INPUT, "write: count picks each day");
+    }
+    profile->count_picks = true;
+    profile->count_line = reading->line;
+    profile->restart |= AP_RESTART_DAY;
+    return ap_profile_take_end(reading);
+}
+
 static ap_status carry_line(ap_profile_reading *reading) {
     ap_profile *profile = reading->profile;
     do {
@@ -291,6 +303,7 @@ static const struct {
     {"bare", bare_line, true},
     {"year", year_line, true},
     {"carry", carry_line, true},
+    {"count", count_line, true},
     {"column", ap_profile_column_line, false},
     {"find", ap_profile_find_line, false},
     {"line", line_line, false},

@@ -21,7 +21,8 @@ enum {
     AP_PROFILE_FINDS_MAX = 48,
     AP_PROFILE_CARRIES_MAX = 8,
     AP_PROFILE_CELLS_MAX = 64, /* of one sample or one list */
-    AP_PROFILE_NAME_MAX = 60
+    AP_PROFILE_NAME_MAX = 60,
+    AP_PROFILE_COUNTED = 100000 /* a column's number beyond every file: it is counted */
 };
 
 typedef enum ap_profile_kind {
@@ -151,6 +152,8 @@ typedef struct ap_profile {
     int year;                            /* of dates written without one; 0 = not said */
     int carries[AP_PROFILE_CARRIES_MAX]; /* fields whose blank cells take what the row above has */
     size_t carry_count;
+    int count_line;      /* of the profile, where it says count picks */
+    bool count_picks;    /* a pick without a number is counted among its job's picks of that day */
     char delimiter;      /* 0 = sniffed */
     char decimal;        /* 0 = settled by the file */
     ap_date_order dates; /* AP_DATES_UNSETTLED = settled by the file */

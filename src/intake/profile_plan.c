@@ -41,6 +41,10 @@ ap_plan_rules ap_profile_rules(const ap_profile *profile, const ap_plan_rules *r
 /* Index of the cell a column of the profile stands for; row->count when the row has none. *twice: another fits as well. */
 static size_t find_cell(bool *twice, const ap_profile_column *column, const ap_row *row) {
     *twice = false;
+    if (column->number == AP_PROFILE_COUNTED) { /* the last cell, which is put there to hold it */
+        const size_t last = row->count ? row->count - 1 : 0;
+        return row->count && ap_str_equal_word(row->cells[last], "pick") ? last : row->count;
+    }
     if (column->number > 0) {
         const size_t at = (size_t)column->number - 1;
         const bool fits =
@@ -120,7 +124,7 @@ static ap_status no_header(ap_row *row, ap_arena *arena, ap_rows *rows, const ap
     bool more = true;
     for (size_t i = 0; i < profile->column_count; i++) {
         const size_t number = (size_t)profile->columns[i].number;
-        width = number > width ? number : width;
+        width = number > width && number != AP_PROFILE_COUNTED ? number : width;
     }
     for (int i = 0; i < HEADER_WITHIN && more; i++) {
         const ap_status status = ap_rows_next(row, &more, rows, err);
@@ -301,14 +305,43 @@ static void name_by_field(ap_plan *plan, ap_arena *arena, const bool *named) {
     }
 }
 
+/* The header with a cell for the number that is counted, where it has none. */
+static ap_status add_number_cell(ap_row *out, ap_arena *arena, const ap_row *row, const ap_profile *profile,
+                                 ap_error *err) {
+    *out = *row;
+    bool twice = false;
+    for (size_t i = 0; i < profile->column_count; i++) {
+        if (profile->columns[i].field == AP_F_pick && find_cell(&twice, &profile->columns[i], row) < row->count) {
+            return AP_OK;
+        }
+    }
+    ap_str *cells = ap_arena_alloc_array(arena, row->count + 1, sizeof *cells);
+    if (!cells) {
+        return ap_error_set(err, AP_E_MEMORY, "out of memory for the profile");
+    }
+    for (size_t i = 0; i < row->count; i++) {
+        cells[i] = row->cells[i];
+    }
+    cells[row->count] = AP_STR_LIT("pick");
+    out->cells = cells;
+    out->count = row->count + 1;
+    return AP_OK;
+}
+
 ap_status ap_profile_plan_table(ap_plan *out, ap_arena *arena, const ap_row *row, const ap_plan_rules *rules,
                                 const ap_profile *profile, const ap_str *texts, bool partial, ap_error *err) {
     ap_plan plan;
     const ap_plan_rules own = ap_profile_rules(profile, rules);
-    ap_status status = make_plan(&plan, arena, row->count, profile, err);
+    ap_row with_number;
+    ap_status status =
+        profile->count_picks && !partial ? add_number_cell(&with_number, arena, row, profile, err) : AP_OK;
+    const bool counted = status == AP_OK && profile->count_picks && !partial && with_number.count > row->count;
+    row = counted ? &with_number : row;
+    status = status == AP_OK ? make_plan(&plan, arena, row->count, profile, err) : status;
     if (status != AP_OK) {
         return status;
     }
+    plan.counted = counted ? 1 : 0;
     plan.line = row->line;
     bool *named = ap_arena_alloc_array(arena, row->count + 1, sizeof *named);
     for (size_t i = 0; i < row->count && named; i++) {

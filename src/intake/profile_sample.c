@@ -196,9 +196,33 @@ static bool has_skip_header(const ap_profile *profile, ap_str header) {
     return false;
 }
 
+/* Where nothing gives a pick's number, it gets a column of its own. */
+static ap_status add_counted(ap_profile_reading *reading) {
+    ap_profile *profile = reading->profile;
+    ap_profile_column *column = NULL;
+    for (size_t i = 0; i < profile->column_count; i++) {
+        if (profile->columns[i].field == AP_F_pick) {
+            return AP_OK;
+        }
+    }
+    const ap_status status = ap_profile_add_column(&column, reading);
+    if (status == AP_OK && column) {
+        *column = (ap_profile_column){
+            .header = AP_STR_LIT("pick"), .field = AP_F_pick, .optional = true, .line = profile->count_line};
+        column->number = profile->header_none ? AP_PROFILE_COUNTED : 0;
+    }
+    return status;
+}
+
 ap_status ap_profile_finish(ap_profile_reading *reading) {
     const ap_profile *profile = reading->profile;
     givers seen = {0};
+    if (profile->count_picks) {
+        const ap_status status = add_counted(reading);
+        if (status != AP_OK) {
+            return status;
+        }
+    }
     if (profile->name.len == 0) {
         return ap_profile_wrong(reading, AP_E_INPUT, "it has no name: add a line 'name NAME'");
     }

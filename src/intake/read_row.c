@@ -140,7 +140,7 @@ static bool is_ragged(ap_fault *fault, const ap_plan *plan, const ap_row *row) {
     }
     if (row->count < plan->count) {
         ap_fault_add(fault, 0, AP_STR_LIT("row"), AP_STR_NONE, "give the row all its cells, blank ones too",
-                     "has %zu cells, the header %zu", row->count, plan->count);
+                     "has %zu cells, the header %zu", row->count, plan->count - plan->counted);
         return true;
     }
     for (size_t i = plan->count; i < row->count; i++) {

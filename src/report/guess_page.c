@@ -211,6 +211,13 @@ void ap_guess_page(ap_doc *doc, const ap_guess_told *told, const char *log, cons
                                            AP_STR_ARG(told->other_sheets)));
         }
         put_columns(doc, told);
+    } else if (told->kind == AP_GUESS_BLOCK) {
+        ap_doc_paragraph(
+            doc, ap_doc_printf(doc,
+                               "Read as blocks of 'key: value', a blank line between them: %zu blocks were looked "
+                               "at. Each key stands for a column.",
+                               told->rows_seen));
+        put_columns(doc, told);
     } else if (told->kind == AP_GUESS_WORDS) {
         ap_doc_paragraph(
             doc, ap_doc_printf(doc,

@@ -348,7 +348,7 @@ static void a_guess_of_text_logs(void **state) {
     guess_of(k, &out, &questions, "notes.txt",
              "pick: 1\nspecies: red oak\nguess: 500\nmood: fine\n\npick: 2\nspecies: red oak\nguess: 600\n");
     holds(&out, "block");
-    holds(&out, "key \"guess\" -> planned_weight");
+    holds(&out, "\n? key \"guess\" -> planned_weight in lb");
     holds(&out, "# key \"mood\" is taken by nothing");
     holds(&out, "? constant job =");
     refused(out.ptr, "an open question");
