@@ -127,19 +127,17 @@ void ap_carry_row(ap_row *row, ap_carry *carry, const ap_plan *plan) {
 
 static void carry_cells(ap_row *row, ap_carry *carry, const ap_plan *plan) {
     const ap_profile *profile = plan->profile;
-    if (cell_of(plan, row, AP_F_pick).len == 0 && cell_of(plan, row, AP_F_species).len == 0) {
-        if (is_heading(plan, row)) {
-            remember(carry, plan, row);
-            row->heading = true;
-            row->trouble = NULL;
-        }
-        return;
-    }
+    const bool pick = cell_of(plan, row, AP_F_pick).len || cell_of(plan, row, AP_F_species).len;
     if (cell_of(plan, row, AP_F_species).len == 0 && ap_row_says_total(row)) {
         return;
     }
-    if (!row->trouble) {
+    /* Also of a row that is set aside: the day it gives is the day of those below it. */
+    if (!row->trouble || profile->kind != AP_PROFILE_TABLE) {
         remember(carry, plan, row);
+    }
+    if (!pick) {
+        row->heading = !row->trouble && is_heading(plan, row);
+        return;
     }
     for (size_t i = 0; i < row->count; i++) {
         carry->cells[i] = row->cells[i];

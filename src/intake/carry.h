@@ -1,7 +1,7 @@
 /* Cells that are blank because the row above says it: merged cells of a sheet, a day written once above its picks.
  *
  *   C1 Only the fields a profile names ("carry job, date") are filled, and only in a row that holds a pick's number or species.
- *   C2 What is filled is what the last such row, or a row that holds nothing but such fields, had.
+ *   C2 What is filled is what the last row above that had it, a total excepted, whatever became of that row.
  *   C3 A row with nothing but such fields is a heading. A total is neither: it has figures. *   C4 Where the profile counts picks, one without a number is given its place among the picks of that job and day, by the texts
  *      of the two cells. It is written with the rows set aside, so that a mended row keeps it.
  */

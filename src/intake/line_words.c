@@ -177,11 +177,14 @@ size_t ap_line_species_at(const ap_line_finder *finder, size_t index) {
     return 0;
 }
 
-/* Dates that lack the year stand at the front of a line, behind a weekday at most, or end in a point: 1/2 is a half elsewhere. */
-static bool may_lack_year(const ap_line_finder *finder, size_t index, ap_str text) {
+/* Dates that lack the year stand at the front of a line, behind a weekday at most, or end in a point: 1/2 is a half elsewhere,
+ * and at the front too, before "day" or "ton". */
+static bool may_lack_year(const ap_line_finder *finder, size_t index, size_t words, ap_str text) {
     const bool weekday = index == 1 && finder->words[0].len >= 2 && is_letter(finder->line.ptr[finder->words[0].at]) &&
                          finder->words[0].len <= 10;
-    return index == 0 || weekday || (text.len && text.ptr[text.len - 1] == '.');
+    const ap_str next = index + words < finder->count ? ap_line_word_text(finder, index + words) : AP_STR_NONE;
+    const bool part = is_among(next, "day|days|hour|hours|ton|tons|t|in|inch|ft|foot|of|way|up|done");
+    return !part && (index == 0 || weekday || (text.len && text.ptr[text.len - 1] == '.'));
 }
 
 size_t ap_line_date_at(ap_str *date, char *space, size_t size, const ap_line_finder *finder, size_t index, int year) {
@@ -192,14 +195,14 @@ size_t ap_line_date_at(ap_str *date, char *space, size_t size, const ap_line_fin
         const ap_str text = span(finder, index, index + n - 1);
         char with_year[AP_DATE_YEAR_SIZE];
         ap_str read = text;
-        if (text.len < 3 || text.len >= size || !memchr(text.ptr, n > 1 ? ' ' : text.ptr[0], text.len)) {
+        if (text.len < 3 || text.len >= size) {
             continue;
         }
         bool plain = true;
         for (size_t i = 0; i < text.len; i++) {
             plain = plain && is_digit(text.ptr[i]);
         }
-        if (!plain && ap_date_orders(text) == 0 && may_lack_year(finder, index, text)) {
+        if (!plain && ap_date_orders(text) == 0 && may_lack_year(finder, index, n, text)) {
             read = ap_date_with_year(with_year, text, year > 0 ? year : NEUTRAL_YEAR);
         }
         if (!plain && ap_date_orders(read)) {

@@ -89,6 +89,46 @@ static void the_grammar_refuses_what_can_not_be_found(void **state) {
     refused(k, "header none", "are for tables only");
 }
 
+static void day_of(kit *k, const char *name, int day) {
+    ap_pick pick;
+    ap_arena arena;
+    ap_date date = AP_DATE_NONE;
+    ap_arena_init(&arena, 1u << 20);
+    check_ok(ap_book_get_pick(&pick, &arena, k->book, ap_str_from(name), &k->err), &k->err);
+    assert_true(ap_date_from_civil(&date, 2026, 10, day));
+    assert_int_equal(pick.date, date);
+    ap_arena_release(&arena);
+}
+
+static void a_day_stands_for_the_lines_below_it_whatever_became_of_its_own(void **state) {
+    kit *k = *state;
+    ap_buf text;
+    ap_profile *profile = NULL;
+    ap_buf_init(&text, AP_PROFILE_BYTES_MAX);
+    ap_buf_appendf(&text, "%ssample \"rain\"\n  gives set aside\ncarry date, job\n", HEAD);
+    check_ok(ap_profile_read(&profile, ap_buf_str(&text), "test", &k->err), &k->err);
+    k->options.profile = profile;
+    check_ok(kit_import(k, kit_log(k, "days.txt",
+                                   "10/14 J9\n"
+                                   "pick 1 red oak guess 900 lb\n"
+                                   "10/15 pick 2 red oak 900 lb\n" /* set aside: planned or measured? */
+                                   "pick 3 red oak guess 900 lb\n"
+                                   "1/2 day only, rain\n" /* no date */
+                                   "pick 4 red oak guess 900 lb\n"
+                                   "10/16 truck was full at 9000 lb\n" /* set aside, but its day holds */
+                                   "pick 5 red oak guess 900 lb\n")),
+             &k->err);
+    k->options.profile = NULL;
+    assert_int_equal(k->result.files[0].counts.stored, 4);
+    assert_int_equal(k->result.files[0].counts.set_aside, 3);
+    day_of(k, "J9/1", 14);
+    day_of(k, "J9/3", 15);
+    day_of(k, "J9/4", 15);
+    day_of(k, "J9/5", 16);
+    ap_profile_free(profile);
+    ap_buf_release(&text);
+}
+
 /* A log of 1 MiB and more is read ahead in a thread of its own. */
 static void long_logs_too(void **state) {
     kit *k = *state;
@@ -122,6 +162,7 @@ int main(void) {
         WITH_BOOK(a_weight_nobody_claims_is_a_question),
         WITH_BOOK(places_count_only_where_a_person_said_so),
         WITH_BOOK(the_grammar_refuses_what_can_not_be_found),
+        WITH_BOOK(a_day_stands_for_the_lines_below_it_whatever_became_of_its_own),
         WITH_BOOK(long_logs_too),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
