@@ -1,5 +1,7 @@
 #include "book/notes.h"
 
+#include "book/handle.h"
+
 ap_status ap_book_each_note(ap_book *book, ap_date since, ap_date until, ap_note_fn each, void *context,
                             ap_error *err) {
     ap_query *query = NULL;
@@ -18,5 +20,6 @@ ap_status ap_book_each_note(ap_book *book, ap_date since, ap_date until, ap_note
         }
     }
     ap_query_close(query);
+    ap_book_memory_back(book);
     return status;
 }

@@ -1,6 +1,9 @@
 /* Every pick in pick order: the order is settled on row numbers, so that memory does not grow with the rows. */
+#include "book/handle.h"
 #include "book/pick_reader.h"
 #include "book/picks.h"
+
+enum { MANY = 20000 }; /* picks that fill the page cache: it is not needed again */
 
 ap_status ap_pick_order_open(ap_query **out, ap_book *book, const ap_pick_filter *filter, ap_error *err) {
     bool of_job = filter && filter->job.ptr;
@@ -23,6 +26,7 @@ ap_status ap_book_each_pick(ap_book *book, const ap_pick_filter *filter, ap_pick
     ap_pick_reader reader;
     ap_pick pick;
     bool row = false;
+    size_t count = 0;
     ap_status status = ap_pick_reader_open(&reader, book, err);
     if (status == AP_OK) {
         status = ap_pick_order_open(&order, book, filter, err);
@@ -32,6 +36,7 @@ ap_status ap_book_each_pick(ap_book *book, const ap_pick_filter *filter, ap_pick
     }
     while (status == AP_OK && row) {
         status = ap_pick_reader_get(&pick, &reader, ap_query_int(order, 0), err);
+        count++;
         if (status == AP_OK) {
             status = each(context, &pick, err);
         }
@@ -41,5 +46,8 @@ ap_status ap_book_each_pick(ap_book *book, const ap_pick_filter *filter, ap_pick
     }
     ap_query_close(order);
     ap_pick_reader_close(&reader);
+    if (count > MANY) {
+        ap_book_memory_back(book);
+    }
     return status;
 }

@@ -18,17 +18,12 @@ static int near_miss(const ap_detect_input *in, size_t fact) {
     return ap_between_is_event(&in->roster->facts[fact]) ? 2 : 1;
 }
 
-static double usual_rate(const ap_detect_input *in) {
-    size_t before = 0;
-    size_t all = 0;
-    for (size_t i = 0; i < in->end; i++) {
-        bool event = near_miss(in, i) == 2;
-        all += event;
-        before += event && i < in->first;
-    }
+static double usual_rate(const ap_detect_input *in, const ap_rate_cells *events) {
     /* One event more than was seen: a rate from few events is uncertain, and too low a one would find clusters. */
-    bool past = in->first >= PAST_LEAST && before > 0;
-    return past ? (double)(before + 1) / (double)in->first : all ? (double)(all + 1) / (double)in->end : 0;
+    bool past = in->first >= PAST_LEAST && events->before > 0;
+    return past             ? (double)(events->before + 1) / (double)in->first
+           : events->events ? (double)(events->events + 1) / (double)in->end
+                            : 0;
 }
 
 typedef struct windows {
@@ -119,8 +114,9 @@ static ap_status report_window(ap_finding_list *out, const ap_detect_input *in, 
     return ap_finding_add(out, &finding, err);
 }
 
-static ap_status find_windows(ap_finding_list *out, const ap_detect_input *in, double *expected, ap_error *err) {
-    double rate = usual_rate(in);
+static ap_status find_windows(ap_finding_list *out, const ap_detect_input *in, const ap_rate_cells *events,
+                              double *expected, ap_error *err) {
+    double rate = usual_rate(in, events);
     size_t *at = calloc(in->end + 1, sizeof *at);
     ap_status status = AP_OK;
     if (!at) {
@@ -138,11 +134,9 @@ static ap_status find_windows(ap_finding_list *out, const ap_detect_input *in, d
             break;
         }
     }
-    size_t count = 0;
-    for (size_t i = 0; i < in->end; i++) {
-        if (near_miss(in, i) == 2) {
-            at[count++] = i;
-        }
+    size_t count = events->events;
+    for (size_t e = 0; e < count; e++) {
+        at[e] = events->at[e];
     }
     size_t from = 0;
     size_t to = 0;
@@ -165,10 +159,10 @@ ap_status ap_detect_cluster(ap_finding_list *out, const ap_detect_input *in, ap_
     half.allowed = in->allowed / 2;
     ap_status status = ap_rate_cells_count(&cells, in, by, 1, near_miss, 0, err);
     if (status == AP_OK) {
-        status = ap_rate_cells_report(out, &cells, &half, AP_DETECT_CLUSTER, near_miss, err);
+        status = ap_rate_cells_report(out, &cells, &half, AP_DETECT_CLUSTER, err);
     }
     if (status == AP_OK) {
-        status = find_windows(out, in, &expected, err);
+        status = find_windows(out, in, &cells, &expected, err);
     }
     line->looked = line->looked || in->end > in->first;
     line->looks += in->end - in->first;

@@ -144,7 +144,10 @@ ap_status ap_hung_load(ap_hung_list *out, ap_book *book, const ap_roster *roster
         status = ap_brush_learnt(brush, roster, err);
         load.company.brush = brush;
     }
-    return status != AP_OK ? status : ap_book_each_pick(book, &filter, take, &load, err);
+    if (status == AP_OK) {
+        status = ap_book_each_pick(book, &filter, take, &load, err);
+    }
+    return status;
 }
 
 void ap_hung_release(ap_hung_list *list) {
@@ -152,16 +155,10 @@ void ap_hung_release(ap_hung_list *list) {
     *list = (ap_hung_list){0};
 }
 
-const ap_hung *ap_hung_get(const ap_hung_list *list, size_t fact) {
-    size_t low = 0;
-    size_t high = list ? list->count : 0;
-    while (low < high) {
-        size_t middle = low + (high - low) / 2;
-        if (list->items[middle].fact < fact) {
-            low = middle + 1;
-        } else {
-            high = middle;
-        }
+const ap_hung *ap_hung_get(const ap_hung_list *list, size_t *place, size_t fact) {
+    size_t count = list ? list->count : 0;
+    while (*place < count && list->items[*place].fact < fact) {
+        ++*place;
     }
-    return list && low < list->count && list->items[low].fact == fact ? &list->items[low] : NULL;
+    return *place < count && list->items[*place].fact == fact ? &list->items[*place] : NULL;
 }

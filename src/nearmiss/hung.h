@@ -45,7 +45,7 @@ void ap_hung_set(ap_hung *out, const ap_pick *pick, const ap_species *species, c
 /* A leg hangs slack by the rule's limit; or does, or the only leg sits too far below the centre of gravity. */
 bool ap_leg_hangs_slack(const ap_hung *hung, const ap_rule_limits *limits);
 bool ap_leg_is_missing(const ap_hung *hung, const ap_rule_limits *limits);
-/* NULL when there is nothing to say of the pick. */
-const ap_hung *ap_hung_get(const ap_hung_list *list, size_t fact);
+/* For picks in their order: NULL when there is nothing to say of this one. *place begins at 0 and is moved along. */
+const ap_hung *ap_hung_get(const ap_hung_list *list, size_t *place, size_t fact);
 
 #endif

@@ -12,7 +12,7 @@ ap_status ap_detect_kerf(ap_finding_list *out, const ap_detect_input *in, ap_err
     ap_rate_cells cells = {.least = (size_t)in->limits->kerf_least};
     ap_status status = ap_rate_cells_count(&cells, in, by, 2, closed_or_opened, 0, err);
     if (status == AP_OK) {
-        status = ap_rate_cells_report(out, &cells, in, AP_DETECT_KERF, closed_or_opened, err);
+        status = ap_rate_cells_report(out, &cells, in, AP_DETECT_KERF, err);
     }
     ap_rate_cells_release(&cells);
     return status;

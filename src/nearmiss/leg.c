@@ -27,9 +27,10 @@ static uint32_t reasons_of(const ap_fact *fact, const ap_hung *hung, const ap_ru
 
 ap_status ap_detect_leg(ap_finding_list *out, const ap_detect_input *in, ap_error *err) {
     ap_status status = AP_OK;
+    size_t place = 0;
     for (size_t i = in->first; i < in->end && status == AP_OK; i++) {
         const ap_fact *fact = &in->roster->facts[i];
-        const ap_hung *hung = ap_hung_get(in->hung, i);
+        const ap_hung *hung = ap_hung_get(in->hung, &place, i);
         uint32_t reasons = reasons_of(fact, hung, in->limits);
         if (reasons) {
             double use = hung ? (double)hung->worst_use : (double)NAN;

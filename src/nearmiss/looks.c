@@ -7,16 +7,10 @@ const ap_run_group ap_run_groups[AP_RUN_GROUPS] = {
     {{AP_BY_SPECIES, AP_BY_CUT}, 2, "species and cut"},
 };
 
-/* 0 when blank: a blank forms no group. */
-static size_t slot_of(const ap_roster *roster, const ap_fact *fact, size_t group) {
+ap_slotting ap_looks_slotting(const ap_roster *roster, size_t group) {
     const ap_run_group *by = &ap_run_groups[group];
-    uint32_t one = ap_fact_group(fact, by->by[0]);
-    if (by->by_count == 1 || one == 0) {
-        return one;
-    }
-    uint32_t two = ap_fact_group(fact, by->by[1]);
-    size_t width = (size_t)ap_intern_count(roster->labels[by->by[1]]) + 1;
-    return two ? one * width + two : 0;
+    return (ap_slotting){by->by[0], by->by[1], by->by_count == 1,
+                         (size_t)ap_intern_count(roster->labels[by->by[1]]) + 1};
 }
 
 static size_t slots_of(const ap_roster *roster, size_t group) {
@@ -25,43 +19,46 @@ static size_t slots_of(const ap_roster *roster, size_t group) {
     return by->by_count == 1 ? one : one * ((size_t)ap_intern_count(roster->labels[by->by[1]]) + 1);
 }
 
-bool ap_looks_same_group(const ap_roster *roster, size_t group, size_t pick, size_t other) {
-    size_t slot = slot_of(roster, &roster->facts[pick], group);
-    return slot != 0 && slot == slot_of(roster, &roster->facts[other], group);
-}
-
-/* Counting sort by group value; the order within one stays that of the picks. */
-static bool sort_group(ap_looks *looks, const ap_roster *roster, size_t group) {
-    size_t slots = slots_of(roster, group);
-    uint32_t *start = calloc(slots + 2, sizeof *start);
-    uint32_t *order = malloc((looks->count + 1) * sizeof *order);
-    looks->start[group] = start;
-    looks->order[group] = order;
-    looks->slots[group] = slots;
-    if (!start || !order) {
-        return false;
+/* Counting sort by group value, all groups in two passes over the picks; the order within a value stays that of the picks. */
+static bool sort_groups(ap_looks *looks, const ap_roster *roster) {
+    ap_slotting how[AP_RUN_GROUPS];
+    bool fine = true;
+    for (size_t g = 0; g < AP_RUN_GROUPS; g++) {
+        how[g] = ap_looks_slotting(roster, g);
+        looks->slots[g] = slots_of(roster, g);
+        looks->start[g] = calloc(looks->slots[g] + 2, sizeof *looks->start[g]);
+        looks->order[g] = malloc((looks->count + 1) * sizeof *looks->order[g]);
+        fine = fine && looks->start[g] && looks->order[g];
     }
-    for (size_t i = 0; i < looks->count; i++) {
-        size_t slot = slot_of(roster, &roster->facts[looks->fact[i]], group);
-        start[slot + 1] += slot != 0;
-        looks->looks += slot != 0 && i >= looks->first;
-    }
-    for (size_t s = 1; s <= slots; s++) {
-        start[s] += start[s - 1];
-    }
-    for (size_t i = 0; i < looks->count; i++) {
-        size_t slot = slot_of(roster, &roster->facts[looks->fact[i]], group);
-        if (slot != 0) {
-            order[start[slot]++] = (uint32_t)i;
+    for (size_t i = 0; i < looks->count && fine; i++) {
+        const ap_fact *fact = &roster->facts[looks->fact[i]];
+        for (size_t g = 0; g < AP_RUN_GROUPS; g++) {
+            size_t slot = ap_looks_slot(&how[g], fact);
+            looks->start[g][slot + 1] += slot != 0;
+            looks->looks += slot != 0 && i >= looks->first;
         }
     }
-    /* Every start has moved to the next one's place. */
-    for (size_t s = slots; s > 0; s--) {
-        start[s] = start[s - 1];
+    for (size_t g = 0; g < AP_RUN_GROUPS && fine; g++) {
+        for (size_t s = 1; s <= looks->slots[g]; s++) {
+            looks->start[g][s] += looks->start[g][s - 1];
+        }
     }
-    start[0] = 0;
-    looks->ordered[group] = start[slots];
-    return true;
+    for (size_t i = 0; i < looks->count && fine; i++) {
+        const ap_fact *fact = &roster->facts[looks->fact[i]];
+        for (size_t g = 0; g < AP_RUN_GROUPS; g++) {
+            size_t slot = ap_looks_slot(&how[g], fact);
+            if (slot != 0) {
+                looks->order[g][looks->start[g][slot]++] = (uint32_t)i;
+            }
+        }
+    }
+    for (size_t g = 0; g < AP_RUN_GROUPS && fine; g++) {
+        /* Every start has moved to the next one's place. */
+        memmove(looks->start[g] + 1, looks->start[g], looks->slots[g] * sizeof *looks->start[g]);
+        looks->start[g][0] = 0;
+        looks->ordered[g] = looks->start[g][looks->slots[g]];
+    }
+    return fine;
 }
 
 ap_status ap_looks_make(ap_looks *out, const ap_roster *roster, size_t first, size_t end, const ap_spread *spread,
@@ -84,9 +81,7 @@ ap_status ap_looks_make(ap_looks *out, const ap_roster *roster, size_t first, si
         }
     }
     out->first = first >= end ? out->count : out->first;
-    for (size_t group = 0; group < AP_RUN_GROUPS && fine; group++) {
-        fine = sort_group(out, roster, group);
-    }
+    fine = fine && sort_groups(out, roster);
     return fine ? AP_OK : ap_error_set(err, AP_E_MEMORY, "out of memory for the groups of %zu picks", end);
 }
 

@@ -31,7 +31,22 @@ AP_MUST_USE ap_status ap_looks_make(ap_looks *out, const ap_roster *roster, size
                                     const ap_spread *spread, double suspect_z, ap_error *err);
 void ap_looks_release(ap_looks *looks);
 
-/* Whether two picks are of the same value of a group; a blank is of none. */
-bool ap_looks_same_group(const ap_roster *roster, size_t group, size_t pick, size_t other);
+/* How a group numbers its values. */
+typedef struct ap_slotting {
+    ap_by one, two;
+    bool alone;   /* by `one` alone */
+    size_t width; /* values of `two`, and blank */
+} ap_slotting;
+
+ap_slotting ap_looks_slotting(const ap_roster *roster, size_t group);
+/* The number of a pick's value; 0 when blank: a blank forms no group. */
+static inline size_t ap_looks_slot(const ap_slotting *how, const ap_fact *fact) {
+    uint32_t one = ap_fact_group(fact, how->one);
+    if (how->alone || one == 0) {
+        return one;
+    }
+    uint32_t two = ap_fact_group(fact, how->two);
+    return two ? one * how->width + two : 0;
+}
 
 #endif

@@ -6,9 +6,10 @@
 
 ap_status ap_detect_moved(ap_finding_list *out, const ap_detect_input *in, ap_error *err) {
     ap_status status = AP_OK;
+    size_t place = 0;
     for (size_t i = in->first; i < in->end && status == AP_OK; i++) {
         const ap_fact *fact = &in->roster->facts[i];
-        const ap_hung *hung = ap_hung_get(in->hung, i);
+        const ap_hung *hung = ap_hung_get(in->hung, &place, i);
         double far = (double)fact->movement_distance_m;
         bool swept = hung && hung->flags & AP_HUNG_IN_SWEEP;
         bool told = fact->near_miss == AP_YESNO_YES || fact->damage_noted || ap_fact_leg_slack(fact);

@@ -41,7 +41,7 @@ ap_status ap_detect_otherwise(ap_finding_list *out, const ap_detect_input *in, a
     ap_rate_cells cells = {.least = (size_t)in->limits->otherwise_least};
     ap_status status = ap_rate_cells_count(&cells, in, by, 3, went_otherwise, 0, err);
     if (status == AP_OK) {
-        status = ap_rate_cells_report(out, &cells, in, AP_DETECT_OTHERWISE, went_otherwise, err);
+        status = ap_rate_cells_report(out, &cells, in, AP_DETECT_OTHERWISE, err);
     }
     ap_rate_cells_release(&cells);
     return status;

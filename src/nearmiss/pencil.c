@@ -3,6 +3,7 @@
 #include <gsl/gsl_cdf.h>
 
 #include "stats/rates.h"
+#include "stats/select.h"
 
 enum {
     CREW_LEAST = 10,   /* weighed picks of a crew, for P1 */
@@ -14,12 +15,14 @@ static const double spread_floor = 0.05;
 static const double pound_kg = 0.45359237; /* exact, NIST SP 811 B.8 */
 
 static bool keeps_to(const double *values, size_t count, double step) {
-    size_t kept = 0;
-    for (size_t i = 0; i < count; i++) {
+    size_t off = 0;
+    bool keeps = count > 0;
+    for (size_t i = 0; i < count && keeps; i++) {
         double steps = values[i] / step;
-        kept += fabs(steps - floor(steps + 0.5)) < 1e-4;
+        off += !(fabs(steps - floor(steps + 0.5)) < 1e-4);
+        keeps = (double)(count - off) >= 0.98 * (double)count;
     }
-    return count && (double)kept >= 0.98 * (double)count;
+    return keeps;
 }
 
 double ap_written_step_kg(const double *values_kg, size_t count) {
@@ -36,13 +39,13 @@ double ap_written_step_kg(const double *values_kg, size_t count) {
     return best;
 }
 
-/* The weighed picks of one crew in the period: as net and as gross, whichever the log wrote. */
+/* The weighed picks of one crew in the period. */
 typedef struct crew_weights {
-    size_t *picks;
-    double *written; /* kg, the series with the coarser step */
-    double *other;
+    const uint32_t *picks;
     size_t count;
+    double *written; /* kg, as net or as gross: the series with the coarser step */
     double step;
+    bool gross;
 } crew_weights;
 
 /* What the weight was multiplied by after it was read. */
@@ -55,24 +58,23 @@ static double correction(const ap_detect_input *in, const ap_fact *fact) {
     return used && used->factor > 0 ? used->factor : 1;
 }
 
-static void take_crew(crew_weights *w, const ap_detect_input *in, uint32_t crew) {
-    w->count = 0;
-    for (size_t i = in->first; i < in->end; i++) {
-        const ap_fact *fact = &in->roster->facts[i];
-        if (ap_fact_group(fact, AP_BY_CREW) == crew && !isnan(fact->measured_net_kg)) {
-            w->picks[w->count] = i;
-            double factor = correction(in, fact);
-            w->written[w->count] = fact->measured_net_kg / factor;
-            w->other[w->count++] = fact->hook_kg / factor;
-        }
+static void fill(crew_weights *w, const ap_detect_input *in, bool gross) {
+    w->gross = gross;
+    for (size_t i = 0; i < w->count; i++) {
+        const ap_fact *fact = &in->roster->facts[w->picks[i]];
+        w->written[i] = (gross ? fact->hook_kg : fact->measured_net_kg) / correction(in, fact);
     }
+}
+
+static void take_crew(crew_weights *w, const ap_detect_input *in) {
+    fill(w, in, false);
     w->step = ap_written_step_kg(w->written, w->count);
-    double gross = ap_written_step_kg(w->other, w->count);
+    fill(w, in, true);
+    double gross = ap_written_step_kg(w->written, w->count);
     if (gross > w->step || isnan(w->step)) {
-        double *net = w->written;
-        w->written = w->other;
-        w->other = net;
         w->step = gross;
+    } else {
+        fill(w, in, false);
     }
 }
 
@@ -124,8 +126,11 @@ static ap_status repeats_plan(ap_finding_list *out, ap_chance_line *line, const 
     }
     share /= (double)compared;
     size_t least = 2;
-    while (least < compared && tail(least, compared, share) > alpha) {
-        least++;
+    for (size_t most = compared; least < most;) {
+        size_t middle = least + (most - least) / 2;
+        bool rare = tail(middle, compared, share) <= alpha;
+        most = rare ? middle : most;
+        least = rare ? least : middle + 1;
     }
     double reached = tail(least, compared, share);
     line->expected += reached <= alpha ? reached : 0;
@@ -140,27 +145,20 @@ static ap_status repeats_plan(ap_finding_list *out, ap_chance_line *line, const 
     return add(out, in, crew, kept, equal, &finding, err);
 }
 
-static int rising(const void *left, const void *right) {
-    double a = *(const double *)left;
-    double b = *(const double *)right;
-    return (a > b) - (a < b);
-}
-
-/* Uses the other series' place. */
-static bool finely_written(const crew_weights *w) {
-    memcpy(w->other, w->written, w->count * sizeof *w->other);
-    qsort(w->other, w->count, sizeof *w->other, rising);
-    double half = w->other[w->count - 1 - w->count / 4] - w->other[w->count / 4];
-    return half >= STEPS_LEAST * w->step * (1 - 1e-9);
+static bool finely_written(crew_weights *w, const ap_detect_input *in) {
+    double low = ap_select(w->written, w->count, w->count / 4);
+    double high = ap_select(w->written, w->count, w->count - 1 - w->count / 4);
+    fill(w, in, w->gross);
+    return high - low >= STEPS_LEAST * w->step * (1 - 1e-9);
 }
 
 /* P2. */
 static ap_status one_ending(ap_finding_list *out, ap_chance_line *line, const ap_detect_input *in, uint32_t crew,
-                            const crew_weights *w, size_t *kept, double alpha, ap_error *err) {
+                            crew_weights *w, size_t *kept, double alpha, ap_error *err) {
     static const double equal_shares[10] = {.1, .1, .1, .1, .1, .1, .1, .1, .1, .1};
     uint64_t digits[10] = {0};
     size_t most = 0;
-    if (w->count < DIGITS_LEAST || isnan(w->step) || !finely_written(w)) {
+    if (w->count < DIGITS_LEAST || isnan(w->step) || !finely_written(w, in)) {
         return AP_OK;
     }
     for (size_t i = 0; i < w->count; i++) {
@@ -190,44 +188,65 @@ static ap_status one_ending(ap_finding_list *out, ap_chance_line *line, const ap
     return add(out, in, crew, kept, count, &finding, err);
 }
 
-ap_status ap_pencil_crews(ap_finding_list *out, ap_chance_line *line, const ap_detect_input *in, double level,
-                          ap_error *err) {
-    size_t picks = in->end - in->first;
-    uint32_t crews = ap_intern_count(in->roster->labels[AP_BY_CREW]);
-    size_t *weighed = calloc((size_t)crews + 1, sizeof *weighed);
-    size_t *kept = calloc(picks + 1, sizeof *kept);
-    crew_weights w = {.picks = calloc(picks + 1, sizeof *w.picks),
-                      .written = calloc(picks + 1, sizeof *w.written),
-                      .other = calloc(picks + 1, sizeof *w.other)};
-    ap_status status = AP_OK;
-    size_t looks = 0;
-    if (!weighed || !kept || !w.picks || !w.written || !w.other) {
-        status = ap_error_set(err, AP_E_MEMORY, "out of memory for the weights of %zu picks", picks);
-        goto done;
-    }
+/* The weighed picks of the period, crew by crew: where each crew's begin, and one place more. False: out of memory. */
+static bool sort_by_crew(uint32_t **picks, size_t *start, const ap_detect_input *in, uint32_t crews) {
+    size_t *next = start + 1; /* counted two places on, so that filling moves every start to its own place */
     for (size_t i = in->first; i < in->end; i++) {
         const ap_fact *fact = &in->roster->facts[i];
-        weighed[ap_fact_group(fact, AP_BY_CREW)] += isnan(fact->measured_net_kg) ? 0 : 1;
+        next[ap_fact_group(fact, AP_BY_CREW) + 1] += isnan(fact->measured_net_kg) ? 0 : 1;
     }
-    for (uint32_t c = 1; c <= crews; c++) {
-        looks += weighed[c] >= DIGITS_LEAST ? 2 : weighed[c] >= CREW_LEAST ? 1 : 0;
+    for (uint32_t c = 1; c <= crews + 1; c++) {
+        next[c] += next[c - 1];
+    }
+    *picks = malloc((next[crews + 1] + 1) * sizeof **picks);
+    for (size_t i = in->first; i < in->end && *picks; i++) {
+        const ap_fact *fact = &in->roster->facts[i];
+        if (!isnan(fact->measured_net_kg)) {
+            (*picks)[next[ap_fact_group(fact, AP_BY_CREW)]++] = (uint32_t)i;
+        }
+    }
+    return *picks != NULL;
+}
+
+ap_status ap_pencil_crews(ap_finding_list *out, ap_chance_line *line, const ap_detect_input *in, double level,
+                          ap_error *err) {
+    uint32_t crews = ap_intern_count(in->roster->labels[AP_BY_CREW]);
+    size_t *start = calloc((size_t)crews + 3, sizeof *start);
+    uint32_t *picks = NULL;
+    size_t *kept = NULL;
+    crew_weights w = {.step = NAN};
+    ap_status status = AP_OK;
+    size_t looks = 0;
+    size_t most = 0;
+    bool made = start && sort_by_crew(&picks, start, in, crews);
+    for (uint32_t c = 1; c <= crews && made; c++) {
+        size_t weighed = start[c + 1] - start[c];
+        looks += weighed >= DIGITS_LEAST ? 2 : weighed >= CREW_LEAST ? 1 : 0;
+        most = weighed > most ? weighed : most;
+    }
+    kept = calloc(most + 1, sizeof *kept);
+    w.written = calloc(most + 1, sizeof *w.written);
+    if (!made || !kept || !w.written) {
+        status = ap_error_set(err, AP_E_MEMORY, "out of memory for the weights of %zu picks", in->end - in->first);
+        goto done;
     }
     for (uint32_t c = 1; c <= crews && status == AP_OK; c++) {
-        if (weighed[c] >= CREW_LEAST) {
-            take_crew(&w, in, c);
+        w.picks = picks + start[c];
+        w.count = start[c + 1] - start[c];
+        if (w.count >= CREW_LEAST) {
+            take_crew(&w, in);
             status = repeats_plan(out, line, in, c, &w, kept, level / (double)looks, err);
         }
-        if (status == AP_OK && weighed[c] >= DIGITS_LEAST) {
+        if (status == AP_OK && w.count >= DIGITS_LEAST) {
             status = one_ending(out, line, in, c, &w, kept, level / (double)looks, err);
         }
     }
     line->looks += looks;
 done:
-    free(weighed);
+    free(start);
+    free(picks);
     free(kept);
-    free(w.picks);
     free(w.written);
-    free(w.other);
     return status;
 }
 

@@ -12,31 +12,54 @@ bool ap_rate_cell_has(const ap_rate_cell *cell, const ap_detect_input *in, size_
     return ap_fact_group(&in->roster->facts[fact], cell->by) == cell->label;
 }
 
+static bool room_for_event(ap_rate_cells *cells, size_t *room) {
+    if (cells->events < *room) {
+        return true;
+    }
+    size_t more = *room + *room / 2 + 256;
+    uint32_t *grown = realloc(cells->at, more * sizeof *grown);
+    if (!grown) {
+        return false;
+    }
+    cells->at = grown;
+    *room = more;
+    return true;
+}
+
 ap_status ap_rate_cells_count(ap_rate_cells *out, const ap_detect_input *in, const ap_by *by, size_t by_count,
                               ap_rate_event event, size_t total_from, ap_error *err) {
     const ap_roster *roster = in->roster;
     size_t slots = 1;
+    size_t base[AP_BY_COUNT];
     for (size_t b = 0; b < by_count; b++) {
+        base[b] = slots - 1;
         slots += (size_t)ap_intern_count(roster->labels[by[b]]) + 1;
     }
     ap_rate_cell *cells = calloc(slots + 1, sizeof *cells);
-    if (!cells) {
-        return ap_error_set(err, AP_E_MEMORY, "out of memory for the groups of %zu picks", in->end - in->first);
-    }
-    for (size_t i = total_from; i < in->end; i++) {
+    bool fine = cells != NULL;
+    size_t room = 0;
+    for (size_t i = total_from; i < in->end && fine; i++) {
         int what = event(in, i);
         out->of += what > 0;
-        out->events += what == 2;
-        size_t base = 0;
-        for (size_t b = 0; b < by_count && what > 0 && i >= in->first; b++) {
+        if (what == 2) {
+            fine = room_for_event(out, &room);
+            out->before += i < in->first;
+            if (fine) {
+                out->at[out->events++] = (uint32_t)i;
+            }
+        }
+        for (size_t b = 0; b < by_count && what > 0 && i >= in->first && fine; b++) {
             uint32_t label = ap_fact_group(&roster->facts[i], by[b]);
-            ap_rate_cell *cell = &cells[base + label];
+            ap_rate_cell *cell = &cells[base[b] + label];
             cell->by = by[b];
             cell->label = label;
             cell->of++;
             cell->events += what == 2;
-            base += (size_t)ap_intern_count(roster->labels[by[b]]) + 1;
         }
+    }
+    if (!fine) {
+        free(cells);
+        return ap_error_set(err, AP_E_MEMORY, "out of memory for the groups of %zu picks", in->end - in->first);
     }
     size_t kept = 0;
     for (size_t c = 0; c < slots; c++) {
@@ -124,19 +147,16 @@ static int clearest_first(const void *left, const void *right) {
 enum { MERGE_MOST = 64 }; /* the clearest of a very long list are told apart; the rest stand alone */
 
 /* C4. */
-static void merge(ap_rate_cells *cells, const ap_detect_input *in, ap_rate_event event) {
+static void merge(ap_rate_cells *cells, const ap_detect_input *in) {
     size_t shared[MERGE_MOST][MERGE_MOST] = {{0}};
     size_t found = 0;
     while (found < cells->count && found < MERGE_MOST && cells->items[found].found) {
         found++;
     }
-    for (size_t i = in->first; i < in->end && found > 1; i++) {
-        if (event(in, i) != 2) {
-            continue;
-        }
+    for (size_t e = cells->before; e < cells->events && found > 1; e++) {
         bool has[MERGE_MOST];
         for (size_t c = 0; c < found; c++) {
-            has[c] = ap_rate_cell_has(&cells->items[c], in, i);
+            has[c] = ap_rate_cell_has(&cells->items[c], in, cells->at[e]);
             for (size_t o = 0; o < c && has[c]; o++) {
                 shared[c][o] += has[o];
             }
@@ -165,7 +185,7 @@ static void name_cell(ap_buf *scope, const ap_detect_input *in, const ap_rate_ce
 }
 
 static ap_status report(ap_finding_list *out, const ap_rate_cells *cells, size_t c, const ap_detect_input *in,
-                        ap_detector_id detector, ap_rate_event event, size_t *picks, ap_error *err) {
+                        ap_detector_id detector, size_t *picks, ap_error *err) {
     const ap_rate_cell *cell = &cells->items[c];
     size_t count = 0;
     ap_buf scope;
@@ -176,9 +196,9 @@ static ap_status report(ap_finding_list *out, const ap_rate_cells *cells, size_t
             name_cell(&scope, in, &cells->items[o]);
         }
     }
-    for (size_t i = in->first; i < in->end; i++) {
-        if (event(in, i) == 2 && ap_rate_cell_has(cell, in, i)) {
-            picks[count++] = i;
+    for (size_t e = cells->before; e < cells->events; e++) {
+        if (ap_rate_cell_has(cell, in, cells->at[e])) {
+            picks[count++] = cells->at[e];
         }
     }
     ap_finding finding = {.detector = detector,
@@ -202,20 +222,20 @@ static ap_status report(ap_finding_list *out, const ap_rate_cells *cells, size_t
 }
 
 ap_status ap_rate_cells_report(ap_finding_list *out, ap_rate_cells *cells, const ap_detect_input *in,
-                               ap_detector_id detector, ap_rate_event event, ap_error *err) {
-    size_t *picks = calloc(in->end - in->first + 1, sizeof *picks);
+                               ap_detector_id detector, ap_error *err) {
+    size_t *picks = calloc(cells->events + 1, sizeof *picks);
     if (!picks) {
-        return ap_error_set(err, AP_E_MEMORY, "out of memory for the groups of %zu picks", in->end - in->first);
+        return ap_error_set(err, AP_E_MEMORY, "out of memory for the picks of %zu groups", cells->count);
     }
     double level = fmin(in->allowed, in->limits->discoveries);
     ap_status status = judge(cells, level, &in->chance->line[detector], err);
     if (status == AP_OK && cells->count > 1) {
         qsort(cells->items, cells->count, sizeof *cells->items, clearest_first);
-        merge(cells, in, event);
+        merge(cells, in);
     }
     for (size_t c = 0; c < cells->count && cells->items[c].found && status == AP_OK; c++) {
         if (cells->items[c].merged_into == SIZE_MAX) {
-            status = report(out, cells, c, in, detector, event, picks, err);
+            status = report(out, cells, c, in, detector, picks, err);
         }
     }
     free(picks);
@@ -224,5 +244,6 @@ ap_status ap_rate_cells_report(ap_finding_list *out, ap_rate_cells *cells, const
 
 void ap_rate_cells_release(ap_rate_cells *cells) {
     free(cells->items);
+    free(cells->at);
     *cells = (ap_rate_cells){0};
 }

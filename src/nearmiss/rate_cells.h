@@ -28,6 +28,8 @@ typedef struct ap_rate_cells {
     size_t count;
     size_t events, of; /* over all picks, groups or not */
     size_t least;      /* events that a finding needs */
+    uint32_t *at;      /* heap: the picks that are events, in pick order; few among many */
+    size_t before;     /* how many of them lie before the period */
 } ap_rate_cells;
 
 /* 0: not looked at; 1: looked at, no event; 2: event. */
@@ -41,7 +43,7 @@ AP_MUST_USE ap_status ap_rate_cells_count(ap_rate_cells *out, const ap_detect_in
                                           size_t by_count, ap_rate_event event, size_t total_from, ap_error *err);
 /* Judges, merges, writes the detector's line and adds the findings. */
 AP_MUST_USE ap_status ap_rate_cells_report(ap_finding_list *out, ap_rate_cells *cells, const ap_detect_input *in,
-                                           ap_detector_id detector, ap_rate_event event, ap_error *err);
+                                           ap_detector_id detector, ap_error *err);
 void ap_rate_cells_release(ap_rate_cells *cells);
 
 #endif

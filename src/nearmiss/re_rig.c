@@ -20,7 +20,7 @@ ap_status ap_detect_re_rig(ap_finding_list *out, const ap_detect_input *in, ap_e
             eye->of += what > 0;
             eye->events += what == 2;
         }
-        status = ap_rate_cells_report(out, &cells, in, AP_DETECT_RE_RIG, hook_came_back, err);
+        status = ap_rate_cells_report(out, &cells, in, AP_DETECT_RE_RIG, err);
     }
     ap_rate_cells_release(&cells);
     return status;

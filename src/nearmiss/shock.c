@@ -5,12 +5,13 @@
 
 ap_status ap_detect_shock(ap_finding_list *out, const ap_detect_input *in, ap_error *err) {
     ap_status status = AP_OK;
-    for (size_t i = in->first; i < in->end && status == AP_OK; i++) {
-        const ap_fact *fact = &in->roster->facts[i];
-        const ap_hung *hung = ap_hung_get(in->hung, i);
-        if (!hung) {
+    for (size_t at = 0; in->hung && at < in->hung->count && status == AP_OK; at++) {
+        const ap_hung *hung = &in->hung->items[at];
+        const size_t i = hung->fact;
+        if (i < in->first || i >= in->end) {
             continue;
         }
+        const ap_fact *fact = &in->roster->facts[i];
         double ratio = (double)hung->peak_ratio;
         bool seen = ratio > in->limits->shock_ratio * (1 + 1e-6);        /* kept as float */
         bool read_lower = ratio <= in->limits->shock_ratio * (1 + 1e-6); /* a reading says more than a bound */

@@ -21,9 +21,11 @@ static void name_scope(ap_buf *scope, const ap_roster *roster, const ap_fact *fa
 }
 
 static void count_skipped(ap_finding *finding, const ap_detect_input *in, size_t group, size_t first, size_t last) {
+    const ap_slotting how = ap_looks_slotting(in->roster, group);
+    const size_t slot = ap_looks_slot(&how, &in->roster->facts[first]);
     for (size_t i = first; i <= last; i++) {
         const ap_fact *fact = &in->roster->facts[i];
-        if (!ap_looks_same_group(in->roster, group, first, i)) {
+        if (ap_looks_slot(&how, fact) != slot) {
             continue;
         }
         if (fact->compared != AP_COMPARED) {

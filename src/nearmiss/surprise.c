@@ -34,9 +34,12 @@ ap_status ap_detect_surprise(ap_finding_list *out, const ap_detect_input *in, ap
         if (fact->compared != AP_COMPARED) {
             continue;
         }
-        double ratio = ap_fact_ratio(fact);
         double z = (fact->log_error - in->spread->middle[i]) / sd;
         bool far_out = z > limit && fact->log_error > 0;
+        if (!far_out && fact->log_error < 0) { /* most picks: nothing to be asked of them */
+            continue;
+        }
+        double ratio = ap_fact_ratio(fact);
         bool loaded =
             ap_over(ratio, 1 + settings->surprise) && ap_over(ap_fact_share_worst(fact), settings->band_watch);
         if (far_out || loaded) {
