@@ -119,6 +119,7 @@ bench: setup-check
 	@$(MAKE) --no-print-directory build-tests
 	@BUILD=$(B) sh tests/bench/run.sh
 	@BUILD=$(B) sh tests/bench/phrases.sh
+	@BUILD=$(B) sh tests/bench/findings.sh
 
 oracle:
 	@sh .ci/install oracle
