@@ -265,6 +265,19 @@ bool ap_fact_unpack_rest(ap_fact *facts, const uint32_t *to, size_t count, ap_st
     return good && get_text(facts, to, &reader, count, SETUP_TEXT, bounds) && reader.at == reader.end;
 }
 
+static const measure ways_numbers[] = {FLOAT_OF(butt_up_m), FLOAT_OF(way_m)};
+
+void ap_fact_pack_ways(ap_buf *out, const ap_fact *facts, size_t count) {
+    put_number(out, &ways_numbers[0], facts, count);
+    put_number(out, &ways_numbers[1], facts, count);
+}
+
+bool ap_fact_unpack_ways(ap_fact *facts, const uint32_t *to, size_t count, ap_str bytes) {
+    ap_column_reader reader = {(const unsigned char *)bytes.ptr, (const unsigned char *)bytes.ptr + bytes.len, false};
+    return get_number(&ways_numbers[0], facts, to, &reader, count) &&
+           get_number(&ways_numbers[1], facts, to, &reader, count) && reader.at == reader.end;
+}
+
 void ap_fact_pack_count(ap_buf *out, uint32_t count) {
     const unsigned char bytes[4] = {(unsigned char)(count & 0xff), (unsigned char)(count >> 8 & 0xff),
                                     (unsigned char)(count >> 16 & 0xff), (unsigned char)(count >> 24)};

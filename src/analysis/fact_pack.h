@@ -36,6 +36,10 @@ bool ap_fact_unpack_errors(ap_fact *facts, ap_fact_more *more, const uint32_t *t
                            const ap_fact_bounds *bounds);
 bool ap_fact_unpack_rest(ap_fact *facts, const uint32_t *to, size_t count, ap_str bytes, const ap_fact_bounds *bounds);
 
+/* butt_up_m and way_m, behind what says which brush they rest on. */
+void ap_fact_pack_ways(ap_buf *out, const ap_fact *facts, size_t count);
+bool ap_fact_unpack_ways(ap_fact *facts, const uint32_t *to, size_t count, ap_str bytes);
+
 /* Texts: a count of four bytes, then each with its length in four bytes before it. */
 void ap_fact_pack_text(ap_buf *out, ap_str text);
 void ap_fact_pack_count(ap_buf *out, uint32_t count);

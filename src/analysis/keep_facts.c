@@ -266,7 +266,7 @@ bool ap_kept_facts_renew(ap_book *book, const ap_company *company) {
     ap_status status = keeper ? ap_book_kept_drop(book, &err) : AP_E_MEMORY;
     if (status == AP_OK) {
         keeper->sorts = false;
-        status = ap_book_each_pick_by_row(book, take_row, keeper, &err);
+        status = ap_book_each_pick_by_row(book, INT64_MIN, INT64_MAX, take_row, keeper, &err);
     }
     if (status == AP_OK) {
         status = ap_fact_keeper_end(keeper, &err);

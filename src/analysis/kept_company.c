@@ -114,3 +114,14 @@ ap_status ap_kept_company(uint8_t out[AP_KEPT_COMPANY_SIZE], ap_book *book, cons
     SHA256_Final(out, &digest);
     return status;
 }
+
+void ap_kept_learnt(uint8_t out[AP_KEPT_COMPANY_SIZE], const uint8_t company[AP_KEPT_COMPANY_SIZE],
+                    const double brush[AP_WOOD_BRUSH_CLASSES]) {
+    SHA256_CTX digest;
+    SHA256_Init(&digest);
+    SHA256_Update(&digest, company, AP_KEPT_COMPANY_SIZE);
+    for (size_t i = 0; i < AP_WOOD_BRUSH_CLASSES; i++) {
+        add_real(&digest, brush[i]);
+    }
+    SHA256_Final(out, &digest);
+}

@@ -5,8 +5,13 @@
 
 #include "book/kept_facts.h"
 #include "derive/company.h"
+#include "derive/wood.h"
 
 AP_MUST_USE ap_status ap_kept_company(uint8_t out[AP_KEPT_COMPANY_SIZE], ap_book *book, const ap_company *company,
                                       ap_error *err);
+
+/* The same with the brush that weighed pieces taught, on which the movement worked out rests. */
+void ap_kept_learnt(uint8_t out[AP_KEPT_COMPANY_SIZE], const uint8_t company[AP_KEPT_COMPANY_SIZE],
+                    const double brush[AP_WOOD_BRUSH_CLASSES]);
 
 #endif

@@ -8,6 +8,7 @@
 #include "analysis/keep_facts.h"
 #include "analysis/keep_order.h"
 #include "analysis/kept_company.h"
+#include "analysis/kept_ways.h"
 #include "analysis/roster_wood.h"
 
 /* Fewer are read in no time; a report does not write the book for them. */
@@ -18,6 +19,7 @@ typedef struct loading {
     ap_labeller *labeller;
     ap_kept_head head;
     bool errors_only;
+    uint8_t learnt[AP_KEPT_COMPANY_SIZE]; /* digest of the company with its brush */
     ap_fact *facts;
     ap_fact_more *more;
     uint32_t *to;  /* place in pick order of each row */
@@ -128,6 +130,16 @@ static ap_status take_names(void *context, int64_t chunk, int64_t picks, ap_str 
     return names == end ? AP_OK : refuse(err);
 }
 
+static ap_status take_ways(void *context, int64_t chunk, int64_t picks, ap_str bytes, ap_error *err) {
+    loading *load = context;
+    ap_str ways;
+    bool good = (uint64_t)chunk == load->chunks && fits(load, picks) &&
+                ap_kept_ways_split(&ways, bytes, load->learnt) &&
+                ap_fact_unpack_ways(load->facts, load->to + load->at, (size_t)picks, ways);
+    load->at += good ? (size_t)picks : 0;
+    return good ? AP_OK : refuse(err);
+}
+
 /* Places in pick order -> place of each row; every row once. */
 static ap_status take_places(void *context, int64_t chunk, int64_t picks, ap_str bytes, ap_error *err) {
     (void)chunk;
@@ -219,8 +231,10 @@ static void number_fact(loading *load, ap_fact *fact) {
     if (load->errors_only) {
         ap_fact_blank_rest(fact);
     }
-    fact->butt_up_m = NAN;
-    fact->way_m = NAN;
+    if (!load->roster->company.brush) {
+        fact->butt_up_m = NAN;
+        fact->way_m = NAN;
+    }
     fact->label_species = (uint16_t)number_label(load, 0, fact->label_species);
     fact->label_cut = ap_label_word(labeller, AP_BY_CUT, AP_VOC_CUT, fact->label_cut);
     fact->label_basis = ap_label_word(labeller, AP_BY_BASIS, AP_VOC_BASIS, fact->label_basis) & 15u;
@@ -241,7 +255,7 @@ static ap_status number_all(loading *load, ap_date until, ap_error *err) {
     ap_roster *roster = load->roster;
     for (size_t t = 0; t < AP_FACT_TEXTS; t++) {
         load->labels[t] = ap_arena_alloc_array(&load->scratch, (size_t)load->bounds.texts[t] + 1, sizeof(uint32_t));
-        if (!load->labels[t]) {
+        if (!load->labels[t] || !ap_intern_reserve(roster->labels[ap_fact_texts[t]], load->bounds.texts[t])) {
             return refuse(err);
         }
     }
@@ -287,6 +301,10 @@ static ap_status read_all(loading *load, ap_book *book, ap_date until, bool erro
     if (status == AP_OK && !errors_only) {
         status = read_part(load, book, AP_KEPT_REST, take_rest, err);
     }
+    if (status == AP_OK && load->roster->company.brush) {
+        ap_kept_learnt(load->learnt, load->head.company, load->roster->company.brush);
+        status = read_part(load, book, AP_KEPT_WAYS, take_ways, err);
+    }
     load->errors_only = errors_only;
     return status == AP_OK ? number_all(load, until, err) : status;
 }
@@ -311,7 +329,6 @@ bool ap_kept_roster_load(ap_roster *roster, ap_labeller *labeller, ap_book *book
     if (usable && prepare(&load)) {
         status = read_all(&load, book, until, errors_only, &err);
     }
-    ap_book_kept_looked(book, own);
     if (status != AP_OK) {
         free(load.facts);
         roster->facts = NULL;
@@ -323,6 +340,7 @@ bool ap_kept_roster_load(ap_roster *roster, ap_labeller *labeller, ap_book *book
     free(load.more);
     free(load.to);
     ap_arena_release(&load.scratch);
+    ap_book_kept_looked(book, own);
     return status == AP_OK;
 }
 
@@ -345,6 +363,12 @@ static void settle_order(ap_book *book, const ap_company *company) {
     ap_buf_release(&places);
 }
 
+bool ap_kept_roster_is_worth_it(ap_book *book) {
+    ap_kept_state state;
+    ap_error err;
+    return ap_book_kept_state(&state, book, INT64_MAX, &err) == AP_OK && state.picks >= PICKS_LEAST;
+}
+
 void ap_kept_roster_refresh(ap_book *book, const ap_company *company) {
     ap_kept_state state;
     bool usable = is_usable(&state, book, company);
@@ -355,5 +379,8 @@ void ap_kept_roster_refresh(ap_book *book, const ap_company *company) {
         (void)ap_kept_facts_renew(book, company);
     } else if (state.head.order == AP_KEPT_ORDER_UNKNOWN) {
         settle_order(book, company);
+    }
+    if (company->brush) {
+        (void)ap_kept_ways_renew(book, company);
     }
 }

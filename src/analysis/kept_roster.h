@@ -5,6 +5,8 @@
 
 #include "analysis/roster_labels.h"
 
+/* Has the book so many picks that keeping what they come to saves anything? */
+bool ap_kept_roster_is_worth_it(ap_book *book);
 /* Sees to it that what is kept is in force and its order known, where the book has many picks and may be written; an open
  * transaction leaves it as it is. What is in the way is no error. */
 void ap_kept_roster_refresh(ap_book *book, const ap_company *company);

@@ -247,7 +247,7 @@ static ap_status read_facts(ap_roster *out, ap_book *book, ap_date until, bool e
     ap_status status = AP_OK;
     ap_buf_init(&load.text, TEXT_MAX);
     ap_labeller_init(&load.labeller, out);
-    out->kept = !brush && ap_kept_roster_load(out, &load.labeller, book, until, errors_only);
+    out->kept = ap_kept_roster_load(out, &load.labeller, book, until, errors_only);
     if (!out->kept) {
         bool names = out->names;
         ap_labeller_release(&load.labeller);
@@ -297,6 +297,21 @@ ap_status ap_roster_load_learnt(ap_roster *out, ap_book *book, ap_date until, bo
         return status;
     }
     return load_roster(out, book, until, names, false, brush, err);
+}
+
+void ap_roster_keep_learnt(ap_book *book, ap_date until) {
+    double brush[AP_WOOD_BRUSH_CLASSES];
+    ap_roster roster;
+    ap_error err;
+    ap_status status = begin_roster(&roster, book, false, NULL, &err);
+    if (status == AP_OK && ap_kept_roster_is_worth_it(book)) {
+        ap_kept_roster_refresh(book, &roster.company);
+        if (ap_brush_learnt_read(brush, book, until, &err) == AP_OK) {
+            roster.company.brush = brush;
+            ap_kept_roster_refresh(book, &roster.company);
+        }
+    }
+    ap_roster_release(&roster);
 }
 
 ap_status ap_roster_load_errors(ap_roster *out, ap_book *book, ap_date until, bool names, ap_error *err) {

@@ -120,7 +120,10 @@ AP_MUST_USE ap_status ap_roster_load(ap_roster *out, ap_book *book, ap_date unti
 /* The same, and the movement is worked out, with the brush that the weighed pieces up to `until` taught (brush_learnt.h), as `pick` does:
  * company.brush is that. Takes a narrow reading more. */
 AP_MUST_USE ap_status ap_roster_load_learnt(ap_roster *out, ap_book *book, ap_date until, bool names, ap_error *err);
-/* The same for the statistics of the error alone, some times as fast: facts without set-up, radii, lean and
+/* Has the book keep what ap_roster_load_learnt() wants of a book of many picks, where it may be written: before a transaction, in which
+ * nothing can be kept. What is in the way is no error. */
+void ap_roster_keep_learnt(ap_book *book, ap_date until);
+/* As ap_roster_load(), for the statistics of the error alone, some times as fast: facts without set-up, radii, lean and
  * movement, as ap_book_each_pick_narrow() reads them. */
 AP_MUST_USE ap_status ap_roster_load_errors(ap_roster *out, ap_book *book, ap_date until, bool names, ap_error *err);
 /* From what the book keeps alone, with names: to be held against the picks. Without `kept` there are no facts. */

@@ -30,6 +30,7 @@ AP_MUST_USE ap_status ap_arena_check(const ap_arena *arena, const char *what, ap
 typedef struct ap_intern ap_intern;
 ap_intern *ap_intern_new(ap_arena *arena);
 uint32_t ap_intern_add(ap_intern *set, ap_str str); /* 0 for blank or when memory is out */
+bool ap_intern_reserve(ap_intern *set, uint32_t count); /* room for so many at once; false when there is none */
 uint32_t ap_intern_find(const ap_intern *set, ap_str str);
 ap_str ap_intern_get(const ap_intern *set, uint32_t number);
 uint32_t ap_intern_count(const ap_intern *set);

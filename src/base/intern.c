@@ -47,11 +47,10 @@ static uint32_t *slot_of(const ap_intern *set, ap_str str, uint32_t hash) {
     return &set->slots[at];
 }
 
-static bool grow(ap_intern *set) {
-    if (set->capacity >= LAST_CAPACITY) {
+static bool grow(ap_intern *set, uint32_t capacity) {
+    if (capacity > LAST_CAPACITY) {
         return false;
     }
-    uint32_t capacity = set->capacity * 2;
     entry *entries = ap_arena_alloc_array(set->arena, capacity, sizeof *entries);
     uint32_t *slots = ap_arena_alloc_array(set->arena, 2 * (size_t)capacity, sizeof *slots);
     if (!entries || !slots) {
@@ -77,7 +76,7 @@ uint32_t ap_intern_add(ap_intern *set, ap_str str) {
         return *slot;
     }
     if (set->count + 1 >= set->capacity) {
-        if (!grow(set)) {
+        if (!grow(set, set->capacity * 2)) {
             return 0;
         }
         slot = slot_of(set, str, hash);
@@ -89,6 +88,14 @@ uint32_t ap_intern_add(ap_intern *set, ap_str str) {
     set->entries[++set->count] = (entry){copy.ptr, (uint32_t)copy.len, hash};
     *slot = set->count;
     return set->count;
+}
+
+bool ap_intern_reserve(ap_intern *set, uint32_t count) {
+    uint32_t capacity = set->capacity;
+    while (capacity <= count && capacity <= LAST_CAPACITY) {
+        capacity *= 2;
+    }
+    return capacity == set->capacity || grow(set, capacity);
 }
 
 uint32_t ap_intern_find(const ap_intern *set, ap_str str) {

@@ -143,6 +143,7 @@ ap_status ap_book_kept_each(ap_book *book, ap_kept_part part, ap_kept_fn each, v
     rc = rc == SQLITE_OK ? sqlite3_step(parts) : rc;
     for (int64_t chunk = 0; status == AP_OK && rc == SQLITE_ROW; chunk++) {
         ap_str bytes = column_bytes(parts, 3);
+        chunk = part == AP_KEPT_WAYS ? sqlite3_column_int64(parts, 0) : chunk;
         bool whole = sqlite3_column_int64(parts, 0) == chunk && sqlite3_column_int64(parts, 2) == checksum(bytes);
         status = whole ? each(context, chunk, sqlite3_column_int64(parts, 1), bytes, err) : damaged(book, err);
         rc = status == AP_OK ? sqlite3_step(parts) : rc;
@@ -199,14 +200,19 @@ bool ap_book_kept_end(ap_book *book, ap_status status) {
     return stored;
 }
 
-ap_status ap_book_each_pick_by_row(ap_book *book, ap_pick_fn each, void *context, ap_error *err) {
+ap_status ap_book_each_pick_by_row(ap_book *book, int64_t first, int64_t last, ap_pick_fn each, void *context,
+                                   ap_error *err) {
     ap_pick_reader reader;
     ap_pick pick;
     ap_status status = ap_pick_reader_open(&reader, book, err);
-    int rc = status == AP_OK ? sqlite3_bind_int64(reader.picks, 1, INT64_MIN) : SQLITE_DONE;
+    int rc = status == AP_OK ? sqlite3_bind_int64(reader.picks, 1, first) : SQLITE_DONE;
     rc = rc == SQLITE_OK ? sqlite3_step(reader.picks) : rc;
     while (status == AP_OK && rc == SQLITE_ROW) {
         ap_pick_read_row(&pick, &reader.name, &reader.columns, reader.picks);
+        if (pick.id > last) {
+            rc = SQLITE_DONE;
+            break;
+        }
         status = ap_buf_check(&reader.name, "the name of a pick", err);
         if (status == AP_OK) {
             status = each(context, &pick, err);

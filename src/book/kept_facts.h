@@ -15,7 +15,13 @@ typedef enum ap_kept_order {
     AP_KEPT_ORDER_PLACES
 } ap_kept_order;
 
-typedef enum ap_kept_part { AP_KEPT_LABELS = 1, AP_KEPT_ERRORS, AP_KEPT_REST, AP_KEPT_NAMES } ap_kept_part;
+typedef enum ap_kept_part {
+    AP_KEPT_LABELS = 1,
+    AP_KEPT_ERRORS,
+    AP_KEPT_REST,
+    AP_KEPT_NAMES,
+    AP_KEPT_WAYS /* may lack chunks */
+} ap_kept_part;
 
 typedef struct ap_kept_head {
     int64_t method;
@@ -42,7 +48,8 @@ AP_MUST_USE ap_status ap_book_kept_put(ap_book *book, ap_kept_part part, int64_t
 /* Nothing is kept any more. */
 AP_MUST_USE ap_status ap_book_kept_drop(ap_book *book, ap_error *err);
 
-/* The bytes live until the call returns. Chunks come in order from 0 without a gap, else AP_E_BOOK; so with a wrong checksum. */
+/* The bytes live until the call returns. Chunks come in order from 0, without a gap but in AP_KEPT_WAYS, else AP_E_BOOK; so with a wrong
+ * checksum. */
 typedef ap_status (*ap_kept_fn)(void *context, int64_t chunk, int64_t picks, ap_str bytes, ap_error *err);
 AP_MUST_USE ap_status ap_book_kept_each(ap_book *book, ap_kept_part part, ap_kept_fn each, void *context,
                                         ap_error *err);
@@ -57,8 +64,9 @@ void ap_book_kept_looked(ap_book *book, bool began);
 bool ap_book_kept_begin(ap_book *book);
 bool ap_book_kept_end(ap_book *book, ap_status status);
 
-/* All picks in row order, the fastest way through the book. */
-AP_MUST_USE ap_status ap_book_each_pick_by_row(ap_book *book, ap_pick_fn each, void *context, ap_error *err);
+/* The picks with row numbers first..last in row order, the fastest way through the book. */
+AP_MUST_USE ap_status ap_book_each_pick_by_row(ap_book *book, int64_t first, int64_t last, ap_pick_fn each,
+                                               void *context, ap_error *err);
 /* Row numbers of all picks in pick order; free() *ids. */
 AP_MUST_USE ap_status ap_book_pick_order(int64_t **ids, size_t *count, ap_book *book, ap_error *err);
 

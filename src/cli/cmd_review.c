@@ -214,6 +214,7 @@ static ap_status run(ap_cli *cli, ap_error *err) {
         status = ap_cli_open(cli, AP_BOOK_READ, err);
     }
     if (status == AP_OK) {
+        ap_roster_keep_learnt(cli->book, period.until);
         status = ap_book_begin_read(cli->book, err);
     }
     if (status == AP_OK) {

@@ -4,6 +4,7 @@
 
 #include "analysis/keep_facts.h"
 #include "analysis/kept_check.h"
+#include "analysis/kept_ways.h"
 #include "book/amend.h"
 #include "book/kept_facts.h"
 #include "book/settings_store.h"
@@ -122,15 +123,12 @@ static void read_company(ap_company *company, ap_settings *settings, ap_arena *a
     ap_roster_release(&roster);
 }
 
-static void import(world *w, int rows, int month, int clock) {
-    char path[400];
+static void import_file(world *w, const char *path, int rows) {
     ap_error err;
     ap_arena arena;
     ap_company company;
     ap_settings settings;
     ap_intake_result result;
-    snprintf(path, sizeof path, "%s/log-%d.csv", w->book.folder, w->logs);
-    write_log(w, path, rows, month, clock);
     ap_arena_init(&arena, 1 << 20);
     read_company(&company, &settings, &arena, w->book.book);
     watch seen = {ap_fact_keeper_new(w->book.book, &company, MEMORY)};
@@ -147,6 +145,13 @@ static void import(world *w, int rows, int month, int clock) {
     ap_intake_result_release(&result);
     ap_fact_keeper_free(seen.keeper);
     ap_arena_release(&arena);
+}
+
+static void import(world *w, int rows, int month, int clock) {
+    char path[400];
+    snprintf(path, sizeof path, "%s/log-%d.csv", w->book.folder, w->logs);
+    write_log(w, path, rows, month, clock);
+    import_file(w, path, rows);
     unlink(path);
 }
 
@@ -389,6 +394,49 @@ static void damage_is_found(void **state) {
     fixture_remove(&w.book);
 }
 
+/* The movement worked out rests on the brush of all weighed pieces: kept by a reader, a new month's alone when the brush stays. */
+static void the_movement_worked_out_is_kept(void **state) {
+    (void)state;
+    static const char *const logs[] = {"samples/crew-a-2026-08-09.csv", "samples/crew-b-2026-10.csv",
+                                       "samples/crew-a-2026-10.csv"};
+    ap_error err;
+    world w;
+    begin(&w, 6);
+    for (size_t i = 0; i < sizeof logs / sizeof *logs; i++) {
+        ap_roster rows;
+        ap_roster kept;
+        char what[200];
+        size_t worked_out = 0;
+        import_file(&w, logs[i], 20);
+        check_ok(ap_roster_load_learnt(&rows, w.book.book, AP_DATE_NONE, false, &err), &err);
+        assert_false(rows.kept);
+        int64_t there = fixture_number(&w.book, "SELECT count(*) FROM kept_facts_part WHERE part = 5");
+        assert_int_equal(there, i);
+        assert_true(ap_kept_ways_renew(w.book.book, &rows.company));
+        check_ok(ap_roster_load_learnt(&kept, w.book.book, AP_DATE_NONE, false, &err), &err);
+        assert_true(kept.kept);
+        if (!same_roster(what, &kept, &rows)) {
+            fail_msg("%s: %s", logs[i], what);
+        }
+        for (size_t k = 0; k < kept.count; k++) {
+            worked_out += isnan(kept.facts[k].butt_up_m) ? 0 : 1;
+        }
+        assert_true(worked_out > 10);
+        double other[AP_WOOD_BRUSH_CLASSES];
+        for (size_t k = 0; k < AP_WOOD_BRUSH_CLASSES; k++) {
+            other[k] = 0.77;
+        }
+        rows.company.brush = other;
+        assert_true(ap_kept_ways_renew(w.book.book, &rows.company));
+        ap_roster_release(&kept);
+        check_ok(ap_roster_load_learnt(&kept, w.book.book, AP_DATE_NONE, false, &err), &err);
+        assert_false(kept.kept); /* another brush than the pieces taught */
+        ap_roster_release(&kept);
+        ap_roster_release(&rows);
+    }
+    fixture_remove(&w.book);
+}
+
 /* Somebody changes a pick behind the triggers' back: the one thing that only holding one against the other finds. */
 static void a_check_finds_what_is_not_so(void **state) {
     (void)state;
@@ -469,6 +517,7 @@ int main(void) {
         cmocka_unit_test(every_change_ends_it),
         cmocka_unit_test(any_order_of_changes),
         cmocka_unit_test(damage_is_found),
+        cmocka_unit_test(the_movement_worked_out_is_kept),
         cmocka_unit_test(a_check_finds_what_is_not_so),
         cmocka_unit_test(what_can_not_be_kept_is_not),
     };

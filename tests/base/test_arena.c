@@ -115,6 +115,10 @@ static void interning(void **state) {
     assert_null(ap_intern_get(set, 0).ptr);
     assert_null(ap_intern_get(set, COUNT + 1).ptr);
     assert_int_equal(ap_intern_count(set), COUNT);
+    assert_true(ap_intern_reserve(set, 3 * COUNT)); /* numbers stay */
+    assert_int_equal(ap_intern_find(set, AP_STR_LIT("crew 4999")), 4999);
+    assert_int_equal(ap_intern_add(set, AP_STR_LIT("crew 6000")), COUNT + 1);
+    assert_false(ap_intern_reserve(set, 1u << 27)); /* more than the arena holds */
     ap_arena_release(&arena);
 }
 

@@ -86,4 +86,5 @@ BUILD="$BUILD" sh tests/bench/profile.sh || bad=1
 [ "$ROWS" -lt 1000000 ] || BUILD="$BUILD" sh tests/bench/hang.sh || bad=1
 [ "$ROWS" -lt 1000000 ] || BUILD="$BUILD" sh tests/bench/error.sh || bad=1
 [ "$ROWS" -lt 1000000 ] || BUILD="$BUILD" sh tests/bench/findings.sh || bad=1
+BUILD="$BUILD" TIMES="$TIMES" sh tests/bench/review.sh || bad=1
 exit $bad
