@@ -98,16 +98,14 @@ static ap_status list(ap_cli *cli, ap_error *err) {
         status = ap_cli_get_period(&told.period, cli, err);
     }
     if (status == AP_OK) {
-        status = ap_cli_open(cli, AP_BOOK_READ, err);
-    }
-    if (status == AP_OK) {
-        status = ap_roster_load_learnt(&roster, cli->book, told.period.until, cli->names, err);
+        status = ap_cli_open_roster(&roster, cli, told.period.until, err);
     }
     if (status == AP_OK) {
         status = ap_limits_read(&limits, cli->book, err);
     }
     if (status == AP_OK) {
-        status = ap_hung_load(&hung, cli->book, &roster, &limits, told.period.since, told.period.until, err);
+        status =
+            ap_hung_load(&hung, cli->book, &roster, roster.facts, &limits, told.period.since, told.period.until, err);
     }
     if (status == AP_OK) {
         status = ap_said_read(&said, &cli->arena, cli->book, &roster, told.period.since, told.period.until, err);

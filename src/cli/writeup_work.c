@@ -27,7 +27,7 @@ static ap_status read_findings(ap_writeup_work *work, ap_cli *cli, ap_error *err
     ap_finding_list_init(&work->findings, &cli->arena);
     ap_status status = ap_limits_read(&limits, cli->book, err);
     if (status == AP_OK) {
-        status = ap_hung_load(&hung, cli->book, &work->roster, &limits, since, until, err);
+        status = ap_hung_load(&hung, cli->book, &work->roster, work->roster.facts, &limits, since, until, err);
     }
     if (status == AP_OK) {
         status = ap_said_read(&said, &cli->arena, cli->book, &work->roster, since, until, err);
@@ -63,7 +63,7 @@ static ap_status read_attached(ap_writeup_work *work, ap_cli *cli, ap_error *err
 /* What does not depend on where the picks come from. */
 static ap_status read_rest(ap_writeup_work *work, ap_cli *cli, ap_error *err) {
     ap_duty *duties = NULL;
-    ap_status status = ap_roster_load_learnt(&work->roster, cli->book, AP_DATE_NONE, cli->names, err);
+    ap_status status = ap_roster_load(&work->roster, cli->book, AP_DATE_NONE, cli->names, err);
     work->it.roster = &work->roster;
     if (status == AP_OK && work->writeup.id) {
         status = ap_actions_read(&work->actions, &cli->arena, cli->book, &work->roster, AP_DATE_NONE, cli->today,

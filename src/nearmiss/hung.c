@@ -42,6 +42,10 @@ static void set_reconstructed(ap_hung *out, const ap_pick *pick, const ap_derive
     out->flattest_deg = (float)recon.flattest_deg;
     out->butt_move_m = (float)recon.butt_move_m;
     out->peak_share = (float)recon.peak_share;
+    if (!ap_recon_wants_solver(pick)) {
+        out->butt_up_m = (float)recon.butt_up_m;
+        out->way_m = (float)fmax(recon.butt_move_m, recon.tip_move_m);
+    }
     for (int i = 0; i < recon.leg_count; i++) {
         if (recon.legs[i].use >= recon.worst_use) {
             out->leg = (uint8_t)recon.legs[i].number;
@@ -65,6 +69,8 @@ void ap_hung_set(ap_hung *out, const ap_pick *pick, const ap_species *species, c
     *out = (ap_hung){.worst_use = NAN,
                      .flattest_deg = NAN,
                      .butt_move_m = NAN,
+                     .butt_up_m = NAN,
+                     .way_m = NAN,
                      .slack_m = NAN,
                      .above_m = NAN,
                      .peak_share = NAN,
@@ -88,6 +94,7 @@ typedef struct loader {
     const ap_rule_limits *limits;
     ap_book *book;
     ap_company company; /* the roster's, with the brush that its picks taught */
+    ap_fact *facts;     /* may be NULL */
     size_t fact, end;
 } loader;
 
@@ -115,6 +122,10 @@ static ap_status take(void *context, const ap_pick *pick, ap_error *err) {
         species = NULL;
     }
     ap_hung_set(&one, pick, species, &load->company, &kept);
+    if (load->facts) {
+        load->facts[load->fact].butt_up_m = one.butt_up_m;
+        load->facts[load->fact].way_m = one.way_m;
+    }
     one.fact = (uint32_t)load->fact++;
     if (!worth_keeping(&one, load->limits)) {
         return AP_OK;
@@ -132,11 +143,11 @@ static ap_status take(void *context, const ap_pick *pick, ap_error *err) {
     return AP_OK;
 }
 
-ap_status ap_hung_load(ap_hung_list *out, ap_book *book, const ap_roster *roster, const ap_rule_limits *limits,
-                       ap_date since, ap_date until, ap_error *err) {
+ap_status ap_hung_load(ap_hung_list *out, ap_book *book, const ap_roster *roster, ap_fact *facts,
+                       const ap_rule_limits *limits, ap_date since, ap_date until, ap_error *err) {
     *out = (ap_hung_list){0};
     double brush[AP_WOOD_BRUSH_CLASSES];
-    loader load = {.list = out, .limits = limits, .book = book, .company = roster->company};
+    loader load = {.list = out, .limits = limits, .book = book, .company = roster->company, .facts = facts};
     ap_roster_slice(roster, since, until, &load.fact, &load.end);
     const ap_pick_filter filter = {.since = since, .until = until};
     ap_status status = AP_OK;

@@ -16,16 +16,17 @@ enum {
 };
 
 typedef struct ap_hung {
-    float worst_use;    /* of a leg: tension over its limit with the factor of its hitch; NaN when not known */
-    float flattest_deg; /* of a leg that carries, above the horizontal; NaN */
-    float butt_move_m;  /* how far the butt was to move by the reconstruction; NaN */
-    float peak_ratio;   /* logged peak over the measured hook load; NaN */
-    float slack_m;      /* by the reconstruction: how far a leg hangs slack at rest, the slackest; NaN: none does */
-    float above_m;      /* only one leg carries: the centre of gravity above its attach point before the cut; NaN */
-    float peak_share;   /* upper end of the worked-out peak over the capacity at the cut; NaN */
-    uint32_t fact;      /* in the roster */
-    uint8_t leg;        /* number of the leg with the worst use; 0 */
-    uint8_t slack_leg;  /* number of the slackest leg; 0 */
+    float worst_use;        /* of a leg: tension over its limit with the factor of its hitch; NaN when not known */
+    float flattest_deg;     /* of a leg that carries, above the horizontal; NaN */
+    float butt_move_m;      /* how far the butt was to move by the reconstruction; NaN */
+    float butt_up_m, way_m; /* as in the roster (ap_fact), by the closed form alone; NaN */
+    float peak_ratio;       /* logged peak over the measured hook load; NaN */
+    float slack_m;          /* by the reconstruction: how far a leg hangs slack at rest, the slackest; NaN: none does */
+    float above_m;          /* only one leg carries: the centre of gravity above its attach point before the cut; NaN */
+    float peak_share;       /* upper end of the worked-out peak over the capacity at the cut; NaN */
+    uint32_t fact;          /* in the roster */
+    uint8_t leg;            /* number of the leg with the worst use; 0 */
+    uint8_t slack_leg;      /* number of the slackest leg; 0 */
     uint8_t flags;
 } ap_hung;
 
@@ -35,8 +36,9 @@ typedef struct ap_hung_list {
 } ap_hung_list;
 
 /* Reads the picks since..until whole and reconstructs those with legs. Release also after an error. Errors: AP_E_MEMORY, those
- * of reading. */
-AP_MUST_USE ap_status ap_hung_load(ap_hung_list *out, ap_book *book, const ap_roster *roster,
+ * of reading. `facts`: the roster's own, which get the movement worked out of the picks
+ * read; NULL where they have it (ap_roster_load_learnt()). */
+AP_MUST_USE ap_status ap_hung_load(ap_hung_list *out, ap_book *book, const ap_roster *roster, ap_fact *facts,
                                    const ap_rule_limits *limits, ap_date since, ap_date until, ap_error *err);
 void ap_hung_release(ap_hung_list *list);
 /* `species`: NULL when not known. `kept`: what the book keeps of its reconstruction, NULL for nothing. */

@@ -43,12 +43,14 @@ ap_status ap_detect_leg(ap_finding_list *out, const ap_detect_input *in, ap_erro
                                   .reasons = reasons,
                                   .value = use,
                                   .z = hung ? (double)hung->flattest_deg : (double)NAN,
-                                  .among = reasons & AP_LEG_UNLOADED ? hung->slack_leg : 0u,
-                                  .rate_else = reasons & AP_LEG_UNLOADED ? (double)hung->slack_m
-                                               : reasons & AP_LEG_ALONE  ? (double)hung->above_m
-                                                                         : 0,
                                   .p = NAN,
                                   .rank = (reasons & AP_LEG_OVER ? 1800 : 700) + (isnan(use) ? 0 : use)};
+            if (hung && reasons & AP_LEG_UNLOADED) {
+                finding.among = hung->slack_leg;
+                finding.rate_else = (double)hung->slack_m;
+            } else if (hung && reasons & AP_LEG_ALONE) {
+                finding.rate_else = (double)hung->above_m;
+            }
             status = ap_finding_add(out, &finding, err);
         }
     }

@@ -3,7 +3,7 @@
  *   O1 one pick: it went the other way, or farther than AP_PREDICTED_FACTOR times the way worked out, or moved though it was to stay; in
  *      each case by the rule's distance or more. A distance that is not logged counts where the way worked out is that long. A piece that
  *      stayed though it was to move is no finding: fibre, a shelf or a tag line held it. Named by `moved`, with what else it did.
- *   O2 more often in one crew, set-up or cut than on the other picks: the log of slings and leans is wrong there, or the set-up does what
+ *   O2 more often in one crew, set-up or cut than on the other picks of the period: the log of slings and leans is wrong there, or the set-up does what
  *      the mechanics do not know. Exact test of two rates (rate_cells.h).
  *
  * The way worked out rests on logged lengths, lean and states; the way seen is a guess by eye. */
@@ -39,7 +39,7 @@ static int went_otherwise(const ap_detect_input *in, size_t fact) {
 ap_status ap_detect_otherwise(ap_finding_list *out, const ap_detect_input *in, ap_error *err) {
     static const ap_by by[] = {AP_BY_CREW, AP_BY_SETUP, AP_BY_CUT};
     ap_rate_cells cells = {.least = (size_t)in->limits->otherwise_least};
-    ap_status status = ap_rate_cells_count(&cells, in, by, 3, went_otherwise, 0, err);
+    ap_status status = ap_rate_cells_count(&cells, in, by, 3, went_otherwise, in->first, err);
     if (status == AP_OK) {
         status = ap_rate_cells_report(out, &cells, in, AP_DETECT_OTHERWISE, err);
     }

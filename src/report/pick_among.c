@@ -14,7 +14,7 @@ static ap_status find(ap_pick_among *among, ap_arena *arena, ap_book *book, ap_d
     ap_finding_list_init(&among->findings, arena);
     ap_status status = ap_limits_read(&limits, book, err);
     if (status == AP_OK) {
-        status = ap_hung_load(&hung, book, &among->roster, &limits, since, until, err);
+        status = ap_hung_load(&hung, book, &among->roster, among->roster.facts, &limits, since, until, err);
     }
     if (status == AP_OK) {
         status = ap_said_read(&said, arena, book, &among->roster, since, until, err);
@@ -29,7 +29,7 @@ static ap_status find(ap_pick_among *among, ap_arena *arena, ap_book *book, ap_d
 ap_status ap_pick_among_read(ap_pick_among *out, ap_arena *arena, ap_book *book, ap_str name, ap_date date, bool names,
                              ap_error *err) {
     memset(out, 0, sizeof *out);
-    ap_status status = ap_roster_load_learnt(&out->roster, book, AP_DATE_NONE, names, err);
+    ap_status status = ap_roster_load(&out->roster, book, AP_DATE_NONE, names, err);
     if (status != AP_OK) {
         return status;
     }

@@ -53,7 +53,7 @@ static ap_status gather_findings(ap_review *r, ap_book *book, ap_error *err) {
     ap_finding_list_init(&r->findings, r->arena);
     ap_status status = ap_limits_read(&r->limits, book, err);
     if (status == AP_OK) {
-        status = ap_hung_load(&hung, book, r->roster, &r->limits, r->period.since, r->period.until, err);
+        status = ap_hung_load(&hung, book, r->roster, NULL, &r->limits, r->period.since, r->period.until, err);
     }
     if (status == AP_OK) {
         status = ap_said_read(&r->said, r->arena, book, r->roster, r->period.since, r->period.until, err);

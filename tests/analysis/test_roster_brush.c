@@ -6,7 +6,8 @@
 #include "book/species.h"
 #include "derive/reconstruct.h"
 #include "intake/intake.h"
-#include "support/book_fixture.h"
+#include "nearmiss/hung.h"
+#include "support/limits.h"
 
 typedef struct walk {
     const ap_roster *roster;
@@ -83,6 +84,19 @@ static void the_roster_moves_pieces_as_pick_does(void **state) {
                   w.at, w.worked_out, w.learnt, w.differ);
     assert_int_equal(w.at, roster.count);
     assert_true(w.learnt > 0 && w.differ > 0);
+    /* What the detectors read of their period is the same. */
+    ap_hung_list hung;
+    check_ok(ap_hung_load(&hung, it.book, &plain, plain.facts, check_limits(), AP_DATE_NONE, AP_DATE_NONE, &err), &err);
+    for (size_t i = 0; i < roster.count; i++) {
+        const ap_fact *a = &roster.facts[i];
+        const ap_fact *b = &plain.facts[i];
+        assert_int_equal(isnan((double)a->butt_up_m), isnan((double)b->butt_up_m));
+        if (!isnan((double)a->butt_up_m)) {
+            check_close((double)b->butt_up_m, (double)a->butt_up_m, 0, "the same reconstruction");
+            check_close((double)b->way_m, (double)a->way_m, 0, "the same reconstruction");
+        }
+    }
+    ap_hung_release(&hung);
     ap_roster_release(&plain);
     ap_roster_release(&roster);
     fixture_remove(&it);

@@ -38,7 +38,7 @@ int main(int argc, char **argv) {
         status = ap_limits_read(&limits, book, &err);
     }
     if (status == AP_OK) {
-        status = ap_hung_load(&hung, book, &roster, &limits, AP_DATE_NONE, AP_DATE_NONE, &err);
+        status = ap_hung_load(&hung, book, &roster, roster.facts, &limits, AP_DATE_NONE, AP_DATE_NONE, &err);
     }
     double rebuilt = now();
     if (status == AP_OK) {
