@@ -37,7 +37,7 @@ TEST_BIN := $(TEST_SRC:tests/%.c=$(B)/tests/%)
 TOOL_SRC := $(sort $(wildcard samples/*.c tests/bench/*.c))
 TOOL_BIN := $(TOOL_SRC:%.c=$(B)/%)
 
-.PHONY: all demo check build-tests bench asan valgrind fuzz oracle lint format install clean help setup-build setup-check
+.PHONY: all demo pictures check build-tests bench asan valgrind fuzz oracle lint format install clean help setup-build setup-check
 .DELETE_ON_ERROR:
 .SECONDARY:
 
@@ -46,6 +46,7 @@ all: $(BIN)
 help:
 	@echo 'make            build the program: $(BIN)'
 	@echo 'make demo       install what is missing, build, import samples/, write a review and say where it lies'
+	@echo 'make pictures   the demonstration, and docs/review.png drawn from it (needs chromium)'
 	@echo 'make check      install what is missing, build, run every test'
 	@echo 'make asan       the unit tests under the address and undefined-behaviour sanitizers'
 	@echo 'make valgrind   the unit tests under valgrind'
@@ -99,6 +100,10 @@ setup-check:
 demo: setup-build
 	@$(MAKE) --no-print-directory all
 	@BIN=$(BIN) sh samples/demo.sh
+
+# The README's picture: the first page of the demonstration's review, as headless Chromium shows it.
+pictures: demo
+	@sh samples/pictures.sh
 
 check: setup-check
 	@$(MAKE) --no-print-directory build-tests

@@ -12,6 +12,7 @@
 # xlow, xhigh, ylow, yhigh           what is seen
 # plot_height                        pixels of it; 720 wide
 # bar, bar_name                      length of the scale bar, and in words
+# $labels_narrow and the six above with _narrow behind their names: for the narrow drawing, 340 wide
 # note                               a line under the drawing
 
 # A plot statement wants every block it names, also one that is not drawn.
@@ -23,11 +24,21 @@ if (!exists("legs_before_rows")) { legs_before_rows = 0; set print $legs_before;
 if (!exists("ways_rows")) { ways_rows = 0; set print $ways; print empty; set print '-' }
 if (!exists("points_rows")) { points_rows = 0; set print $points; print empty; set print '-' }
 if (!exists("labels_rows")) { labels_rows = 0; set print $labels; print empty; set print '-' }
-eval sheet(760, plot_height + 74)
-set lmargin screen 20.0 / 760
-set rmargin screen 740.0 / 760
+if (!exists("labels_narrow_rows")) { labels_narrow_rows = 0; set print $labels_narrow; print empty; set print '-' }
+if (ap_narrow) {
+    xlow = xlow_narrow; xhigh = xhigh_narrow; ylow = ylow_narrow; yhigh = yhigh_narrow
+    plot_height = plot_height_narrow; bar = bar_narrow; bar_name = bar_name_narrow
+    labels_rows = labels_narrow_rows
+}
+under = ap_narrow ? wrap(note, 46) : cut(note, ap_text ? ap_columns - 4 : 112)
+note_px = 20 * (lines_in(under) - 1)
+inner = ap_narrow ? 340.0 : 720.0
+side = (across - inner) / 2.0
+eval sheet(across, plot_height + 74 + note_px)
+set lmargin screen side / across
+set rmargin screen (across - side) / across
 set tmargin screen from_top(8)
-set bmargin screen from_foot(66)
+set bmargin screen from_foot(66 + note_px)
 set xrange [xlow:xhigh]
 set yrange [ylow:yhigh]
 unset border
@@ -40,12 +51,13 @@ set style arrow 4 nohead linewidth 1.1 linecolor rgb grey
 set style arrow 5 nohead linewidth 1.1 dashtype (3, 4) linecolor rgb grey
 set style arrow 6 nohead linewidth 0.7 linecolor rgb grey
 
-from_left(px) = px / 760.0
-bar_px = bar / (xhigh - xlow) * 720.0
-set arrow 1 from screen from_left(24), screen from_foot(40) to screen from_left(24 + bar_px), screen from_foot(40) heads size screen 0.006, 90 \
+from_left(px) = (side + 4.0 + px) / across
+bar_px = bar / (xhigh - xlow) * inner
+bar_at = from_foot(40 + note_px)
+set arrow 1 from screen from_left(0), screen bar_at to screen from_left(bar_px), screen bar_at heads size screen 0.006, 90 \
     linewidth 1.6 linecolor rgb black
-set label 1 bar_name at screen from_left(32 + bar_px), screen from_foot(40) left textcolor rgb black
-set label 2 cut(note, ap_text ? ap_columns - 4 : 112) at screen from_left(24), screen from_foot(15) left textcolor rgb black
+set label 1 bar_name at screen from_left(8 + bar_px), screen bar_at left textcolor rgb black
+set label 2 under at screen from_left(0), screen from_foot(15 + note_px) left textcolor rgb black
 
 some(n) = n > 0 ? 1 : 0
 is(k, kind) = column(3) == kind ? column(k) : nowhere
@@ -62,8 +74,10 @@ plot for [i = 1:some(before_rows)] $before using 1:2 with filledcurves closed fi
      for [i = 1:some(legs_rows)] $legs using (leg(1, 1)):2:3:4 with vectors arrowstyle 2, \
      for [i = 1:some(legs_rows)] $legs using (leg(1, 0)):2:3:4 with vectors arrowstyle 3, \
      for [i = 1:some(ways_rows)] $ways using 1:2:3:4 with vectors arrowstyle 1, \
-     for [i = 1:some(labels_rows)] $labels using (far(3)):4:(column(1) - column(3)):(column(2) - column(4)) with vectors arrowstyle 6, \
+     for [i = 1:some(labels_rows) * (1 - ap_narrow)] $labels using (far(3)):4:(column(1) - column(3)):(column(2) - column(4)) with vectors arrowstyle 6, \
+     for [i = 1:some(labels_rows) * ap_narrow] $labels_narrow using (far(3)):4:(column(1) - column(3)):(column(2) - column(4)) with vectors arrowstyle 6, \
      for [i = 1:some(points_rows)] $points using (is(1, 1)):2 with points pointtype (ap_text ? 'H' : triangle) pointsize 1.6 linecolor rgb black, \
      for [i = 1:some(points_rows)] $points using (is(1, 3)):2 with points pointtype (ap_text ? '.' : ring) pointsize 1.1 linecolor rgb grey, \
      for [i = 1:some(points_rows)] $points using (is(1, 2)):2 with points pointtype (ap_text ? '@' : circle) pointsize 1.3 linecolor rgb black, \
-     for [i = 1:some(labels_rows)] $labels using 1:2:5 with labels center textcolor rgb black boxed
+     for [i = 1:some(labels_rows) * (1 - ap_narrow)] $labels using 1:2:5 with labels center textcolor rgb black boxed, \
+     for [i = 1:some(labels_rows) * ap_narrow] $labels_narrow using 1:2:5 with labels center textcolor rgb black boxed

@@ -23,9 +23,9 @@ static const struct {
 } kinds[AP_ASSOCIATION_KINDS] = {
     [AP_ASSOCIATION_MOVED] = {"movement", "the piece moved", "moved", "all other cuts, set-ups and leans"},
     [AP_ASSOCIATION_KERF] = {"kerf", "the piece moved", "moved", "a steady kerf"},
-    [AP_ASSOCIATION_RE_RIG] = {"re-rig", "the hook had to come back", "hook back", "all other set-ups"},
+    [AP_ASSOCIATION_RE_RIG] = {"re-rig", "the hook had to come back", "hook came back", "all other set-ups"},
     [AP_ASSOCIATION_SLACK] = {"slack-leg", "a leg was slack at the cut", "slack leg", "all other set-ups"},
-    [AP_ASSOCIATION_EYE_LEANING] = {"eye-on-leaning", "the hook had to come back", "hook back",
+    [AP_ASSOCIATION_EYE_LEANING] = {"eye-on-leaning", "the hook had to come back", "hook came back",
                                     "leaning pieces without an eye sling"},
 };
 

@@ -85,7 +85,10 @@ static ap_status write_finding(const job *work, size_t at, ap_error *err) {
     ap_doc *doc = begin(work, ap_arena_printf(&cli->arena, "Finding %lld", (long long)number));
     ap_status status = ap_finding_kept_read(&kept, &cli->arena, cli->book, number, err);
     if (status == AP_OK && doc) {
+        kept.picks_told = true;
         ap_finding_page(doc, &kept, &r->limits, &cli->settings);
+        ap_picks_table(doc, "its-picks", "The picks it rests on", r->roster, r->findings.items[at].picks,
+                       r->findings.items[at].pick_count);
         ap_doc_link(doc, AP_STR_LIT("All pages"), AP_STR_LIT("index.html"));
         status = end(work, doc, ap_arena_printf(&cli->arena, "finding-%lld.html", (long long)number), err);
     }
@@ -123,15 +126,9 @@ static ap_status write_crane(const job *work, size_t g, ap_error *err) {
     return end(work, doc, work->book->cranes[g], err);
 }
 
-static ap_status write_pick(const job *work, const ap_whole_pick *whole, const ap_figure *figure, size_t at,
-                            ap_error *err) {
+static ap_status write_pick(const job *work, const ap_whole_pick *whole, size_t at, ap_error *err) {
     ap_doc *doc = begin(work, ap_arena_printf(&work->cli->arena, "Pick %.*s", AP_STR_ARG(whole->pick.name)));
     ap_pick_page(doc, whole);
-    if (figure) {
-        ap_doc_section(doc, 2, AP_STR_LIT("side"), AP_STR_LIT("From the side"));
-        ap_doc_figure(doc, ap_figure_id(figure), ap_figure_title(figure), ap_figure_description(figure),
-                      ap_figure_page(figure), ap_figure_missing(figure));
-    }
     ap_pick_book_pick(doc, work->book, at);
     return end(work, doc, work->book->files[at], err);
 }
@@ -140,7 +137,6 @@ static ap_status write_some_picks(const job *work, size_t first, ap_error *err) 
     const size_t left = work->book->count - first;
     const size_t count = left < AT_A_TIME ? left : AT_A_TIME;
     static ap_whole_pick whole[AT_A_TIME];
-    const ap_figure *figures[AT_A_TIME] = {0};
     ap_cli *cli = work->cli;
     const ap_roster *roster = work->book->review->roster;
     ap_str trouble = AP_STR_NONE;
@@ -155,7 +151,7 @@ static ap_status write_some_picks(const job *work, size_t first, ap_error *err) 
         if (status == AP_OK && set) {
             snprintf(id, sizeof id, "side-%zu", first + i + 1);
             const ap_recon_view view = {.pick = &whole[i].pick, .recon = &whole[i].recon};
-            figures[i] = ap_pick_figure(set, ap_cli_units(cli), id, &view);
+            whole[i].drawing = ap_pick_figure(set, ap_cli_units(cli), id, &view);
         }
     }
     if (status == AP_OK && set) {
@@ -167,7 +163,7 @@ static ap_status write_some_picks(const job *work, size_t first, ap_error *err) 
                        AP_STR_ARG(trouble));
     }
     for (size_t i = 0; status == AP_OK && i < count; i++) {
-        status = write_pick(work, &whole[i], figures[i], first + i, err);
+        status = write_pick(work, &whole[i], first + i, err);
     }
     return status;
 }

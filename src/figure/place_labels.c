@@ -2,6 +2,7 @@
 
 #include <math.h>
 #include <stdbool.h>
+#include <stdlib.h>
 
 typedef struct box {
     double left, right, foot, top;
@@ -40,45 +41,83 @@ static bool crosses(const ap_place_line *line, const box *b) {
     return low <= high;
 }
 
-static double cost_of(const box *b, const ap_place_label *labels, size_t placed, const ap_place_line *lines,
-                      size_t line_count, double width, double height) {
+static bool meet(const ap_place_line *a, const ap_place_line *b) {
+    double ax = a->x2 - a->x1, ay = a->y2 - a->y1;
+    double bx = b->x2 - b->x1, by = b->y2 - b->y1;
+    double across = ax * by - ay * bx;
+    if (fabs(across) < 1e-12) {
+        return false;
+    }
+    double t = ((b->x1 - a->x1) * by - (b->y1 - a->y1) * bx) / across;
+    double u = ((b->x1 - a->x1) * ay - (b->y1 - a->y1) * ax) / across;
+    return t >= 0 && t <= 1 && u >= 0 && u <= 1;
+}
+
+typedef struct sheet {
+    const ap_place_label *labels;
+    size_t placed;
+    const ap_place_line *lines;
+    size_t line_count;
+    double width, height;
+} sheet;
+
+static double cost_of(const sheet *on, const box *b, double anchor_x, double anchor_y) {
+    enum { COVERS = 60, LEADS_ACROSS = 25, CLEAR_PX = 3 };
     double cost = 0;
-    double outside = fmax(0, -b->left) + fmax(0, b->right - width) + fmax(0, -b->foot) + fmax(0, b->top - height);
-    for (size_t i = 0; i < placed; i++) {
-        box other = box_at(&labels[i], labels[i].x, labels[i].y);
+    double outside =
+        fmax(0, -b->left) + fmax(0, b->right - on->width) + fmax(0, -b->foot) + fmax(0, b->top - on->height);
+    for (size_t i = 0; i < on->placed; i++) {
+        box other = box_at(&on->labels[i], on->labels[i].x, on->labels[i].y);
         double covered = overlap(b, &other);
         cost += covered > 0 ? 1e6 + 1e3 * covered : 0;
     }
-    for (size_t i = 0; i < line_count; i++) {
-        cost += crosses(&lines[i], b) ? 60 : 0;
+    double x = fmin(fmax(anchor_x, b->left), b->right);
+    double y = fmin(fmax(anchor_y, b->foot), b->top);
+    double way = hypot(x - anchor_x, y - anchor_y);
+    /* Short of the line it names, which is not one that it leads across. */
+    double part = way > CLEAR_PX ? CLEAR_PX / way : 1;
+    ap_place_line lead = {anchor_x + part * (x - anchor_x), anchor_y + part * (y - anchor_y), x, y, 0};
+    for (size_t i = 0; i < on->line_count; i++) {
+        double weight = on->lines[i].weight > 0 ? on->lines[i].weight : 1;
+        cost += crosses(&on->lines[i], b) ? COVERS * weight : meet(&on->lines[i], &lead) ? LEADS_ACROSS * weight : 0;
     }
     return cost + (outside > 0 ? 1e5 + 1e3 * outside : 0);
 }
 
-void ap_place_labels(ap_place_label *labels, size_t count, const ap_place_line *lines, size_t line_count, double width,
-                     double height) {
-    enum { AROUND = 16, STEPS = 9 };
-    for (size_t i = 0; i < count; i++) {
-        ap_place_label *label = &labels[i];
-        double best = INFINITY;
-        double best_x = label->anchor_x;
-        double best_y = label->anchor_y;
+static void place(ap_place_label *label, const sheet *on) {
+    enum { AROUND = 16, STEPS = 9, SLIDES = 2 };
+    double best = INFINITY;
+    const ap_place_label from = *label;
+    int slides = from.slide_x != 0 || from.slide_y != 0 ? SLIDES : 0;
+    for (int slide = -slides; slide <= slides; slide++) {
+        double anchor_x = from.anchor_x + from.slide_x * slide / SLIDES;
+        double anchor_y = from.anchor_y + from.slide_y * slide / SLIDES;
         for (int step = 0; step < STEPS; step++) {
             double gap = 6 + 14.0 * step;
             for (int turn = 0; turn < AROUND; turn++) {
                 double angle = 2 * 3.14159265358979323846 * turn / AROUND;
-                double x = label->anchor_x + cos(angle) * (label->width / 2 + gap);
-                double y = label->anchor_y + sin(angle) * (label->height / 2 + gap);
+                double x = anchor_x + cos(angle) * (label->width / 2 + gap);
+                double y = anchor_y + sin(angle) * (label->height / 2 + gap);
                 box b = box_at(label, x, y);
-                double cost = cost_of(&b, labels, i, lines, line_count, width, height) + gap;
+                double cost = cost_of(on, &b, anchor_x, anchor_y) + gap + abs(slide);
                 if (cost < best) {
                     best = cost;
-                    best_x = x;
-                    best_y = y;
+                    label->x = x;
+                    label->y = y;
+                    label->anchor_x = anchor_x;
+                    label->anchor_y = anchor_y;
                 }
             }
         }
-        label->x = best_x;
-        label->y = best_y;
+    }
+}
+
+void ap_place_labels(ap_place_label *labels, size_t count, const ap_place_line *lines, size_t line_count, double width,
+                     double height) {
+    for (size_t i = 0; i < count; i++) {
+        const sheet on = {labels, i, lines, line_count, width, height};
+        labels[i].x = labels[i].anchor_x;
+        labels[i].y = labels[i].anchor_y;
+        place(&labels[i], &on);
     }
 }

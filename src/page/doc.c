@@ -70,6 +70,12 @@ ap_str ap_doc_make_id(ap_doc *doc, ap_str wanted) {
     return ap_intern_get(doc->ids, ap_intern_add(doc->ids, id));
 }
 
+void ap_doc_carry(ap_doc *doc) {
+    if (doc) {
+        doc->head.carried = true;
+    }
+}
+
 void ap_doc_section(ap_doc *doc, int level, ap_str id, ap_str heading) {
     assert(level == 2 || level == 3);
     assert(!doc || doc->working_depth == 0);

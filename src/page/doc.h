@@ -24,9 +24,12 @@ typedef struct ap_doc_head {
     ap_str made_on; /* ISO date */
     ap_unit_system units;
     bool is_part; /* it stands below a heading of level 2 somewhere else */
+    bool carried; /* printed to be carried along: its tables are set larger on paper */
 } ap_doc_head;
 
 ap_doc *ap_doc_new(ap_arena *arena, const ap_doc_head *head); /* NULL only when memory is out */
+
+void ap_doc_carry(ap_doc *doc); /* sets `carried` */
 
 /* Section: `id` is an anchor (a-z 0-9 -; other characters become '-', a repeated one gets a number), level 2 or 3 (the
  * title is 1). */

@@ -30,6 +30,29 @@ static bool is_minus(const ap_glyph *glyph, ap_str text, size_t next) {
            text.ptr[next] <= '9';
 }
 
+/* A blank that ends before `at`, between a number and its unit. */
+static bool before_unit(ap_str text, size_t at) {
+    static const char *const units[] = {"%", "lb", "kg", "ft", "in", "cm", "m", "t", "kN", NULL};
+    if (at < 3 || at >= text.len) {
+        return at < text.len && text.ptr[at] == '%';
+    }
+    bool digit = text.ptr[at] >= '0' && text.ptr[at] <= '9';
+    if (digit && at >= 5 && memcmp(text.ptr + at - 4, " ft ", 4) == 0) {
+        return text.ptr[at - 5] >= '0' && text.ptr[at - 5] <= '9'; /* 4 ft 7 in */
+    }
+    if (text.ptr[at - 2] < '0' || text.ptr[at - 2] > '9') {
+        return text.ptr[at] == '%';
+    }
+    for (size_t i = 0; units[i]; i++) {
+        size_t len = strlen(units[i]);
+        if (at + len <= text.len && memcmp(text.ptr + at, units[i], len) == 0 &&
+            (at + len == text.len || strchr(" ,;:.)/\n", text.ptr[at + len]))) {
+            return true;
+        }
+    }
+    return text.ptr[at] == '%';
+}
+
 /* `breaks`: a word longer than this many glyphs may be broken there; 0 for never. */
 static void put_text(ap_sink *sink, ap_str text, size_t breaks) {
     ap_glyph glyph;
@@ -42,8 +65,8 @@ static void put_text(ap_sink *sink, ap_str text, size_t breaks) {
             reference = "\xE2\x88\x92";
         }
         opens = space || (glyph.len == 1 && glyph.bytes[0] == '(');
-        if (space && glyph.len == 1 && at < text.len && text.ptr[at] == '%') {
-            reference = "&nbsp;"; /* "10 %" stays on one line */
+        if (space && glyph.len == 1 && before_unit(text, at)) {
+            reference = "&nbsp;"; /* "10 %" and "4 ft" stay on one line */
         }
         run = space ? 0 : run + (glyph.width > 0);
         if (breaks > 0 && run > breaks && glyph.width > 0) {
@@ -158,6 +181,8 @@ static void put_listed(ap_sink *sink, const ap_doc *doc, const ap_node *node, bo
     }
 }
 
+enum { CONTENTS_LEAST = 4 }; /* sections; fewer are seen without a list of them */
+
 static void put_contents(ap_sink *sink, const ap_doc *doc) {
     ap_sink_puts(sink, "<nav class=\"contents\" aria-labelledby=\"contents\"><h2 id=\"contents\">Contents</h2><ol>\n");
     for (const ap_node *node = doc->first; node; node = node->next) {
@@ -248,7 +273,7 @@ static void put_node(ap_sink *sink, const ap_doc *doc, const ap_node *node, ap_s
 }
 
 static void put_body(ap_sink *sink, const ap_doc *doc, size_t sections) {
-    walk state = {.section_open = false, .contents_due = sections >= 3};
+    walk state = {.section_open = false, .contents_due = sections >= CONTENTS_LEAST};
     const ap_node *before = NULL;
     bool any_section = false;
     ap_str heading = AP_STR_NONE;
@@ -309,7 +334,8 @@ void ap_html_begin(ap_sink *sink, const ap_doc_head *head, bool contents, bool s
                        "<meta name=\"referrer\" content=\"no-referrer\">\n");
     put_around(sink, "<title>", head->title, "</title>\n<style>");
     put_parts(sink, ap_html_style);
-    ap_sink_puts(sink, "</style>\n</head>\n<body>\n<a class=\"skip\" href=\"#main\">Skip to the text</a>\n");
+    ap_sink_printf(sink, "</style>\n</head>\n<body%s>\n<a class=\"skip\" href=\"#main\">Skip to the text</a>\n",
+                   head->carried ? " class=\"carried\"" : "");
     if (contents) {
         ap_sink_puts(sink, "<a class=\"skip\" href=\"#contents\">Skip to the contents</a>\n");
     }
@@ -348,7 +374,7 @@ ap_status ap_page_write_html(ap_sink *sink, const ap_doc *doc, ap_error *err) {
         sections += node->kind == AP_NODE_SECTION && node->level == 2;
         script = script || (node->kind == AP_NODE_TABLE && ap_html_sorts(node->table));
     }
-    ap_html_begin(sink, &doc->head, sections >= 3, script);
+    ap_html_begin(sink, &doc->head, sections >= CONTENTS_LEAST, script);
     put_body(sink, doc, sections);
     ap_html_end(sink, &doc->head, script);
     return ap_sink_check(sink, "the page", err);

@@ -35,7 +35,7 @@ static const char ground[] =
 /* Look at these first */
 static const char findings[] =
     ".alerts{list-style:none;padding:0;margin:.8rem 0 1.2rem;max-width:none}\n"
-    ".alerts li{display:grid;grid-template-columns:13.5rem 5.5rem minmax(0,1fr);gap:.1rem .8rem;align-items:baseline;"
+    ".alerts li{display:grid;grid-template-columns:15rem 5.5rem minmax(0,1fr);gap:.1rem .8rem;align-items:baseline;"
     "margin:0 0 .4rem;padding:.55rem .9rem;max-width:64rem;background:var(--alert-back);"
     "border-left:.35rem solid var(--alert)}\n"
     ".tag{color:var(--alert);font-weight:700}\n"
@@ -45,7 +45,7 @@ static const char findings[] =
     "0}\n"
     ".caution strong{color:var(--caution)}\n"
     /* key figures */
-    ".tiles{display:grid;grid-template-columns:repeat(auto-fit,minmax(13.5rem,1fr));gap:.8rem;margin:1rem 0 1.2rem}\n"
+    ".tiles{display:grid;grid-template-columns:repeat(auto-fit,minmax(10.5rem,1fr));gap:.8rem;margin:1rem 0 1.2rem}\n"
     ".tiles div{background:var(--panel);padding:.8rem 1rem;display:flex;flex-direction:column;min-width:0}\n"
     ".tiles dt{font-size:.9rem;color:var(--quiet);line-height:1.35}\n"
     ".tiles dd{margin:0}\n"
@@ -118,24 +118,33 @@ static const char figures[] =
     "footer div{display:flex;gap:.4rem;min-width:0}\n"
     "footer dd{margin:0;color:var(--ink);overflow-wrap:anywhere;min-width:0}\n";
 
-/* A table of sentences has no columns on a phone or on paper: each row is its short cells on a line, its long ones below. */
+/* A table of sentences has no columns: each row is its short cells on a line, its long ones below, side by side where there is
+ * room. Its heads stand above as a line of words to sort by. */
 static const char cards[] =
-    "@media print,(max-width:40rem){.cards,.cards tbody,.cards caption{display:block}"
-    ".cards thead{position:absolute;width:1px;height:1px;overflow:hidden;clip-path:inset(50%)}"
-    ".cards tbody tr{display:flex;flex-wrap:wrap;gap:.1rem 1rem;padding:.45rem .5rem;border-bottom:1px solid "
+    ".cards,.cards thead,.cards tbody,.cards caption{display:block}.cards{max-width:66rem}"
+    ".cards thead tr{display:flex;flex-wrap:wrap;gap:0 1.1rem;border-bottom:2px solid var(--quiet)}"
+    ".cards thead th{border:0;padding:.2rem 0;max-width:none;min-width:0}"
+    ".cards tbody tr{display:flex;flex-wrap:wrap;gap:.15rem 1.2rem;padding:.55rem .8rem;border-bottom:1px solid "
     "var(--line)}"
     ".cards tbody th,.cards tbody td{display:block;border:0;padding:0;text-align:left;min-width:0;max-width:none;"
     "position:static;white-space:normal;background:none}"
     ".cards .blank{display:none}.cards .mark{display:inline;margin-left:.4rem}"
     ".cards tbody [data-label]::before{content:attr(data-label) ' ';color:var(--quiet);font-size:.86em;font-weight:400}"
-    ".cards tbody tr::before{content:'';flex:1 0 100%;order:1}.cards tbody .long{flex:1 1 100%;order:2}.cards "
-    "tr.marked{box-shadow:inset .25rem 0 0 var(--alert)}"
-    ".cards tr.marked>:first-child{box-shadow:none}.cards tbody .title{font-weight:650}}\n"
-    "@media screen{.cards tbody tr[hidden]{display:none}}\n";
+    ".cards tbody tr::before{content:'';flex:1 0 100%;order:1}.cards tbody .long{flex:1 1 100%;order:2}"
+    ".cards tbody .long~.long{flex:1 1 26%}.cards tr.marked{box-shadow:inset .25rem 0 0 var(--alert)}"
+    ".cards tr.marked>:first-child{box-shadow:none}.cards tbody .title{font-weight:650}\n"
+    "@media screen{.cards tbody tr[hidden]{display:none}}\n"
+    /* what was recorded, field by field: as many beside each other as there is room for */
+    ".fields,.fields tbody{display:block}.fields thead{display:none}"
+    ".fields tbody{display:grid;grid-template-columns:repeat(auto-fill,minmax(19rem,1fr));column-gap:1.6rem}"
+    ".fields tr{display:grid;grid-template-columns:minmax(0,10.5rem) minmax(0,1fr);border-bottom:1px solid var(--line)}"
+    ".fields tbody th,.fields tbody td{border:0;max-width:none;min-width:0;white-space:normal;position:static;"
+    "background:none}.fields tbody th{color:var(--quiet)}.fields tbody tr{background:none}\n";
 
 static const char phone[] =
     "@media screen and (max-width:40rem){.plate .broad{display:none}.plate .narrow{display:block}}\n"
-    "@media (max-width:40rem){.alerts li{display:block}.alerts .says{display:block}.short{white-space:normal}"
+    "@media (max-width:40rem){.cards tbody .long~.long{flex:1 1 100%}.fields tbody{grid-template-columns:1fr}"
+    ".alerts li{display:block}.alerts .says{display:block}.short{white-space:normal}"
     "header,main,footer{padding-left:1rem;padding-right:1rem}"
     "h1{font-size:1.5rem}.answer{font-size:1.13rem}th,td{padding:.34rem .5rem}"
     ".tiles{grid-template-columns:repeat(auto-fill,minmax(9rem,1fr));gap:.6rem}.tiles div{padding:.7rem .8rem}"
@@ -165,7 +174,7 @@ static const char paper[] =
     "main>section:first-of-type{line-height:1.42;padding-top:.5rem}main>section:first-of-type "
     ".answer{font-size:1.2rem}main>section:first-of-type .value{font-size:1.35rem}main>section:first-of-type "
     ".caution{margin:.5rem 0}header{padding-bottom:.4rem}"
-    ".alerts li{grid-template-columns:13.5rem 4.5rem minmax(0,1fr);max-width:none}"
+    ".alerts li{grid-template-columns:15.5rem 4.5rem minmax(0,1fr);max-width:none}"
     "thead{display:table-header-group;break-inside:avoid}tr{break-inside:avoid}"
     /* three quarters of a sheet wide, its words beside it */
     "figure{display:grid;grid-template-columns:minmax(0,3.2fr) minmax(0,1fr);column-gap:.5cm}"
@@ -173,13 +182,16 @@ static const char paper[] =
     ".wide,.plate{overflow:visible}.plate svg{min-width:0;max-width:100%;max-height:9.4cm}table{font-size:.86rem}"
     "th,td{padding:.22rem "
     ".45rem}td.text{min-width:0}td.text,th.text{max-width:none}th.long{min-width:0}.cards{font-size:.86rem}"
-    ".cards tbody tr{gap:.05rem .9rem;padding:.3rem .5rem}.cards tbody .long~.long{flex:1 1 "
-    "26%}.many{font-size:.74rem}.many "
+    ".cards tbody tr{gap:.05rem .9rem;padding:.3rem .5rem}.cards thead{display:none}"
+    ".many{font-size:.74rem}.many "
     "th,.many td{padding:.2rem "
     ".3rem}.tiles{grid-template-columns:repeat(auto-fit,minmax(9rem,1fr))}"
     "tbody tr:nth-child(even){background:none}tbody th{position:static}"
     ".message p{font-size:30pt;max-width:none}.message "
     ".evidence{font-size:17pt}.message{break-inside:avoid;border-color:currentColor}"
+    ".carried table{font-size:12pt}.carried th,.carried td{padding:.3rem .9rem}.carried "
+    "td:not(:first-child){font-weight:"
+    "600}.carried .caution,.carried .answer{font-size:1.1rem}"
     ".sift{display:none}.sort{min-height:0;padding:0}[aria-sort] .sort::after,.sort::after{content:none}"
     "tbody tr[hidden]{display:table-row}.cards tbody tr[hidden]{display:flex}"
     "a{color:inherit;text-decoration:none}"
@@ -198,7 +210,7 @@ static const char sheet[] =
     ".sheet blockquote{margin:.15rem 1rem}.sheet figure{margin:.2rem 0}.sheet .plate svg{max-height:6.2cm}"
     ".sheet .wide{margin:.15rem 0}.sheet th,.sheet td{padding:.06rem .35rem}.sheet figcaption span{display:none}}\n";
 
-const char *const ap_html_style[] = {ground, findings, tables, figures, phone, cards, paper, sheet, NULL};
+const char *const ap_html_style[] = {ground, findings, tables, figures, cards, phone, paper, sheet, NULL};
 
 void ap_html_hash(char out[AP_HTML_HASH_SIZE], const char *const *parts) {
     static const char digits[] = "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+/";

@@ -157,13 +157,20 @@ static void put_row(ap_sink *sink, const ap_doc *doc, const ap_table *table, con
     ap_sink_puts(sink, "</tr>\n");
 }
 
+/* What was recorded, a field a row: its two heads say nothing. */
+static bool is_fields(const ap_table *table) {
+    return table->column_count == 2 && ap_str_equal(table->columns[0].key, AP_STR_LIT("field")) &&
+           ap_str_equal(table->columns[1].key, AP_STR_LIT("value"));
+}
+
 void ap_html_table(ap_sink *sink, const ap_doc *doc, const ap_table *table, ap_str heading) {
     static const char *const classes[] = {"",
                                           " class=\"sorts\"",
                                           " class=\"many\"",
                                           " class=\"many sorts\"",
                                           " class=\"cards\"",
-                                          " class=\"cards sorts\""};
+                                          " class=\"cards sorts\"",
+                                          " class=\"fields\""};
     if (table->row_count == 0) {
         ap_sink_printf(sink, "<p id=\"%.*s\">", AP_STR_ARG(table->id));
         if (!ap_str_is_blank(table->caption)) {
@@ -176,14 +183,15 @@ void ap_html_table(ap_sink *sink, const ap_doc *doc, const ap_table *table, ap_s
         return;
     }
     const look seen = look_at(doc, table);
-    const int dense = seen.cards ? 4 : table->column_count > 8 ? 2 : 0;
+    const int dense = is_fields(table) ? 6 : seen.cards ? 4 : table->column_count > 8 ? 2 : 0;
     const bool unsaid = ap_str_is_blank(table->caption); /* the heading above says it; a screen reader hears it again */
     /* A box that scrolls by itself must be reachable and named for people who use the keyboard. */
     ap_sink_printf(sink,
                    "<div class=\"wide%s\" role=\"group\" tabindex=\"0\" aria-labelledby=\"%.*s-caption\">"
                    "<table id=\"%.*s\"%s>\n<caption id=\"%.*s-caption\"%s>",
                    table->row_count <= FEW_MOST ? " few" : "", AP_STR_ARG(table->id), AP_STR_ARG(table->id),
-                   classes[dense + ap_html_sorts(table)], AP_STR_ARG(table->id), unsaid ? " class=\"unsaid\"" : "");
+                   classes[is_fields(table) ? dense : dense + ap_html_sorts(table)], AP_STR_ARG(table->id),
+                   unsaid ? " class=\"unsaid\"" : "");
     ap_html_text(sink, !unsaid ? table->caption : ap_str_is_blank(heading) ? AP_STR_LIT("Table") : heading);
     ap_sink_puts(sink, "</caption>\n");
     put_head(sink, doc, table, &seen);

@@ -41,7 +41,7 @@ static const sheet_column before_legs[] = {
     {"tree", -1, "", 9},
     {"species", -1, "", 19},
     {"piece", -1, "", 12},
-    {"length", AP_F_length, NULL, 12},
+    {"length", AP_F_length, NULL, 14},
     {"butt dia.", AP_F_butt_diameter, NULL, 9},
     {"tip dia.", AP_F_tip_diameter, NULL, 9},
     {"planned weight", AP_F_planned_weight, NULL, 15},
@@ -106,7 +106,9 @@ static const char *const style[] = {
     "th{font-size:5.6pt;line-height:1.15;font-weight:600;vertical-align:top;overflow-wrap:break-word;hyphens:manual}"
     "th span{display:block;font-weight:400}"
     "th.leg{text-align:center}"
-    ".many th{font-size:4.4pt;padding:0 .2mm}"
+    /* more than two legs: no head has room for its words side by side */
+    ".many th:not(.leg){writing-mode:vertical-rl;font-size:6.4pt;height:15mm;padding:.5mm 0;vertical-align:middle}"
+    ".many th[rowspan]{height:18mm}.many th span{display:inline}.many th span::before{content:' '}"
     "td{height:8.6mm}"
     "tbody tr:nth-child(even) td{background:#f3f3f3}"
     "caption{position:absolute;width:1px;height:1px;overflow:hidden;clip-path:inset(50%)}"
@@ -192,7 +194,10 @@ static void put_table(ap_sink *sink, ap_unit_system units, int legs) {
 static void put_words(ap_sink *sink, const char *name, ap_vocabulary vocabulary) {
     ap_sink_printf(sink, "<b>%s</b> ", name);
     for (int i = 1; i <= ap_word_count(vocabulary); i++) {
-        ap_sink_printf(sink, "%s%s", i > 1 ? ", " : "", ap_word_get(vocabulary, i));
+        ap_sink_puts(sink, i > 1 ? ", " : "");
+        for (const char *at = ap_word_get(vocabulary, i); *at; at++) {
+            ap_sink_putc(sink, *at == '_' ? ' ' : *at); /* a hand writes "butt up"; import reads it so */
+        }
     }
     ap_sink_puts(sink, ". ");
 }

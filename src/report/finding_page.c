@@ -69,7 +69,13 @@ void ap_finding_page(ap_doc *doc, const ap_finding_kept *kept, const ap_rule_lim
         const ap_finding asked = {.detector = detector};
         ap_doc_list_item(doc, ap_doc_printf(doc, "To ask: %s", ap_ask_finding(&asked)));
     }
-    put_picks(doc, kept);
+    bool all_there = true;
+    for (size_t p = 0; p < kept->pick_count; p++) {
+        all_there = all_there && kept->picks[p].there;
+    }
+    if (!kept->picks_told || !all_there) {
+        put_picks(doc, kept);
+    }
     for (size_t c = 0; c < kept->change_count; c++) {
         const ap_finding_change *change = &kept->changes[c];
         ap_str who = change->who.len ? change->who : AP_STR_LIT("role not given");

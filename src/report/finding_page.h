@@ -11,6 +11,7 @@ typedef struct ap_finding_kept {
     ap_finding_row row;
     ap_finding_pick *picks;
     size_t pick_count;
+    bool picks_told; /* they stand in a table of the caller's: only those no longer in the book are named */
     ap_finding_change *changes;
     size_t change_count;
 } ap_finding_kept;

@@ -9,7 +9,8 @@ ap_str ap_say_said_so(ap_doc *doc, const ap_finding *finding) {
     ap_str behind = {hit.ptr + hit.len, note.len - finding->note_at - hit.len};
     ap_str also = AP_STR_LIT("");
     for (int r = 0; r < AP_REASON_COUNT; r++) {
-        if (r != finding->topic && finding->reasons >> r & 1) {
+        /* A phrase that says it was close, not why, adds nothing to one that does. */
+        if (r != finding->topic && r != AP_REASON_UNCLEAR && finding->reasons >> r & 1) {
             also = ap_doc_printf(doc, "%.*s%s%s", AP_STR_ARG(also), also.len ? ", " : "; also ",
                                  ap_reason_words((ap_reason)r));
         }

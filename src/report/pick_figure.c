@@ -5,7 +5,14 @@
 #include "page/number.h"
 
 static const double DEGREE = 3.14159265358979323846 / 180.0;
-enum { PLOT_WIDTH = 720, PLOT_HEIGHT_LEAST = 260, PLOT_HEIGHT_MOST = 600, LINES_MAX = 48, HOOK = 1, TEXT_MAX = 240 };
+enum { LINES_MAX = 48, HOOK = 1, TEXT_MAX = 240 };
+/* Pixels of the drawing's room, and of its rim for words. */
+typedef struct sheet_room {
+    double width, height_least, height_most, rim;
+    bool narrow;
+} sheet_room;
+static const sheet_room BROAD = {720, 260, 600, 260, false};
+static const sheet_room NARROW = {340, 240, 420, 110, true};
 /* A sans-serif letter of the figures' size, and a line, in pixels; a little wide, so that labels keep their distance. */
 static const double LETTER_PX = 7.4;
 static const double LINE_PX = 19.0;
@@ -15,7 +22,8 @@ typedef struct point {
 } point;
 
 typedef struct drawing {
-    ap_figure *figure;
+    ap_figure *figure; /* NULL: only lines and labels are wanted */
+    const sheet_room *room;
     ap_unit_system units;
     const ap_recon *recon;
     const ap_pick *pick;
@@ -54,11 +62,15 @@ static void see(drawing *d, point p) {
     d->yhigh = fmax(d->yhigh, p.y);
 }
 
-static void add_line(drawing *d, point a, point b) {
+static void add_heavy_line(drawing *d, point a, point b, double weight) {
     if (d->line_count < LINES_MAX) {
         d->lines[d->line_count++] = (ap_place_line){(a.x - d->xlow) * d->scale, (a.y - d->ylow) * d->scale,
-                                                    (b.x - d->xlow) * d->scale, (b.y - d->ylow) * d->scale};
+                                                    (b.x - d->xlow) * d->scale, (b.y - d->ylow) * d->scale, weight};
     }
+}
+
+static void add_line(drawing *d, point a, point b) {
+    add_heavy_line(d, a, b, 1);
 }
 
 typedef point (*place_fn)(const drawing *d, double x, double y);
@@ -104,22 +116,23 @@ static void put_stem(drawing *d) {
     }
 }
 
-static void put_leg_row(drawing *d, point from, bool tight) {
+/* A word on a leg at rest hides what the drawing is about; one on a leg before the cut does not matter much. */
+static void put_leg_row(drawing *d, point from, bool tight, double weight) {
     const double row[5] = {from.x, from.y, d->hook.x - from.x, d->hook.y - from.y, tight};
     ap_figure_row(d->figure, row, 5);
-    add_line(d, from, d->hook);
+    add_heavy_line(d, from, d->hook, weight);
 }
 
 static void put_legs(drawing *d) {
     const ap_recon *r = d->recon;
     ap_figure_block(d->figure, "legs");
     for (int i = 0; i < r->leg_count; i++) {
-        put_leg_row(d, at_rest(d, r->legs[i].at_m, r->legs[i].off_m), r->legs[i].tight);
+        put_leg_row(d, at_rest(d, r->legs[i].at_m, r->legs[i].off_m), r->legs[i].tight, 5);
     }
     if (d->moved) {
         ap_figure_block(d->figure, "legs_before");
         for (int i = 0; i < r->leg_count; i++) {
-            put_leg_row(d, before(d, r->legs[i].at_m, r->legs[i].off_m), !(r->legs[i].start_slack_m > 0));
+            put_leg_row(d, before(d, r->legs[i].at_m, r->legs[i].off_m), !(r->legs[i].start_slack_m > 0), 0.4);
         }
     }
 }
@@ -179,6 +192,14 @@ static void quantity(char out[AP_NUMBER_SIZE], const drawing *d, ap_dim dim, dou
     ap_quantity_text(out, d->units, dim, false, si);
 }
 
+/* Where it may stand: a good part of the leg, both ways from the middle. */
+static void let_slide(drawing *d, point along) {
+    static const double PART = 0.3;
+    ap_place_label *label = &d->labels[d->label_count - 1];
+    label->slide_x = PART * along.x * d->scale;
+    label->slide_y = PART * along.y * d->scale;
+}
+
 static void label_leg(drawing *d, int i) {
     const ap_recon_leg *leg = &d->recon->legs[i];
     char number[AP_NUMBER_SIZE] = "";
@@ -194,9 +215,12 @@ static void label_leg(drawing *d, int i) {
     }
     bool was_slack = leg->start_slack_m > 0.005;
     quantity(slack, d, AP_DIM_LENGTH, leg->start_slack_m);
-    snprintf(text, sizeof text, "leg %d: %s%s%s%s", leg->number, leg->tight ? "" : "slack ",
-             number[0] ? number : "tight", was_slack ? ", before slack " : "", was_slack ? slack : "");
+    snprintf(text, sizeof text, "leg %d: %s%s%s%s%s", leg->number, leg->tight ? "" : "slack ",
+             number[0] ? number : "tight", was_slack ? " (was slack" : "", was_slack && !d->room->narrow ? " by " : "",
+             was_slack && !d->room->narrow ? slack : "");
+    snprintf(text + strlen(text), sizeof text - strlen(text), "%s", was_slack ? ")" : "");
     add_label(d, middle, text);
+    let_slide(d, (point){d->hook.x - from.x, d->hook.y - from.y});
 }
 
 static void label_way(drawing *d, const char *end, double rise_m, double way_m, point at) {
@@ -252,15 +276,15 @@ static void add_labels(drawing *d) {
     label_climber(d);
 }
 
-static void put_labels(drawing *d) {
-    ap_place_labels(d->labels, d->label_count, d->lines, d->line_count, PLOT_WIDTH, d->height);
-    ap_figure_block(d->figure, "labels");
+static void put_labels(drawing *d, ap_figure *figure) {
+    ap_place_labels(d->labels, d->label_count, d->lines, d->line_count, d->room->width, d->height);
+    ap_figure_block(figure, d->room->narrow ? "labels_narrow" : "labels");
     for (size_t i = 0; i < d->label_count; i++) {
         const ap_place_label *l = &d->labels[i];
         const double row[4] = {d->xlow + l->x / d->scale, d->ylow + l->y / d->scale,
                                d->xlow + (d->is_free[i] ? l->x : l->anchor_x) / d->scale,
                                d->ylow + (d->is_free[i] ? l->y : l->anchor_y) / d->scale};
-        ap_figure_row_label(d->figure, row, 4, ap_str_from(d->texts[i]));
+        ap_figure_row_label(figure, row, 4, ap_str_from(d->texts[i]));
     }
 }
 
@@ -281,9 +305,10 @@ static void frame(drawing *d) {
     }
     double wide = d->xhigh - d->xlow;
     double high = d->yhigh - d->ylow;
-    d->scale = fmin((PLOT_WIDTH - 260.0) / fmax(wide, 1e-6), (PLOT_HEIGHT_MOST - 90.0) / fmax(high, 1e-6));
-    d->height = fmax(PLOT_HEIGHT_LEAST, high * d->scale + 90.0);
-    double rim_x = (PLOT_WIDTH / d->scale - wide) / 2;
+    d->scale =
+        fmin((d->room->width - d->room->rim) / fmax(wide, 1e-6), (d->room->height_most - 90.0) / fmax(high, 1e-6));
+    d->height = fmax(d->room->height_least, high * d->scale + 90.0);
+    double rim_x = (d->room->width / d->scale - wide) / 2;
     double rim_y = (d->height / d->scale - high) / 2;
     d->xlow -= rim_x;
     d->xhigh += rim_x;
@@ -292,21 +317,21 @@ static void frame(drawing *d) {
 }
 
 /* The longest round length that fits a fifth of the width. */
-static void put_scale_bar(drawing *d) {
+static void put_scale_bar(const drawing *d, ap_figure *figure) {
     static const double steps[] = {0.1, 0.2, 0.5, 1, 2, 5, 10, 20};
     ap_unit unit = ap_unit_for_page(d->units, AP_DIM_LENGTH, false);
     double bar = ap_unit_to_si(unit, steps[0]);
     double in_unit = steps[0];
     for (size_t i = 0; i < sizeof steps / sizeof *steps; i++) {
-        if (ap_unit_to_si(unit, steps[i]) * d->scale < PLOT_WIDTH / 5.0) {
+        if (ap_unit_to_si(unit, steps[i]) * d->scale < d->room->width / 5.0) {
             in_unit = steps[i];
             bar = ap_unit_to_si(unit, in_unit);
         }
     }
     char name[TEXT_MAX];
     snprintf(name, sizeof name, "%g %s", in_unit, ap_unit_symbol(unit));
-    ap_figure_number(d->figure, "bar", bar);
-    ap_figure_string(d->figure, "bar_name", ap_str_from(name));
+    ap_figure_number(figure, d->room->narrow ? "bar_narrow" : "bar", bar);
+    ap_figure_string(figure, d->room->narrow ? "bar_name_narrow" : "bar_name", ap_str_from(name));
 }
 
 /* "tip 25° up", "level" */
@@ -338,7 +363,15 @@ static void put_note(drawing *d) {
     ap_figure_string(d->figure, "note", ap_str_from(text));
 }
 
-static void draw(drawing *d) {
+/* What differs between the two drawings goes to `figure`; what both share, to the drawing's own. */
+static void draw(drawing *d, const sheet_room *room, ap_figure *figure) {
+    static const char *const names[2][5] = {
+        {"xlow", "xhigh", "ylow", "yhigh", "plot_height"},
+        {"xlow_narrow", "xhigh_narrow", "ylow_narrow", "yhigh_narrow", "plot_height_narrow"}};
+    d->room = room;
+    d->label_count = d->line_count = 0;
+    memset(d->is_free, 0, sizeof d->is_free);
+    frame(d);
     put_outline(d, "after", at_rest);
     if (d->moved) {
         put_outline(d, "before", before);
@@ -348,13 +381,12 @@ static void draw(drawing *d) {
     put_legs(d);
     put_points(d);
     add_labels(d);
-    put_labels(d);
-    ap_figure_number(d->figure, "xlow", d->xlow);
-    ap_figure_number(d->figure, "xhigh", d->xhigh);
-    ap_figure_number(d->figure, "ylow", d->ylow);
-    ap_figure_number(d->figure, "yhigh", d->yhigh);
-    ap_figure_number(d->figure, "plot_height", d->height);
-    put_scale_bar(d);
+    put_labels(d, figure);
+    const double values[5] = {d->xlow, d->xhigh, d->ylow, d->yhigh, d->height};
+    for (int i = 0; i < 5; i++) {
+        ap_figure_number(figure, names[room->narrow][i], values[i]);
+    }
+    put_scale_bar(d, figure);
     put_note(d);
 }
 
@@ -412,7 +444,9 @@ ap_figure *ap_pick_figure(ap_figure_set *set, ap_unit_system units, const char *
         d.hook = (point){r->hook_beyond_butt_m, r->hook_above_butt_m};
     }
     set_shape(&d);
-    frame(&d);
-    draw(&d);
-    return d.figure;
+    ap_figure *figure = d.figure;
+    draw(&d, &BROAD, figure);
+    d.figure = NULL;
+    draw(&d, &NARROW, figure);
+    return figure;
 }

@@ -309,6 +309,12 @@ void ap_pick_page(ap_doc *doc, const ap_whole_pick *whole) {
                            AP_STR_ARG(compared), d->over_chart ? " Over chart." : "",
                            d->toward_person ? " Moved toward a person." : "", AP_STR_ARG(open_conflicts(doc, whole))));
     ap_arena_release(&arena);
+    if (whole->drawing) {
+        ap_doc_section(doc, 2, AP_STR_LIT("side"), AP_STR_LIT("From the side"));
+        ap_doc_figure(doc, ap_figure_id(whole->drawing), ap_figure_title(whole->drawing),
+                      ap_figure_description(whole->drawing), ap_figure_page(whole->drawing),
+                      ap_figure_missing(whole->drawing));
+    }
     put_group(doc, whole, AP_GROUP_WHERE, "where", "Where and who");
     put_group(doc, whole, AP_GROUP_PIECE, "piece", "Piece");
     put_group(doc, whole, AP_GROUP_PLAN, "plan", "Plan");

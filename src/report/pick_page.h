@@ -4,6 +4,7 @@
 
 #include "book/pick_history.h"
 #include "book/problems.h"
+#include "figure/figure.h"
 #include "report/pick_among.h"
 #include "report/recon_page.h"
 #include "report/weights_page.h"
@@ -37,8 +38,9 @@ typedef struct ap_whole_pick {
     ap_pick_source source;
     ap_change_list changes;
     ap_conflict_list conflicts;
-    bool history; /* amendments and conflicts are wanted in full */
-    bool names;   /* people as logged */
+    bool history;             /* amendments and conflicts are wanted in full */
+    bool names;               /* people as logged */
+    const ap_figure *drawing; /* NULL: none is wanted */
     unsigned estimator_number;
     const ap_roster *roster; /* where estimators have their numbers; NULL: it is read when needed */
 } ap_whole_pick;

@@ -17,12 +17,22 @@ static void put_weighed_by(ap_doc *doc, const ap_review *r) {
             by[fact->weighed_by & 3]++;
         }
     }
-    ap_doc_paragraph(
-        doc, ap_doc_printf(doc,
-                           "Weighed by load indicator: %zu, load cell: %zu, scale: %zu, not said by what: %zu; not "
-                           "weighed: %zu.",
-                           by[AP_WEIGHED_BY_LOAD_INDICATOR], by[AP_WEIGHED_BY_LOAD_CELL], by[AP_WEIGHED_BY_SCALE],
-                           by[0], r->quality.unweighed));
+    static const struct {
+        int by;
+        const char *words;
+    } ways[] = {{AP_WEIGHED_BY_LOAD_INDICATOR, "by load indicator"},
+                {AP_WEIGHED_BY_LOAD_CELL, "by load cell"},
+                {AP_WEIGHED_BY_SCALE, "on a scale"},
+                {0, "not said by what"}};
+    ap_str says = AP_STR_LIT("");
+    for (size_t i = 0; i < sizeof ways / sizeof *ways; i++) {
+        if (by[ways[i].by]) {
+            says = ap_doc_printf(doc, "%.*s%s%zu %s", AP_STR_ARG(says), says.len ? ", " : "Weighed: ", by[ways[i].by],
+                                 ways[i].words);
+        }
+    }
+    ap_doc_paragraph(doc, ap_doc_printf(doc, "%.*s%s%zu not weighed.", AP_STR_ARG(says), says.len ? "; " : "",
+                                        r->quality.unweighed));
 }
 
 void ap_section_done(ap_doc *doc, const ap_review *r) {

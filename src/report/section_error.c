@@ -65,6 +65,8 @@ static void put_plan(ap_doc *doc, const ap_review *r) {
 }
 
 static void put_doubts(ap_doc *doc, const ap_review *r) {
+    ap_doc_section(doc, 3, AP_STR_LIT("error-doubts"),
+                   AP_STR_LIT("What was not weighed, and what the indicator may hide"));
     ap_str worst = ap_say_worst_case(r->arena, r->roster, &r->weighing);
     if (worst.ptr) {
         ap_doc_paragraph(doc, worst);
@@ -94,18 +96,22 @@ void ap_section_error(ap_doc *doc, const ap_review *r) {
     put_worst_group(doc, r);
     put_plan(doc, r);
     ap_review_put_figure(doc, r, AP_REVIEW_FIGURE_PLANNED_MEASURED);
+    ap_doc_section(doc, 3, AP_STR_LIT("error-by-species"), AP_STR_LIT("By species"));
     ap_review_put_figure(doc, r, AP_REVIEW_FIGURE_BY_SPECIES);
     ap_weights_table(doc, "error-species", "Measured / planned by species", r->roster, &r->species);
     put_pooled(doc, r, &r->pooled_species, "pooled-species", "Pooled by species, all picks up to the period's end");
+    ap_doc_section(doc, 3, AP_STR_LIT("error-by-cut"), AP_STR_LIT("By cut"));
     ap_review_put_figure(doc, r, AP_REVIEW_FIGURE_BY_CUT);
     ap_weights_table(doc, "error-cut", "Measured / planned by cut", r->roster, &r->cuts);
     put_pooled(doc, r, &r->pooled_cuts, "pooled-cut", "Pooled by cut, all picks up to the period's end");
+    ap_doc_section(doc, 3, AP_STR_LIT("error-by-both"), AP_STR_LIT("By species and cut"));
     ap_review_put_figure(doc, r, AP_REVIEW_FIGURE_GRID);
     ap_weights_table(doc, "error-grid", "Measured / planned by species and cut", r->roster, &r->grid);
     put_pooled(doc, r, &r->pooled_grid, "pooled-grid", "Pooled by species and cut, all picks up to the period's end");
     if (r->pooled_grid.level[0].fitted) {
         ap_doc_caution(doc, ap_str_from(ap_say_not_a_chart));
     }
+    ap_doc_section(doc, 3, AP_STR_LIT("error-by-whom"), AP_STR_LIT("By what the estimate rests on, and by whom"));
     ap_weights_table(doc, "error-basis", "Measured / planned by basis of the estimate", r->roster, &r->basis);
     ap_doc_paragraph(
         doc, AP_STR_LIT("A density that is put right moves an estimate from chart, table or working; it does not move "

@@ -119,15 +119,15 @@ static void put_tiles(ap_doc *doc, const ap_review *r) {
 static void put_doubts(ap_doc *doc, const ap_review *r) {
     const ap_quality *q = &r->quality;
     size_t picks = r->end - r->first;
-    ap_str doubts = ap_doc_printf(doc, "What not to trust: not weighed were %zu of %.*s", q->unweighed,
+    ap_str doubts = ap_doc_printf(doc, "What not to trust: %zu of %.*s not weighed", q->unweighed,
                                   AP_STR_ARG(ap_say_count(doc, picks, "pick")));
     if (q->rigging_assumed) {
-        doubts = ap_doc_printf(doc, "%.*s; weight of block and slings taken from the setting: %zu", AP_STR_ARG(doubts),
-                               q->rigging_assumed);
+        doubts = ap_doc_printf(doc, "%.*s; block and slings from the setting on %.*s", AP_STR_ARG(doubts),
+                               AP_STR_ARG(ap_say_count(doc, q->rigging_assumed, "pick")));
     }
     if (q->repeats_plan) {
-        doubts =
-            ap_doc_printf(doc, "%.*s; measured as planned to the last digit: %zu", AP_STR_ARG(doubts), q->repeats_plan);
+        doubts = ap_doc_printf(doc, "%.*s; %.*s measured as planned to the last digit", AP_STR_ARG(doubts),
+                               AP_STR_ARG(ap_say_count(doc, q->repeats_plan, "pick")));
     }
     if (q->set_aside || q->conflicts) {
         doubts = ap_doc_printf(doc, "%.*s; rows of logs set aside: %lld, in conflict: %lld", AP_STR_ARG(doubts),
@@ -154,7 +154,7 @@ static void put_actions(ap_doc *doc, const ap_review *r) {
         const ap_action_line *line = &list->lines[i];
         bool recent = line->action.closed != AP_DATE_NONE && line->action.closed >= recent_since;
         if (line->has_effect && recent) {
-            ap_doc_paragraph(doc, ap_doc_printf(doc, "Done: %.*s. %s: %.*s.", AP_STR_ARG(line->action.says),
+            ap_doc_paragraph(doc, ap_doc_printf(doc, "Done: %.*s. The %s: %.*s.", AP_STR_ARG(line->action.says),
                                                 ap_effect_figure_label(line->effect.figure),
                                                 AP_STR_ARG(ap_effect_sentence(doc, line))));
         }

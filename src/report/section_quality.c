@@ -64,26 +64,31 @@ static void put_cranes(ap_doc *doc, const ap_review *r) {
 void ap_section_quality(ap_doc *doc, const ap_review *r) {
     const ap_quality *q = &r->quality;
     size_t picks = r->end - r->first;
-    ap_doc_answer(doc, ap_doc_printf(doc,
-                                     "%zu of %zu picks of this period were not weighed; in the whole book %lld rows "
-                                     "are set aside and %lld in conflict.",
-                                     q->unweighed, picks, (long long)q->set_aside, (long long)q->conflicts));
+    ap_str rows = q->set_aside || q->conflicts
+                      ? ap_doc_printf(doc, "in the whole book %lld rows are set aside and %lld in conflict",
+                                      (long long)q->set_aside, (long long)q->conflicts)
+                      : AP_STR_LIT("in the whole book no row is set aside or in conflict");
+    ap_doc_answer(doc, ap_doc_printf(doc, "%zu of %zu picks of this period were not weighed; %.*s.", q->unweighed,
+                                     picks, AP_STR_ARG(rows)));
     ap_doc_list_item(
         doc,
         ap_doc_printf(
             doc, "Weights that repeat the plan to the last digit: %zu. A piece seldom weighs just what was planned.",
             q->repeats_plan));
     ap_doc_list_item(
-        doc, ap_doc_printf(doc, "Weight of block and slings not logged, taken as %.*s from the setting: %zu picks.",
+        doc, ap_doc_printf(doc, "Weight of block and slings not logged, taken as %.*s from the setting: %.*s.",
                            AP_STR_ARG(ap_doc_quantity(doc, AP_DIM_LOAD, r->roster->settings.block_weight_kg, false)),
-                           q->rigging_assumed));
+                           AP_STR_ARG(ap_say_count(doc, q->rigging_assumed, "pick"))));
     put_cranes(doc, r);
     ap_doc_list_item(
-        doc, ap_doc_printf(doc, "Could not be judged against the chart, for want of a weight or a capacity: %zu picks.",
-                           q->no_capacity));
-    ap_doc_list_item(doc,
-                     ap_doc_printf(doc, "Movement at separation not logged: %zu picks. Crew not logged: %zu picks.",
-                                   q->no_movement, q->blank_crew));
+        doc, ap_doc_printf(doc, "Could not be judged against the chart, for want of a weight or a capacity: %.*s.",
+                           AP_STR_ARG(ap_say_count(doc, q->no_capacity, "pick"))));
+    ap_doc_list_item(doc, ap_doc_printf(doc, "Movement at separation not logged: %.*s.",
+                                        AP_STR_ARG(ap_say_count(doc, q->no_movement, "pick"))));
+    if (q->blank_crew) {
+        ap_doc_list_item(
+            doc, ap_doc_printf(doc, "Crew not logged: %.*s.", AP_STR_ARG(ap_say_count(doc, q->blank_crew, "pick"))));
+    }
     if (r->roster->trees_assumed) {
         ap_doc_list_item(doc, ap_doc_printf(doc,
                                             "Tree not logged on %zu picks up to this period's end: picks of one job "

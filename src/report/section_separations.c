@@ -75,8 +75,11 @@ static void put_period(ap_doc *doc, const ap_review *r) {
     put_groups(doc, r, "moved-setup", "Movement and re-rigs by sling set-up", "sling set-up", &r->moved_by_setup);
     ap_review_put_figure(doc, r, AP_REVIEW_FIGURE_KERF);
     put_kerf(doc, r);
-    ap_doc_paragraph(doc, ap_doc_printf(doc, "These are counts of this period. Over all picks up to its end: %.*s",
-                                        AP_STR_ARG(ap_associations_answer(doc, &r->associations))));
+    ap_doc_section(doc, 3, AP_STR_LIT("goes-with"), AP_STR_LIT("What goes with what"));
+    ap_doc_answer(doc, ap_associations_answer(doc, &r->associations));
+    ap_doc_paragraph(doc,
+                     AP_STR_LIT("From all picks up to the end of this period; the figures above are of this period "
+                                "alone."));
     ap_associations_put(doc, "associations", &r->associations, ROWS_SHOWN);
 }
 

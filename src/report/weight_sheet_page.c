@@ -181,6 +181,7 @@ void ap_weight_sheet_page(ap_doc *doc, const ap_weight_sheet_view *view, bool ro
     ap_arena_init(&arena, 16u << 20);
     const char *company = view->roster->settings.company;
     bool any = count_rows(view->sheet) > 0;
+    ap_doc_carry(doc);
     ap_doc_answer(
         doc, any ? AP_STR_LIT("Tape the middle over bark, take that row or the next thicker one, times the length.")
                  : AP_STR_LIT("Nothing to carry along yet."));

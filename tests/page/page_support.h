@@ -18,7 +18,7 @@ typedef struct page {
 static inline void page_open(page *p, ap_unit_system units) {
     ap_arena_init(&p->arena, 16u << 20);
     ap_doc_head head = {S("Title"),     S("Subtitle"),   S("x.book"), S("2026-10"), S("0.1.0"),
-                        S("month/day"), S("2026-11-02"), units,       false};
+                        S("month/day"), S("2026-11-02"), units,       false,        false};
     p->doc = ap_doc_new(&p->arena, &head);
     assert_non_null(p->doc);
     ap_buf_init(&p->buf, 16u << 20);

@@ -87,7 +87,7 @@ static void test_hostile_texts_stay_text(void **state) {
     for (size_t i = 0; i < HOSTILE_COUNT; i++) {
         page p;
         page_open(&p, AP_UNITS_US);
-        for (int times = 0; times < 3; times++) { /* three sections make contents */
+        for (int times = 0; times < 4; times++) { /* four sections make contents */
             page_fill(p.doc, ap_str_from(hostile_texts[i]));
         }
         check_ok(ap_page_write_html(&p.sink, p.doc, &p.err), &p.err);
@@ -187,6 +187,7 @@ static void test_structure(void **state) {
     ap_doc_section(p.doc, 2, S("x"), S("B"));
     ap_doc_section(p.doc, 3, S("x"), S("B1"));
     ap_doc_section(p.doc, 2, S("x"), S("C"));
+    ap_doc_section(p.doc, 2, S("d"), S("D")); /* four: with fewer there is no list of them */
     ap_doc_figure(p.doc, S("f"), S("Figure"), S("Words."), AP_STR_NONE, S("no gnuplot"));
     ap_doc_figure(p.doc, S("g"), S("Figure"), S("Words."), S("<svg role=\"img\"></svg>"), AP_STR_NONE);
     ap_doc_working_begin(p.doc, AP_STR_NONE);
@@ -195,8 +196,8 @@ static void test_structure(void **state) {
     check_ok(ap_page_write_html(&p.sink, p.doc, &p.err), &p.err);
     check_well_formed(p.buf.ptr);
     assert_has(&p, "<h2 id=\"first-one-heading\">A</h2>");
-    assert_has(&p,
-               "<li><a href=\"#first-one\">A</a></li>\n<li><a href=\"#x\">B</a></li>\n<li><a href=\"#x-3\">C</a></li>");
+    assert_has(&p, "<li><a href=\"#first-one\">A</a></li>\n<li><a href=\"#x\">B</a></li>\n<li><a "
+                   "href=\"#x-3\">C</a></li>\n<li><a href=\"#d\">D</a></li>");
     assert_has(&p, "<h3 id=\"x-2\">B1</h3>");
     assert_has(&p, "<p class=\"missing\">Figure not drawn: no gnuplot</p>");
     assert_has(&p, "<svg role=\"img\"></svg>");

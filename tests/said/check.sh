@@ -35,7 +35,7 @@ has 'the weight copied down four rows' 10 'The same weight 4 times in a row.*J15
 has 'crew C weighing less' 09 'Fewer picks weighed than before.*crew C'
 has 'crew C weighing less and less' 10 'Fewer picks weighed than before.*crew C'
 has 'the kerfs of J160, in the notes too' 10 'The notes say.*kerf.*J160'
-has 'eye slings on leaning pieces bringing the hook back' associations 'hook back,an eye sling on a leaning piece.*more often'
+has 'eye slings on leaning pieces bringing the hook back' associations 'hook came back,an eye sling on a leaning piece.*more often'
 for month in 04 05 06 07 08; do
     quiet 'a pencil or silence finding without a pattern' "$month" 'The same weight|repeat the plan|heaped|Fewer picks weighed|No pick logged'
 done
