@@ -12,7 +12,7 @@ unit = cut(unit, 12)
 thinned = picks_hi3 > 1
 under = fit('worked out, '.unit.': butt down (left), butt up (right)'.thinned_words(picks_hi3))
 counted = '('.comma(moved_count).' moved, '.comma(stayed_count).' stayed)'
-if (ap_narrow) { under = under."\nbroken line: logged as worked out".(stayed_count > 0 ? "\nrings: stayed or settled, spread out in the band" : '') }
+if (ap_narrow) { under = under."\nbroken line: logged as worked out".(stayed_count > 0 ? "\nring: stayed or settled, spread out" : '') }
 foot = foot_for(under, 78 + second(picks_hi3))
 eval sheet(across, ap_narrow ? 350 + foot : 560 + second(picks_hi3))
 far = 0

@@ -66,7 +66,7 @@ do for [i = 1:shown] {
         set label 10 + i what at first spot, screen level left offset 0.6, 0 textcolor rgb black
     }
 }
-set label 5 key_words at graph 0, screen from_top(16) left textcolor rgb black
+if (ap_narrow) { set label 5 key_words at screen 0.02, screen from_top(16) left textcolor rgb black } else { set label 5 key_words at graph 0, screen from_top(16) left textcolor rgb black }
 
 plot $picks using 1:($4 == 0 ? inside($2) : nowhere):(shade($3)) with points pointtype ring pointsize size linewidth 1.2 linecolor rgb variable, \
      $picks using 1:($4 == 1 ? inside($2) : nowhere) with points pointtype triangle pointsize signal_size linecolor rgb red, \

@@ -61,8 +61,8 @@ typedef struct sheet {
     double width, height;
 } sheet;
 
-static double cost_of(const sheet *on, const box *b, double anchor_x, double anchor_y) {
-    enum { COVERS = 60, LEADS_ACROSS = 25, CLEAR_PX = 3 };
+static double cost_of(const sheet *on, const box *b, double anchor_x, double anchor_y, bool led) {
+    enum { COVERS = 60, LEADS_ACROSS = 25, LEADS_THROUGH = 150, CLEAR_PX = 3 };
     double cost = 0;
     double outside =
         fmax(0, -b->left) + fmax(0, b->right - on->width) + fmax(0, -b->foot) + fmax(0, b->top - on->height);
@@ -77,29 +77,35 @@ static double cost_of(const sheet *on, const box *b, double anchor_x, double anc
     /* Short of the line it names, which is not one that it leads across. */
     double part = way > CLEAR_PX ? CLEAR_PX / way : 1;
     ap_place_line lead = {anchor_x + part * (x - anchor_x), anchor_y + part * (y - anchor_y), x, y, 0};
+    for (size_t i = 0; i < on->placed; i++) {
+        box other = box_at(&on->labels[i], on->labels[i].x, on->labels[i].y);
+        cost += led && crosses(&lead, &other) ? LEADS_THROUGH : 0;
+    }
     for (size_t i = 0; i < on->line_count; i++) {
         double weight = on->lines[i].weight > 0 ? on->lines[i].weight : 1;
-        cost += crosses(&on->lines[i], b) ? COVERS * weight : meet(&on->lines[i], &lead) ? LEADS_ACROSS * weight : 0;
+        cost += crosses(&on->lines[i], b)           ? COVERS * weight
+                : led && meet(&on->lines[i], &lead) ? LEADS_ACROSS * weight
+                                                    : 0;
     }
     return cost + (outside > 0 ? 1e5 + 1e3 * outside : 0);
 }
 
 static void place(ap_place_label *label, const sheet *on) {
-    enum { AROUND = 16, STEPS = 9, SLIDES = 2 };
+    enum { AROUND = 16, STEPS = 13, STEPS_NEAR = 7, SLIDES = 2 };
     double best = INFINITY;
     const ap_place_label from = *label;
     int slides = from.slide_x != 0 || from.slide_y != 0 ? SLIDES : 0;
     for (int slide = -slides; slide <= slides; slide++) {
         double anchor_x = from.anchor_x + from.slide_x * slide / SLIDES;
         double anchor_y = from.anchor_y + from.slide_y * slide / SLIDES;
-        for (int step = 0; step < STEPS; step++) {
+        for (int step = 0; step < (label->led ? STEPS : STEPS_NEAR); step++) {
             double gap = 6 + 14.0 * step;
             for (int turn = 0; turn < AROUND; turn++) {
                 double angle = 2 * 3.14159265358979323846 * turn / AROUND;
                 double x = anchor_x + cos(angle) * (label->width / 2 + gap);
                 double y = anchor_y + sin(angle) * (label->height / 2 + gap);
                 box b = box_at(label, x, y);
-                double cost = cost_of(on, &b, anchor_x, anchor_y) + gap + abs(slide);
+                double cost = cost_of(on, &b, anchor_x, anchor_y, label->led) + gap + abs(slide);
                 if (cost < best) {
                     best = cost;
                     label->x = x;

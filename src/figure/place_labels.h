@@ -15,6 +15,7 @@ typedef struct ap_place_label {
     double anchor_x, anchor_y; /* out: where on its line it is named */
     double slide_x, slide_y;   /* it may be named so far from there, both ways: a leg has more than one place */
     double width, height;
+    int led;     /* 1: a line will lead to it from its anchor */
     double x, y; /* out: centre of its box */
 } ap_place_label;
 

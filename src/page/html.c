@@ -57,7 +57,7 @@ static bool before_unit(ap_str text, size_t at) {
 static void put_text(ap_sink *sink, ap_str text, size_t breaks) {
     ap_glyph glyph;
     size_t run = 0;
-    bool opens = false; /* a blank or a bracket came before */
+    bool opens = true; /* nothing, a blank or a bracket came before */
     for (size_t at = 0; ap_glyph_next(&glyph, text, &at, AP_GLYPH_SHOW_LINES);) {
         bool space = glyph.bytes[glyph.len - 1] == ' ';
         const char *reference = reference_of(glyph.len == 1 ? glyph.bytes[0] : '\0');

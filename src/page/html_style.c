@@ -207,8 +207,10 @@ static const char sheet[] =
     "@media print{.sheet{font-size:.88em;line-height:1.32}.sheet section{padding:.35rem 0 0;margin:0 0 .2rem}"
     ".sheet p,.sheet ul,.sheet ol{margin:.15rem 0}.sheet li{margin:.05rem 0}.sheet h2{margin:.1rem 0 "
     ".15rem;font-size:1.15em}"
-    ".sheet blockquote{margin:.15rem 1rem}.sheet figure{margin:.2rem 0}.sheet .plate svg{max-height:6.2cm}"
-    ".sheet .wide{margin:.15rem 0}.sheet th,.sheet td{padding:.06rem .35rem}.sheet figcaption span{display:none}}\n";
+    ".sheet blockquote{margin:.15rem 1rem}.sheet figure{margin:.2rem 0}"
+    ".sheet .plate svg{max-height:7.2cm}"
+    ".sheet p:has(+.wide),.sheet p:has(+figure){break-after:avoid}"
+    ".sheet .wide{margin:.15rem 0}.sheet th,.sheet td{padding:.06rem .35rem}}\n";
 
 const char *const ap_html_style[] = {ground, findings, tables, figures, cards, phone, paper, sheet, NULL};
 

@@ -92,7 +92,8 @@ static void put_value(ap_sink *sink, const ap_doc *doc, const ap_column *column,
     if (!ap_cell_is_text(column)) {
         ap_cell_text(text, doc->head.units, column, cell);
         if (text[0] != '\0') {
-            ap_sink_puts(sink, text);
+            ap_sink_puts(sink, text[0] == '-' ? "\xE2\x88\x92" : "");
+            ap_sink_puts(sink, text + (text[0] == '-'));
             return;
         }
     } else if (!ap_str_is_blank(cell->text)) {

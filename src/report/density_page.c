@@ -24,7 +24,7 @@ static void mark_lighter(ap_doc *doc, const ap_density_study *study) {
         }
     }
     if (names.len) {
-        ap_doc_paragraph(doc, ap_doc_printf(doc, "LOWERS PLANNED WEIGHT, and not recommended: the own figure of %.*s.",
+        ap_doc_paragraph(doc, ap_doc_printf(doc, "LOWERS PLANNED WEIGHT, and not recommended: your own figure of %.*s.",
                                             AP_STR_ARG(names)));
     }
 }

@@ -108,7 +108,7 @@ static ap_status put_figures(ap_doc *doc, const ap_evidence_view *view, ap_error
     const ap_column columns[] = {
         {.key = AP_STR_LIT("what"), .label = AP_STR_LIT("what"), .kind = AP_CELL_TEXT},
         {.key = AP_STR_LIT("origin"), .label = AP_STR_LIT("origin"), .kind = AP_CELL_TEXT},
-        {.key = AP_STR_LIT("shift"), .label = AP_STR_LIT("against the table"), .kind = AP_CELL_TEXT},
+        {.key = AP_STR_LIT("shift"), .label = AP_STR_LIT("heavier (+) than the table"), .kind = AP_CELL_TEXT},
         {.key = AP_STR_LIT("give_or_take"), .label = AP_STR_LIT("give or take"), .kind = AP_CELL_TEXT},
         {.key = AP_STR_LIT("trees"), .label = AP_STR_LIT("trees"), .kind = AP_CELL_COUNT},
         {.key = AP_STR_LIT("picks"), .label = AP_STR_LIT("picks"), .kind = AP_CELL_COUNT},

@@ -4,11 +4,13 @@ static const struct {
     const char *label;
     ap_cell_kind kind;
     ap_dim dim;
+    const char *above; /* which way a value above zero goes, and one below; NULL: it has no way */
+    const char *below;
 } figures[AP_INTERVAL_FIGURES] = {
-    [AP_INTERVAL_TURN_DEG] = {"turn, tip up counts above zero", AP_CELL_QUANTITY, AP_DIM_ANGLE},
-    [AP_INTERVAL_BUTT_UP_M] = {"butt, up counts above zero", AP_CELL_QUANTITY, AP_DIM_LENGTH},
+    [AP_INTERVAL_TURN_DEG] = {"turn", AP_CELL_QUANTITY, AP_DIM_ANGLE, "tip up", "tip down"},
+    [AP_INTERVAL_BUTT_UP_M] = {"butt", AP_CELL_QUANTITY, AP_DIM_LENGTH, "up", "down"},
     [AP_INTERVAL_BUTT_MOVE_M] = {"way of the butt", AP_CELL_QUANTITY, AP_DIM_LENGTH},
-    [AP_INTERVAL_TIP_UP_M] = {"tip, up counts above zero", AP_CELL_QUANTITY, AP_DIM_LENGTH},
+    [AP_INTERVAL_TIP_UP_M] = {"tip", AP_CELL_QUANTITY, AP_DIM_LENGTH, "up", "down"},
     [AP_INTERVAL_LEG_1_N] = {"leg 1 carries", AP_CELL_QUANTITY, AP_DIM_FORCE},
     [AP_INTERVAL_LEG_2_N] = {"leg 2 carries", AP_CELL_QUANTITY, AP_DIM_FORCE},
     [AP_INTERVAL_WORST_USE] = {"most used leg, of its limit", AP_CELL_PERCENT, AP_DIM_SHARE},
@@ -17,13 +19,22 @@ static const struct {
     [AP_INTERVAL_CAPACITY_SHARE] = {"of the chart", AP_CELL_PERCENT, AP_DIM_SHARE},
 };
 
+static ap_str say_size(ap_doc *doc, int figure, double value) {
+    return figures[figure].kind == AP_CELL_PERCENT ? ap_doc_percent(doc, value, 0)
+           : figures[figure].dim == AP_DIM_ANGLE   ? ap_doc_printf(doc, "%.0f°", value)
+                                                   : ap_doc_quantity(doc, figures[figure].dim, value, false);
+}
+
+/* "tip down 72°" rather than a sign that must be looked up. */
 static ap_str say(ap_doc *doc, int figure, double value) {
     if (isnan(value)) {
         return AP_STR_NONE;
     }
-    return figures[figure].kind == AP_CELL_PERCENT ? ap_doc_percent(doc, value, 0)
-           : figures[figure].dim == AP_DIM_ANGLE   ? ap_doc_printf(doc, "%.0f°", value)
-                                                   : ap_doc_quantity(doc, figures[figure].dim, value, false);
+    if (!figures[figure].above || value == 0) {
+        return say_size(doc, figure, value);
+    }
+    return ap_doc_printf(doc, "%s %.*s", value > 0 ? figures[figure].above : figures[figure].below,
+                         AP_STR_ARG(say_size(doc, figure, fabs(value))));
 }
 
 void ap_interval_put(ap_doc *doc, const ap_recon_interval *interval) {

@@ -8,11 +8,11 @@ static const double DEGREE = 3.14159265358979323846 / 180.0;
 enum { LINES_MAX = 48, HOOK = 1, TEXT_MAX = 240 };
 /* Pixels of the drawing's room, and of its rim for words. */
 typedef struct sheet_room {
-    double width, height_least, height_most, rim;
+    double width, height_least, height_most, rim, rim_high;
     bool narrow;
 } sheet_room;
-static const sheet_room BROAD = {720, 260, 600, 260, false};
-static const sheet_room NARROW = {340, 240, 420, 110, true};
+static const sheet_room BROAD = {720, 260, 600, 260, 90, false};
+static const sheet_room NARROW = {340, 260, 460, 110, 150, true};
 /* A sans-serif letter of the figures' size, and a line, in pixels; a little wide, so that labels keep their distance. */
 static const double LETTER_PX = 7.4;
 static const double LINE_PX = 19.0;
@@ -90,7 +90,7 @@ static void put_outline(drawing *d, const char *block, place_fn place) {
         const double row[2] = {c[i % 4].x, c[i % 4].y};
         ap_figure_row(d->figure, row, 2);
         if (i < 4) {
-            add_line(d, c[i], c[(i + 1) % 4]);
+            add_heavy_line(d, c[i], c[(i + 1) % 4], place == at_rest ? 3 : 1);
         }
     }
 }
@@ -140,7 +140,7 @@ static void put_legs(drawing *d) {
 static void put_way(drawing *d, point from, point to) {
     const double row[4] = {from.x, from.y, to.x - from.x, to.y - from.y};
     ap_figure_row(d->figure, row, 4);
-    add_line(d, from, to);
+    add_heavy_line(d, from, to, 2);
 }
 
 /* An arrow shorter than this says nothing and hides what is under it. */
@@ -184,6 +184,7 @@ static void add_label(drawing *d, point anchor, const char *text) {
     snprintf(d->texts[d->label_count++], TEXT_MAX, "%s", text);
     *label = (ap_place_label){.anchor_x = (anchor.x - d->xlow) * d->scale,
                               .anchor_y = (anchor.y - d->ylow) * d->scale,
+                              .led = 1,
                               .width = LETTER_PX * (double)strlen(text) + 6,
                               .height = LINE_PX};
 }
@@ -243,37 +244,40 @@ static void label_climber(drawing *d) {
         return;
     }
     quantity(distance, d, AP_DIM_LENGTH, p->climber_distance_m);
-    snprintf(text, sizeof text, "climber: %s%s%s",
-             p->climber_side == AP_CLIMBER_SIDE_OFF   ? "off to a side"
-             : p->climber_side == AP_CLIMBER_SIDE_TIP ? "on the tip's side"
-                                                      : "on the butt's side",
-             distance[0] ? ", " : "", distance);
+    /* Where it stands says which end, when there is no room for words. */
+    const char *side = p->climber_side == AP_CLIMBER_SIDE_OFF   ? ": off to a side"
+                       : d->room->narrow                        ? ""
+                       : p->climber_side == AP_CLIMBER_SIDE_TIP ? ": on the tip's side"
+                                                                : ": on the butt's side";
+    snprintf(text, sizeof text, "climber%s%s%s", side, distance[0] ? ", " : "", distance);
     double x = p->climber_side == AP_CLIMBER_SIDE_TIP ? d->length : -stub_length(d);
     add_label(d, d->moved ? before(d, x, 0) : at_rest(d, x, 0), text);
     d->is_free[d->label_count - 1] = true;
+    d->labels[d->label_count - 1].led = 0;
 }
 
+/* In the order of what a reader must not miss: the first get the best places. */
 static void add_labels(drawing *d) {
     const ap_recon *r = d->recon;
     for (int i = 0; i < r->leg_count; i++) {
         label_leg(d, i);
     }
-    add_label(d, d->hook, "hook");
-    add_label(d, at_rest(d, r->cg_m.value, 0), "centre of gravity");
+    label_climber(d); /* no line leads to it: it must be near */
     if (d->moved) {
-        point tip = at_rest(d, d->length, 0);
-        point butt = at_rest(d, 0, 0);
-        label_way(d, "butt", r->butt_up_m, r->butt_move_m, butt);
-        label_way(d, "tip", r->tip_up_m, r->tip_move_m, tip);
-        add_label(d, before(d, -0.01 * d->length, 0), "cut");
-        if (is_worth_an_arrow(d, fmax(r->butt_move_m, r->tip_move_m))) {
-            add_label(d, before(d, 0.8 * d->length, 0), "before the cut");
-        }
+        label_way(d, "butt", r->butt_up_m, r->butt_move_m, at_rest(d, 0, 0));
+        label_way(d, "tip", r->tip_up_m, r->tip_move_m, at_rest(d, d->length, 0));
     } else {
         add_label(d, at_rest(d, 0, 0), "butt");
         add_label(d, at_rest(d, d->length, 0), "tip");
     }
-    label_climber(d);
+    add_label(d, d->hook, "hook");
+    add_label(d, at_rest(d, r->cg_m.value, 0), d->room->narrow ? "balance" : "centre of gravity");
+    if (d->moved) {
+        add_label(d, before(d, -0.01 * d->length, 0), "cut");
+    }
+    if (d->moved && is_worth_an_arrow(d, fmax(r->butt_move_m, r->tip_move_m))) {
+        add_label(d, before(d, 0.8 * d->length, 0), "before the cut");
+    }
 }
 
 static void put_labels(drawing *d, ap_figure *figure) {
@@ -305,9 +309,9 @@ static void frame(drawing *d) {
     }
     double wide = d->xhigh - d->xlow;
     double high = d->yhigh - d->ylow;
-    d->scale =
-        fmin((d->room->width - d->room->rim) / fmax(wide, 1e-6), (d->room->height_most - 90.0) / fmax(high, 1e-6));
-    d->height = fmax(d->room->height_least, high * d->scale + 90.0);
+    d->scale = fmin((d->room->width - d->room->rim) / fmax(wide, 1e-6),
+                    (d->room->height_most - d->room->rim_high) / fmax(high, 1e-6));
+    d->height = fmax(d->room->height_least, high * d->scale + d->room->rim_high);
     double rim_x = (d->room->width / d->scale - wide) / 2;
     double rim_y = (d->height / d->scale - high) / 2;
     d->xlow -= rim_x;

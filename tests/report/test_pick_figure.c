@@ -46,7 +46,8 @@ static void a_name_of_a_leg_stays_off_the_other_leg(void **state) {
     (void)state;
     const ap_place_line lines[4] = {
         {300, 280, 270, 20, 5}, {300, 280, 330, 20, 5}, {300, 280, 420, 20, 0.4}, {300, 280, 180, 20, 0.4}};
-    ap_place_label label = {.anchor_x = 315, .anchor_y = 150, .slide_x = -9, .slide_y = 78, .width = 200, .height = 18};
+    ap_place_label label = {
+        .anchor_x = 315, .anchor_y = 150, .slide_x = -9, .slide_y = 78, .led = 1, .width = 200, .height = 18};
     ap_place_labels(&label, 1, lines, 4, 600, 300);
     assert_true(label.x - label.width / 2 > label.anchor_x);
     /* the anchor is still on its leg */
