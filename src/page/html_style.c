@@ -135,7 +135,8 @@ static const char cards[] =
     ".cards tr.marked>:first-child{box-shadow:none}.cards tbody .title{font-weight:650}\n"
     "@media screen{.cards tbody tr[hidden]{display:none}}\n"
     /* what was recorded, field by field: as many beside each other as there is room for */
-    ".fields,.fields tbody{display:block}.fields thead{display:none}"
+    ".fields,.fields tbody{display:block}.fields "
+    "thead{position:absolute;width:1px;height:1px;overflow:hidden;clip-path:inset(50%)}"
     ".fields tbody{display:grid;grid-template-columns:repeat(auto-fill,minmax(19rem,1fr));column-gap:1.6rem}"
     ".fields tr{display:grid;grid-template-columns:minmax(0,10.5rem) minmax(0,1fr);border-bottom:1px solid var(--line)}"
     ".fields tbody th,.fields tbody td{border:0;max-width:none;min-width:0;white-space:normal;position:static;"
