@@ -36,7 +36,7 @@ static const char ground[] =
 static const char findings[] =
     ".alerts{list-style:none;padding:0;margin:.8rem 0 1.2rem;max-width:none}\n"
     ".alerts li{display:grid;grid-template-columns:15rem 5.5rem minmax(0,1fr);gap:.1rem .8rem;align-items:baseline;"
-    "margin:0 0 .4rem;padding:.55rem .9rem;max-width:64rem;background:var(--alert-back);"
+    "margin:0 0 .4rem;padding:.55rem .9rem;max-width:none;background:var(--alert-back);"
     "border-left:.35rem solid var(--alert)}\n"
     ".tag{color:var(--alert);font-weight:700}\n"
     ".alerts .says{grid-column:3;min-width:0}\n"
@@ -46,10 +46,11 @@ static const char findings[] =
     ".caution strong{color:var(--caution)}\n"
     /* key figures */
     ".tiles{display:grid;grid-template-columns:repeat(auto-fit,minmax(10.5rem,1fr));gap:.8rem;margin:1rem 0 1.2rem}\n"
-    ".tiles div{background:var(--panel);padding:.8rem 1rem;display:flex;flex-direction:column;min-width:0}\n"
+    ".tiles div{background:var(--panel);padding:.8rem .85rem;display:flex;flex-direction:column;min-width:0}\n"
     ".tiles dt{font-size:.9rem;color:var(--quiet);line-height:1.35}\n"
     ".tiles dd{margin:0}\n"
-    ".tiles .value{font-size:1.75rem;font-weight:650;line-height:1.2;font-variant-numeric:tabular-nums;margin:.15rem "
+    ".tiles .value{font-size:clamp(1.4rem,.7rem + "
+    "1.15vw,1.75rem);font-weight:650;line-height:1.2;font-variant-numeric:tabular-nums;margin:.15rem "
     "0}\n"
     ".tiles .note{font-size:.9rem;line-height:1.4;color:var(--quiet)}\n"
     /* a briefing's messages: read from across a yard */

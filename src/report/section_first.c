@@ -30,7 +30,7 @@ static void put_others(ap_doc *doc, const ap_review *r) {
                                        ap_detector_title(gravest->detector), r->roster->facts[gravest->picks[0]].name));
     }
     if (likely) {
-        ap_doc_paragraph(doc, ap_doc_printf(doc, "Besides, %.*s that chance could make too: see under findings.",
+        ap_doc_paragraph(doc, ap_doc_printf(doc, "Chance could make these too: %.*s, see under findings.",
                                             AP_STR_ARG(ap_say_count(doc, likely, "likely finding"))));
     }
 }
