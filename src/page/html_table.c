@@ -165,6 +165,7 @@ static bool is_fields(const ap_table *table) {
 }
 
 void ap_html_table(ap_sink *sink, const ap_doc *doc, const ap_table *table, ap_str heading) {
+    enum { PLAIN = 0, MANY = 2, CARDS = 4, FIELDS = 6 }; /* each but the last followed by the same one that sorts */
     static const char *const classes[] = {"",
                                           " class=\"sorts\"",
                                           " class=\"many\"",
@@ -184,15 +185,16 @@ void ap_html_table(ap_sink *sink, const ap_doc *doc, const ap_table *table, ap_s
         return;
     }
     const look seen = look_at(doc, table);
-    const int dense = is_fields(table) ? 6 : seen.cards ? 4 : table->column_count > 8 ? 2 : 0;
+    const int look_of = is_fields(table) ? FIELDS
+                        : seen.cards     ? CARDS + ap_html_sorts(table)
+                                         : (table->column_count > 8 ? MANY : PLAIN) + ap_html_sorts(table);
     const bool unsaid = ap_str_is_blank(table->caption); /* the heading above says it; a screen reader hears it again */
     /* A box that scrolls by itself must be reachable and named for people who use the keyboard. */
     ap_sink_printf(sink,
                    "<div class=\"wide%s\" role=\"group\" tabindex=\"0\" aria-labelledby=\"%.*s-caption\">"
                    "<table id=\"%.*s\"%s>\n<caption id=\"%.*s-caption\"%s>",
                    table->row_count <= FEW_MOST ? " few" : "", AP_STR_ARG(table->id), AP_STR_ARG(table->id),
-                   classes[is_fields(table) ? dense : dense + ap_html_sorts(table)], AP_STR_ARG(table->id),
-                   unsaid ? " class=\"unsaid\"" : "");
+                   classes[look_of], AP_STR_ARG(table->id), unsaid ? " class=\"unsaid\"" : "");
     ap_html_text(sink, !unsaid ? table->caption : ap_str_is_blank(heading) ? AP_STR_LIT("Table") : heading);
     ap_sink_puts(sink, "</caption>\n");
     put_head(sink, doc, table, &seen);
