@@ -113,6 +113,8 @@ ap_status ap_cli_json_end(ap_cli *cli);
  * object of its own: its answer is said. */
 AP_MUST_USE ap_status ap_cli_write(ap_cli *cli, const ap_doc *doc, ap_error *err);
 
+/* The word a command's usage has that is `word`, or a slip or two away from it; none when there is none. */
+ap_str ap_cli_near_verb(const ap_command *command, ap_str word);
 /* The completion of words for `shell`, which is "bash"; AP_E_USAGE for another, or NULL. */
 AP_MUST_USE ap_status ap_cli_completion(ap_sink *out, const char *shell, ap_error *err);
 /* The names of the options of every command, `lead` before each; only those that take a value, or all. */

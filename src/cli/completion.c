@@ -46,6 +46,39 @@ static void put_verbs(ap_sink *out, const char *usage) {
     }
 }
 
+/* One slip for a short word, two for a longer one. */
+static unsigned slips(ap_str word) {
+    return word.len < 4 ? 1 : 2;
+}
+
+static void take_nearer(ap_str *near, unsigned *best, ap_str word, ap_str other) {
+    unsigned distance = ap_str_distance(word, other, slips(word));
+    *near = distance < *best ? other : *near;
+    *best = distance < *best ? distance : *best;
+}
+
+ap_str ap_cli_near_verb(const ap_command *command, ap_str word) {
+    ap_str near = AP_STR_NONE;
+    unsigned best = slips(word) + 1;
+    ap_str rest = ap_str_from(command->usage);
+    ap_str words = AP_STR_NONE;
+    bool of_option = false;
+    while (take_word(&words, &rest, "")) {
+        bool option = ap_str_starts(words, AP_STR_LIT("--"));
+        ap_str part = AP_STR_NONE;
+        while (!option && !of_option && take_word(&part, &words, "|")) {
+            if (is_typed(part)) {
+                take_nearer(&near, &best, word, part);
+            }
+        }
+        of_option = option;
+    }
+    for (size_t t = 0; command->topics && command->topics[t]; t++) {
+        take_nearer(&near, &best, word, ap_str_from(command->topics[t]->name + strlen(command->name) + 1));
+    }
+    return near;
+}
+
 static void put_choices(ap_sink *out, const ap_cli_option *option) {
     ap_str rest = ap_str_from(option->value);
     ap_str word = AP_STR_NONE;

@@ -32,6 +32,25 @@ static void look_around(ap_cli *cli) {
     ap_asset_set_folder("plots", getenv("AFTERPICK_PLOTS"));
 }
 
+/* "action dnoe 1": what was refused may have been meant otherwise. */
+static ap_status with_hint(const ap_cli *cli, ap_status status, ap_error *err) {
+    bool of_words = status == AP_E_USAGE || status == AP_E_NOT_FOUND;
+    if (!of_words || strstr(err->text, "did you mean")) {
+        return status;
+    }
+    for (size_t i = 0; i < cli->word_count && i < 2; i++) {
+        ap_str near = ap_cli_near_verb(cli->command, ap_str_from(cli->words[i]));
+        if (near.ptr && ap_str_equal_word(near, cli->words[i])) {
+            return status; /* it was right: something behind it is not */
+        }
+        if (near.ptr) {
+            const ap_error was = *err;
+            return ap_error_set(err, status, "%s; did you mean '%.*s'?", was.text, AP_STR_ARG(near));
+        }
+    }
+    return status;
+}
+
 static ap_status run(ap_cli *cli, int argc, char *const *argv, ap_error *err) {
     if (argc == 2 && strcmp(argv[1], "--version") == 0) {
         ap_sink_puts(cli->out, "afterpick " AP_VERSION "\n");
@@ -55,7 +74,7 @@ static ap_status run(ap_cli *cli, int argc, char *const *argv, ap_error *err) {
         cli->today = ap_date_today();
     }
     status = cli->command->run(cli, err);
-    return status == AP_OK ? ap_cli_say_kept(cli, err) : status;
+    return status == AP_OK ? ap_cli_say_kept(cli, err) : with_hint(cli, status, err);
 }
 
 /* Standard output is a pipe that nobody reads any more. */

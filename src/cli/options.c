@@ -79,8 +79,14 @@ static size_t option_index(const ap_command *command, ap_str name) {
 }
 
 static ap_status unknown_option(const ap_command *command, ap_str name, ap_error *err) {
+    static const char *const alone[] = {"version", "completion"};
     const char *near = NULL;
     unsigned best = 3;
+    for (size_t i = 0; i < sizeof alone / sizeof alone[0] && !command; i++) {
+        unsigned distance = ap_str_distance(name, ap_str_from(alone[i]), 2);
+        near = distance < best ? alone[i] : near;
+        best = distance < best ? distance : best;
+    }
     for (size_t i = 0; i < GLOBAL_COUNT; i++) {
         unsigned distance = ap_str_distance(name, ap_str_from(globals[i].name), 2);
         near = distance < best ? globals[i].name : near;
@@ -182,11 +188,43 @@ static ap_status take_option(ap_cli *cli, scan *words, ap_error *err) {
     return unknown_option(cli->command, name, err);
 }
 
-static ap_status unknown_command(const char *word, ap_error *err) {
+static bool is_known_option(ap_str name) {
+    for (size_t g = 0; g < GLOBAL_COUNT; g++) {
+        if (ap_str_equal_word(name, globals[g].name)) {
+            return true;
+        }
+    }
+    for (size_t c = 0; ap_commands[c]; c++) {
+        bool known = option_index(ap_commands[c], name) != SIZE_MAX;
+        for (size_t t = 0; !known && ap_commands[c]->topics && ap_commands[c]->topics[t]; t++) {
+            known = option_index(ap_commands[c]->topics[t], name) != SIZE_MAX;
+        }
+        if (known) {
+            return true;
+        }
+    }
+    return false;
+}
+
+/* `at` is no command: perhaps because an option before it is none ("--complation bash"), or because it is meant as one. */
+static ap_status unknown_command(int at, char *const *argv, ap_error *err) {
+    const char *word = argv[at];
+    for (int i = 1; i < at; i++) {
+        ap_str rest = AP_STR_NONE;
+        ap_str name = ap_str_split(ap_str_from(argv[i] + 2), '=', &rest);
+        if (strncmp(argv[i], "--", 2) == 0 && !is_known_option(name)) {
+            return unknown_option(NULL, name, err);
+        }
+    }
+    if (word[0] == '-') {
+        return ap_error_set(err, AP_E_USAGE,
+                            "there is no option %s; options have two dashes, 'afterpick --help' lists them", word);
+    }
     const char *near = NULL;
-    unsigned best = 4;
+    const unsigned most = strlen(word) < 4 ? 1 : strlen(word) < 6 ? 2 : 3;
+    unsigned best = most + 1;
     for (size_t i = 0; ap_commands[i]; i++) {
-        unsigned distance = ap_str_distance(ap_str_from(word), ap_str_from(ap_commands[i]->name), 3);
+        unsigned distance = ap_str_distance(ap_str_from(word), ap_str_from(ap_commands[i]->name), most);
         near = distance < best ? ap_commands[i]->name : near;
         best = distance < best ? distance : best;
     }
@@ -238,7 +276,7 @@ static ap_status find_command(ap_cli *cli, named *at, int argc, char *const *arg
     }
     cli->command = ap_command_find(ap_str_from(argv[first]));
     if (!cli->command) {
-        return unknown_command(argv[first], err);
+        return unknown_command(first, argv, err);
     }
     at->command_at = first;
     int second = first_word(cli, argc, argv, first + 1);

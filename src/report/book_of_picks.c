@@ -165,6 +165,33 @@ static void put_groups(ap_doc *doc, const ap_pick_book *book, const ap_weight_ta
     }
 }
 
+/* Of too many the gravest; the others are reached from the pages of their findings, species and cranes. */
+static void put_index_picks(ap_doc *doc, const ap_pick_book *book) {
+    const ap_review *r = book->review;
+    size_t *picks = ap_arena_alloc_array(r->arena, book->count + 1, sizeof *picks);
+    size_t shown = 0;
+    uint8_t least = 0; /* of these classes all that fit */
+    for (size_t k = 0; picks && k < sizeof gravest; k++) {
+        size_t count = 0;
+        for (size_t i = 0; i < book->count; i++) {
+            count += (book->why[i] & (least | gravest[k])) != 0;
+        }
+        least |= count <= AP_INDEX_ROWS_MOST || k == 0 ? gravest[k] : 0;
+    }
+    for (size_t i = 0; picks && i < book->count && shown < AP_INDEX_ROWS_MOST; i++) {
+        if (book->why[i] & least) {
+            picks[shown++] = book->picks[i];
+        }
+    }
+    ap_picks_table(doc, "picks-all", "In the order of the log", r->roster, picks, shown);
+    if (shown < book->count) {
+        ap_doc_paragraph(doc, ap_doc_printf(doc,
+                                            "%zu of the %zu picks with a page are listed, the gravest kinds first; the "
+                                            "others are listed on the pages of their species and cranes below.",
+                                            shown, book->count));
+    }
+}
+
 void ap_pick_book_index(ap_doc *doc, const ap_pick_book *book) {
     const ap_review *r = book->review;
     const ap_findings_told told = {r->roster, &r->limits, &r->findings, &r->chance, r->period, &r->said, ""};
@@ -182,9 +209,9 @@ void ap_pick_book_index(ap_doc *doc, const ap_pick_book *book) {
     }
     ap_doc_link(doc, AP_STR_LIT("To the review"), AP_STR_LIT("../review.html"));
     ap_doc_section(doc, 2, AP_STR_LIT("findings"), AP_STR_LIT("Findings"));
-    ap_findings_table(doc, "findings-all", &told);
+    ap_findings_table_cut(doc, "findings-all", &told, r->arena);
     ap_doc_section(doc, 2, AP_STR_LIT("picks"), AP_STR_LIT("Picks that matter"));
-    ap_picks_table(doc, "picks-all", "In the order of the log", r->roster, book->picks, book->count);
+    put_index_picks(doc, book);
     ap_doc_section(doc, 2, AP_STR_LIT("species"), AP_STR_LIT("Species"));
     put_groups(doc, book, &r->species, book->species, book->species_count, "species-all", "species",
                "Picks by species");

@@ -52,7 +52,7 @@ static ap_str common_label(const ap_roster *roster, const ap_finding *finding, a
     return ap_roster_label(roster, by, key);
 }
 
-void ap_findings_table(ap_doc *doc, const char *id, const ap_findings_told *told) {
+size_t ap_findings_table(ap_doc *doc, const char *id, const ap_findings_told *told, size_t most) {
     const ap_column columns[] = {
         {.key = AP_STR_LIT("number"), .label = AP_STR_LIT("no."), .kind = AP_CELL_COUNT},
         {.key = AP_STR_LIT("class"), .label = AP_STR_LIT("class"), .kind = AP_CELL_TEXT},
@@ -71,9 +71,14 @@ void ap_findings_table(ap_doc *doc, const char *id, const ap_findings_told *told
                                    sizeof columns / sizeof columns[0]);
     ap_table_has_marks(table);
     ap_table_empty(table, AP_STR_LIT("no detector found anything in these picks"));
+    size_t of_class[2] = {0, 0};
     for (size_t i = 0; i < told->findings->count; i++) {
         const ap_finding *finding = &told->findings->items[i];
         bool certain = finding->class == AP_FINDING_CERTAIN;
+        if (of_class[certain] == most) {
+            continue;
+        }
+        of_class[certain]++;
         ap_table_row(table);
         ap_table_value(table, finding->number ? (double)finding->number : (double)NAN);
         ap_table_text(table, ap_str_from(ap_finding_class_name(finding->class)));
@@ -93,6 +98,15 @@ void ap_findings_table(ap_doc *doc, const char *id, const ap_findings_told *told
         if (ap_finding_comes_first(finding)) {
             ap_table_row_mark(table, AP_STR_LIT("look first"));
         }
+    }
+    return of_class[false] + of_class[true];
+}
+
+void ap_findings_table_cut(ap_doc *doc, const char *id, const ap_findings_told *told, ap_arena *arena) {
+    size_t shown = ap_findings_table(doc, id, told, AP_ROWS_MOST);
+    ap_str rest = ap_say_rest(doc, arena, "findings", shown, told->findings->count, "findings", told->period);
+    if (rest.ptr) {
+        ap_doc_paragraph(doc, rest);
     }
 }
 
@@ -121,7 +135,7 @@ static void put_finding(ap_doc *doc, const ap_findings_told *told, const ap_find
 void ap_findings_page(ap_doc *doc, const ap_findings_told *told, bool as_table) {
     ap_doc_answer(doc, ap_say_findings_count(doc, told));
     if (as_table) {
-        ap_findings_table(doc, "findings", told);
+        (void)ap_findings_table(doc, "findings", told, SIZE_MAX);
         return;
     }
     for (size_t i = 0; i < told->findings->count; i++) {

@@ -19,7 +19,10 @@ typedef struct ap_findings_told {
 size_t ap_findings_count(const ap_finding_list *findings, ap_finding_class class);
 /* "6 certain and 2 likely findings in 110 picks". */
 ap_str ap_say_findings_count(ap_doc *doc, const ap_findings_told *told);
-void ap_findings_table(ap_doc *doc, const char *id, const ap_findings_told *told);
+/* At most `most` certain and as many likely ones, the gravest; how many rows it has. */
+size_t ap_findings_table(ap_doc *doc, const char *id, const ap_findings_told *told, size_t most);
+/* For a page: as many as can be opened, and where the rest is. */
+void ap_findings_table_cut(ap_doc *doc, const char *id, const ap_findings_told *told, ap_arena *arena);
 /* For reading; `as_table` gives the table alone, for CSV. */
 void ap_findings_page(ap_doc *doc, const ap_findings_told *told, bool as_table);
 /* docs/json.md, "findings". */

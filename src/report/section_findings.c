@@ -5,7 +5,7 @@
 void ap_section_findings(ap_doc *doc, const ap_review *r) {
     const ap_findings_told told = {r->roster, &r->limits, &r->findings, &r->chance, r->period, &r->said, r->pages};
     ap_doc_answer(doc, ap_say_findings_count(doc, &told));
-    ap_findings_table(doc, "findings-all", &told);
+    ap_findings_table_cut(doc, "findings-all", &told, r->arena);
     ap_doc_paragraph(doc, ap_say_chance(doc, &r->chance, &r->limits));
     ap_doc_paragraph(doc, ap_say_notes(doc, &r->said));
     if (r->pages) {

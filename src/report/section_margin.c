@@ -33,6 +33,42 @@ static margin_count count_margins(const ap_review *r) {
     return n;
 }
 
+typedef struct ranked {
+    double share;
+    size_t pick;
+} ranked;
+
+static int gravest_first(const void *a, const void *b) {
+    const ranked *left = a;
+    const ranked *right = b;
+    return left->share != right->share ? (left->share < right->share) - (left->share > right->share)
+                                       : (left->pick > right->pick) - (left->pick < right->pick);
+}
+
+static int in_order(const void *a, const void *b) {
+    const ranked *left = a;
+    const ranked *right = b;
+    return (left->pick > right->pick) - (left->pick < right->pick);
+}
+
+/* Those past the second band, in pick order; of too many the gravest. */
+static ranked *past_limit(size_t *shown, size_t *all, const ap_review *r) {
+    ranked *list = ap_arena_alloc_array(r->arena, r->end - r->first + 1, sizeof *list);
+    *shown = *all = 0;
+    for (size_t i = r->first; list && i < r->end; i++) {
+        double share = ap_fact_share_worst(&r->roster->facts[i]);
+        if (ap_over(share, r->roster->settings.band_stop)) {
+            list[(*all)++] = (ranked){share, i};
+        }
+    }
+    *shown = *all < AP_ROWS_MOST ? *all : AP_ROWS_MOST;
+    if (*shown) {
+        qsort(list, *all, sizeof *list, gravest_first);
+        qsort(list, *shown, sizeof *list, in_order);
+    }
+    return list;
+}
+
 static void put_picks(ap_doc *doc, const ap_review *r) {
     const ap_column columns[] = {
         {.key = AP_STR_LIT("pick"), .label = AP_STR_LIT("pick"), .kind = AP_CELL_PICK},
@@ -61,11 +97,11 @@ static void put_picks(ap_doc *doc, const ap_review *r) {
     ap_str past = ap_doc_printf(doc, "past %.0f %%", r->roster->settings.band_stop * 100);
     ap_table_has_marks(table);
     ap_table_empty(table, AP_STR_LIT("no pick that could be judged passed the limit"));
-    for (size_t i = r->first; i < r->end; i++) {
-        const ap_fact *fact = &r->roster->facts[i];
-        if (!ap_over(ap_fact_share_worst(fact), r->roster->settings.band_stop)) {
-            continue;
-        }
+    size_t shown;
+    size_t all;
+    const ranked *list = past_limit(&shown, &all, r);
+    for (size_t i = 0; list && i < shown; i++) {
+        const ap_fact *fact = &r->roster->facts[list[i].pick];
         ap_table_row(table);
         ap_table_text(table, ap_str_from(fact->name));
         ap_table_date(table, fact->date);
@@ -82,6 +118,10 @@ static void put_picks(ap_doc *doc, const ap_review *r) {
         if (fact->over_chart) {
             ap_table_row_mark(table, AP_STR_LIT("look first"));
         }
+    }
+    ap_str rest = ap_say_rest(doc, r->arena, "picks", shown, all, "pick", r->period);
+    if (rest.ptr) {
+        ap_doc_paragraph(doc, rest);
     }
 }
 

@@ -53,6 +53,29 @@ ap_str ap_say_period(ap_arena *arena, ap_period period) {
     return period.until != AP_DATE_NONE ? ap_arena_printf(arena, "up to %s", until) : AP_STR_LIT("all picks");
 }
 
+static ap_str period_options(ap_arena *arena, ap_period period) {
+    char since[AP_ISO_SIZE];
+    char until[AP_ISO_SIZE];
+    ap_date_to_iso(since, period.since);
+    ap_date_to_iso(until, period.until);
+    if (whole_month(period)) {
+        return ap_arena_printf(arena, " --month %.7s", since);
+    }
+    ap_str from = period.since == AP_DATE_NONE ? AP_STR_NONE : ap_arena_printf(arena, " --since %s", since);
+    ap_str to = period.until == AP_DATE_NONE ? AP_STR_NONE : ap_arena_printf(arena, " --until %s", until);
+    return ap_arena_printf(arena, "%.*s%.*s", AP_STR_ARG(from), AP_STR_ARG(to));
+}
+
+ap_str ap_say_rest(ap_doc *doc, ap_arena *arena, const char *what, size_t shown, size_t all, const char *command,
+                   ap_period period) {
+    if (all <= shown) {
+        return AP_STR_NONE;
+    }
+    ap_str options = period_options(arena, period);
+    return ap_doc_printf(doc, "Of %zu %s the gravest %zu are listed; a spreadsheet gets all: 'afterpick %s%.*s --csv'.",
+                         all, what, shown, command, AP_STR_ARG(options));
+}
+
 ap_str ap_say_ratio(ap_arena *arena, double ratio) {
     double percent = (ratio - 1) * 100;
     if (fabs(percent) < 0.5) {

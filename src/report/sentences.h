@@ -14,6 +14,12 @@ typedef struct ap_period {
 
 /* "October 2026", "2026-10-05 to 2026-11-04", "since 2026-10-01", "all picks". */
 ap_str ap_say_period(ap_arena *arena, ap_period period);
+/* Rows of a table of picks on a page, findings of one class, rows of an index: what is more is counted and left to --csv, so that
+ * a page of a large month can be opened. */
+enum { AP_ROWS_MOST = 200, AP_INDEX_ROWS_MOST = 600 };
+/* "Of 5,001 picks the gravest 200 are listed; a spreadsheet gets all: 'afterpick pick --month 2026-10 --csv'."; none when all are. */
+ap_str ap_say_rest(ap_doc *doc, ap_arena *arena, const char *what, size_t shown, size_t all, const char *command,
+                   ap_period period);
 /* "6 % heavier than planned", "3 % lighter than planned", "as planned" below half a percent. */
 ap_str ap_say_ratio(ap_arena *arena, double ratio);
 /* "6 % heavier": where "than planned" stands beside it. */

@@ -35,6 +35,19 @@ else
     echo "completion: not run, there is no bash"
 fi
 
+# Every command and every word of one that does something else stands in a golden case. The completion knows them all.
+"$PROGRAM" --completion bash | awk '
+    /^        .[a-z].*\*\)/ { name = $0; gsub(/^ *.|.\*\)$/, "", name); sub(/ +$/, "", name) }
+    /^            words=/ { words = $0; gsub(/^ *words=.|. *$/, "", words); sub(/.;.*/, "", words)
+                           if (split(words, verb, " ") == 0) print name
+                           for (i in verb) print name " " verb[i] }' >"$work/verbs"
+cat tests/golden/*/run >"$work/runs"
+[ "$(wc -l <"$work/verbs")" -ge 80 ] && pass || fail "only $(wc -l <"$work/verbs") commands with their words found in the completion"
+while read -r command verb; do
+    pattern=$(printf '%s' "$command $verb" | sed 's/ *$//; s/ /.* /g')
+    if grep -Eq "afterpick .*$pattern|afterpick $pattern" "$work/runs"; then pass; else fail "no golden case tries '$command $verb'"; fi
+done <"$work/verbs"
+
 # The examples, each as a person would paste it, beside the demonstration's book. A fresh copy of the book for each.
 mkdir "$work/project" "$work/bin"
 ln -s "$top/samples" "$work/project/samples"

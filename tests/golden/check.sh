@@ -13,11 +13,22 @@ trap 'rm -rf "$work"' EXIT
 mkdir "$work/bin"
 ln -s "$top/$BUILD/afterpick" "$work/bin/afterpick"
 
-# A locale with a decimal comma, where there is one: output must not change.
-locales=C
+# A locale with a decimal comma, one that is there or one made here: output must not change.
+LOCPATH=
 for other in de_DE.utf8 fr_FR.utf8 de_DE.UTF-8; do
-    locale -a 2>/dev/null | grep -qx "$other" && locales="C $other" && break
+    locale -a 2>/dev/null | grep -qx "$other" && break
+    other=
 done
+if [ -z "$other" ] && mkdir "$work/locales" && localedef -i de_DE -f UTF-8 "$work/locales/de_DE.UTF-8" >/dev/null 2>&1; then
+    other=de_DE.UTF-8
+    LOCPATH=$work/locales
+fi
+locales=C.UTF-8
+if [ -n "$other" ] && [ "$(env ${LOCPATH:+LOCPATH="$LOCPATH"} LC_ALL="$other" locale decimal_point 2>/dev/null)" = , ]; then
+    locales="C.UTF-8 $other"
+else
+    echo "golden under a decimal comma: not run, there is no such locale and none can be made"
+fi
 
 for case in "$here"/*/; do
     name=$(basename "$case")
@@ -29,9 +40,9 @@ for case in "$here"/*/; do
         # A short name of its own: lines are broken by their length, and the folder is elsewhere on every machine.
         ln -s "$top/samples" "$work/in/SAMPLES"
         # `do` runs a command and shows it, its output and its exit code.
-        (cd "$work/in" && env -i PATH="$work/bin:/usr/bin:/bin" HOME="$work" LC_ALL="$locale" TZ=UTC SAMPLES=SAMPLES \
+        (cd "$work/in" && env -i PATH="$work/bin:/usr/bin:/bin" HOME="$work" LC_ALL="$locale" ${LOCPATH:+LOCPATH="$LOCPATH"} TZ=UTC SAMPLES=SAMPLES \
             sh -c 'try() { echo "\$ $*"; "$@"; echo "[exit $?]"; }; . "$1"' sh "$case/run") >"$work/got" 2>&1 </dev/null
-        if [ "${UPDATE:-}" = 1 ] && [ "$locale" = C ]; then
+        if [ "${UPDATE:-}" = 1 ] && [ "$locale" = C.UTF-8 ]; then
             cp "$work/got" "$case/expected"
         fi
         if cmp -s "$work/got" "$case/expected"; then
