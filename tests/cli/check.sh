@@ -48,6 +48,22 @@ while read -r command verb; do
     if grep -Eq "afterpick .*$pattern|afterpick $pattern" "$work/runs"; then pass; else fail "no golden case tries '$command $verb'"; fi
 done <"$work/verbs"
 
+# The Tab key itself, in a bash that somebody types in.
+mkdir -p "$work/typed"
+ln -s "$PROGRAM" "$work/typed/afterpick"
+if command -v script >/dev/null 2>&1 && command -v bash >/dev/null 2>&1; then
+    typed() { # what is typed, with its tabs; a text that must stand on the terminal
+        printf 'PS1=\nbind "set enable-bracketed-paste off"\neval "$(afterpick --completion bash)"\n%b\nexit\n' "$1" |
+            PATH=$work/typed:$PATH TERM=dumb script -qec 'bash --norc --noprofile -i' /dev/null 2>&1 | tr -d '\r' >"$work/screen"
+        if grep -q -- "$2" "$work/screen"; then pass; else fail "typed '$1', no '$2' on the screen: $(tail -n 5 "$work/screen")"; fi
+    }
+    typed 'afterpick calc vol\t --help' '^afterpick calc volume: volume and balance point'
+    typed 'afterpick prob\t --hel\t' '^afterpick problems: rows set aside'
+    typed 'afterpick weights --units met\t --help' 'afterpick weights --units metric'
+else
+    echo "the Tab key: not run, there is no script(1) or no bash"
+fi
+
 # The examples, each as a person would paste it, beside the demonstration's book. A fresh copy of the book for each.
 mkdir "$work/project" "$work/bin"
 ln -s "$top/samples" "$work/project/samples"

@@ -67,6 +67,26 @@ printf '#!/bin/sh\nsed s/GPVAL_VERSION/4.6/g | "%s" -d /dev/stdin\n' "$real" >"$
 review old "$work/broken:$PATH"
 [ "$code" -eq 4 ] && ok || bad "an old gnuplot: exit $code"
 says "$work/old/review.html" 'older than 5.2'
+# Other commands that draw: what they have to say is said all the same, and why there is no figure.
+"$AFTERPICK" --book "$work/a.book" --today 2026-11-02 writeup new J152/2 --out "$work/near.md" --quiet >/dev/null
+draws() { # PATH, what is said of the figure
+    for words in 'pick J152/2 --figure text' "pick J152/2 --figure $work/side.svg" 'trend --figure text' 'density --figure text' \
+        "writeup render $work/near.md --out $work/near-$3.html" "review --month 2026-10 --out $work/book-$3 --book-of-picks"; do
+        PATH=$1 "$AFTERPICK" --book "$work/a.book" --today 2026-11-02 $words >"$work/out" 2>"$work/err"
+        [ $? -eq 4 ] && [ -s "$work/out" ] && ok || bad "'$words' with a gnuplot that is $3: $(head -n 2 "$work/err")"
+        cat "$work"/out "$work"/err "$work"/near-"$3".html "$work"/book-"$3"/review.html 2>/dev/null >"$work/both"
+        grep -q "$2" "$work/both" && ok || bad "'$words' does not say '$2'"
+    done
+    page=$(ls "$work/book-$3"/book/pick-*.html | head -n 1)
+    says "$page" 'Figure not drawn'
+}
+draws "$work/none" 'could not be started' missing
+draws "$work/broken:$PATH" 'older than 5.2' old
+printf '#!/bin/sh\nexec sleep 60\n' >"$work/broken/gnuplot"
+AFTERPICK_FIGURE_SECONDS=1
+export AFTERPICK_FIGURE_SECONDS
+draws "$work/broken:$PATH" 'did not finish in time' hanging
+unset AFTERPICK_FIGURE_SECONDS
 # Ids are those of one page: none comes twice, in the drawings or around them.
 twice=$(grep -o ' id="[^"]*"' "$work/whole/review.html" | sort | uniq -d)
 [ -z "$twice" ] && ok || bad "ids that come twice: $twice"
