@@ -66,6 +66,7 @@ size_t ap_guess_begin(ap_guess *g, bool question) {
     return begin;
 }
 
+static ap_str print(ap_arena *arena, const char *format, va_list args) AP_PRINTF(2, 0);
 static ap_str print(ap_arena *arena, const char *format, va_list args) {
     ap_buf text;
     ap_buf_init(&text, 1u << 16);

@@ -200,11 +200,11 @@ static ap_status need_columns(const ap_plan *plan, ap_error *err) {
     static const int needed[] = {AP_F_job, AP_F_date, AP_F_pick, AP_F_species};
     for (size_t i = 0; i < sizeof needed / sizeof *needed; i++) {
         if (plan->position[needed[i]] < 0) {
-            return ap_error_set(
-                err, AP_E_INPUT,
-                "the header on line %lld has no column '%s': name it so, or 'afterpick profile guess FILE' "
-                "begins a profile for this kind of log",
-                (long long)plan->line, ap_field_get(needed[i])->name);
+            return ap_error_set(err, AP_E_INPUT,
+                                "the header on line %lld has no column '%s': name it so, or 'afterpick profile guess "
+                                "FILE --out NEW.profile' "
+                                "shows what this kind of log holds and asks for the rest",
+                                (long long)plan->line, ap_field_get(needed[i])->name);
         }
     }
     if (plan->position[AP_F_planned_weight] < 0 && plan->position[AP_F_measured_weight] < 0) {
@@ -243,8 +243,8 @@ ap_status ap_plan_find(ap_plan *out, ap_arena *arena, ap_rows *rows, const ap_pl
     }
     return ap_error_set(err, AP_E_INPUT,
                         "no header row in the first %d rows: one row must name the columns (job, date, pick, species, "
-                        "planned_weight_lb, ...), or 'afterpick profile guess FILE' begins a profile for this kind of "
-                        "log",
+                        "planned_weight_lb, ...), or 'afterpick profile guess FILE --out NEW.profile' "
+                        "shows what this kind of log holds and asks for the rest",
                         (int)HEADER_WITHIN);
 }
 

@@ -79,11 +79,12 @@ static ap_status choose_sheet(size_t *sheet, ap_rows *rows, ap_str wanted, ap_er
     const ap_status status =
         ap_workbook_find_header(&found, sheet, &line, rows->workbook, HEADER_WITHIN, is_header, rows, err);
     if (status == AP_OK && !found) {
-        return ap_error_set(err, AP_E_INPUT,
-                            "not one of its %zu sheets has a row that names the columns (job, date, pick, species, "
-                            "planned_weight_lb, ...): name one with --sheet, or 'afterpick profile guess FILE' begins "
-                            "a profile for this kind of log",
-                            rows->sheet_count);
+        return ap_error_set(
+            err, AP_E_INPUT,
+            "not one of its %zu sheets has a row that names the columns (job, date, pick, species, "
+            "planned_weight_lb, ...): name one with --sheet, or 'afterpick profile guess FILE --out NEW.profile' "
+            "shows what this kind of log holds and asks for the rest",
+            rows->sheet_count);
     }
     return status;
 }

@@ -208,7 +208,7 @@ void ap_profile_list_page(ap_doc *doc, const ap_kept_profile *kept, size_t count
     };
     ap_doc_answer(doc, ap_doc_printf(doc, "The book keeps %zu profile%s.", count, count == 1 ? "" : "s"));
     ap_table *table = ap_doc_table(doc, AP_STR_LIT("profiles"), AP_STR_LIT("Profiles"), columns, 5);
-    ap_table_empty(table, AP_STR_LIT("none yet: 'afterpick profile guess FILE' begins one"));
+    ap_table_empty(table, AP_STR_LIT("none yet: 'afterpick profile guess FILE --out NEW.profile' begins one"));
     for (size_t i = 0; i < count; i++) {
         ap_table_row(table);
         ap_table_text(table, kept[i].name);
