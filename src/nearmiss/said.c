@@ -3,7 +3,7 @@
 #include "book/notes.h"
 #include "nearmiss/phrases_load.h"
 
-enum { BEFORE_HIT = 60, BEHIND_HIT = 80, HIT_SHOWN = 120 };
+enum { BEFORE_HIT = 60, BEHIND_HIT = 80, HIT_SHOWN = 120, NAMES_MAX = 128 << 20, NOWHERE = -1 };
 
 typedef struct reading {
     ap_said_list *out;
@@ -11,7 +11,7 @@ typedef struct reading {
     ap_book *book;
     ap_phrase_book *rules; /* read with the first note: a book without notes needs none */
     ap_intern *names;      /* of picks with a hit: number n is items[n - 1] */
-    ap_said *items;
+    ap_said *items;        /* heap */
     size_t cap;
 } reading;
 
@@ -44,25 +44,23 @@ static void take_excerpt(ap_said *said, ap_arena *arena, ap_str note, const ap_p
         text[i] = (unsigned char)text[i] < ' ' ? ' ' : text[i];
     }
     said->note = (ap_str){text, to - from};
-    said->at = hit->at - from;
-    said->len = said->at + len > said->note.len ? said->note.len - said->at : len;
+    size_t at = hit->at - from;
+    said->at = (uint16_t)at;
+    said->len = (uint16_t)(at + len > said->note.len ? said->note.len - at : len);
 }
 
 static ap_status keep(reading *r, const ap_note *note, const ap_phrase_hit *hits, size_t count, ap_error *err) {
     if (r->out->count == r->cap) {
-        size_t cap = r->cap ? r->cap * 2 : 64;
-        ap_said *grown = ap_arena_alloc_array(r->arena, cap, sizeof *grown);
+        size_t cap = r->cap + r->cap / 2 + 64;
+        ap_said *grown = realloc(r->items, cap * sizeof *grown);
         if (!grown) {
-            return ap_arena_check(r->arena, "the notes", err);
-        }
-        if (r->items) {
-            memcpy(grown, r->items, r->out->count * sizeof *grown);
+            return ap_error_set(err, AP_E_MEMORY, "out of memory for the notes");
         }
         r->items = grown;
         r->cap = cap;
     }
     const ap_phrase_hit *gravest = &hits[0];
-    ap_said said = {.fact = SIZE_MAX};
+    ap_said said = {.fact = (uint32_t)NOWHERE};
     for (size_t i = 0; i < count; i++) {
         said.reasons |= 1u << hits[i].reason;
         gravest = hits[i].reason < gravest->reason ? &hits[i] : gravest;
@@ -108,11 +106,11 @@ static void place(reading *r, const ap_roster *roster, ap_date since, ap_date un
     for (size_t i = first; i < end && r->out->count; i++) {
         uint32_t number = ap_intern_find(r->names, ap_str_from(roster->facts[i].name));
         if (number) {
-            r->items[number - 1].fact = i;
+            r->items[number - 1].fact = (uint32_t)i;
         }
     }
     qsort(r->items, r->out->count, sizeof *r->items, by_fact);
-    while (r->out->count && r->items[r->out->count - 1].fact == SIZE_MAX) {
+    while (r->out->count && r->items[r->out->count - 1].fact == (uint32_t)NOWHERE) {
         r->out->count--;
     }
 }
@@ -120,15 +118,27 @@ static void place(reading *r, const ap_roster *roster, ap_date since, ap_date un
 ap_status ap_said_read(ap_said_list *out, ap_arena *arena, ap_book *book, const ap_roster *roster, ap_date since,
                        ap_date until, ap_error *err) {
     *out = (ap_said_list){0};
-    reading r = {.out = out, .arena = arena, .book = book, .names = ap_intern_new(arena)};
-    if (!r.names) {
-        return ap_arena_check(arena, "the notes", err);
+    ap_arena names;
+    ap_arena_init(&names, NAMES_MAX);
+    reading r = {.out = out, .arena = arena, .book = book, .names = ap_intern_new(&names)};
+    ap_status status = ap_arena_check(&names, "the notes", err);
+    if (status == AP_OK) {
+        status = ap_book_each_note(book, since, until, search, &r, err);
     }
-    ap_status status = ap_book_each_note(book, since, until, search, &r, err);
+    if (status == AP_OK) {
+        status = ap_arena_check(&names, "the notes", err);
+    }
     if (status == AP_OK && out->count) {
         place(&r, roster, since, until);
+        ap_said *items = ap_arena_alloc_array(arena, out->count + 1, sizeof *items);
+        if (items && out->count) {
+            memcpy(items, r.items, out->count * sizeof *items);
+        }
+        out->items = items;
+        status = ap_arena_check(arena, "the notes", err);
     }
-    out->items = r.items;
+    free(r.items);
+    ap_arena_release(&names);
     ap_phrase_book_free(r.rules);
     return status;
 }

@@ -6,11 +6,11 @@
 #include "nearmiss/phrases.h"
 
 typedef struct ap_said {
-    size_t fact;      /* index in the roster */
-    ap_reason reason; /* the gravest class found */
-    uint32_t reasons; /* bit per class */
     ap_str note;      /* an excerpt around the hit; line breaks are spaces */
-    size_t at, len;   /* the hit in it */
+    uint16_t at, len; /* the hit in it */
+    uint32_t fact;    /* index in the roster */
+    uint32_t reasons; /* bit per class */
+    ap_reason reason; /* the gravest class found */
 } ap_said;
 
 typedef struct ap_said_list {
