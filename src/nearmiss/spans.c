@@ -130,20 +130,68 @@ static int strongest_first(const void *left, const void *right) {
     return (a->from > b->from) - (a->from < b->from);
 }
 
-/* S5 for one span against the stronger ones of the other groups: owner[g * count + pick] is 1 + the number of the span that holds the
+/* The picks of a list's spans, numbered without gaps: of a large book few are in one. */
+typedef struct numbering {
+    size_t first; /* pick */
+    size_t count; /* picks that are in a span */
+    uint64_t *bits;
+    uint32_t *before; /* by word of bits */
+} numbering;
+
+static size_t number_of(const numbering *n, uint32_t pick) {
+    size_t at = pick - n->first;
+    uint64_t below = n->bits[at / 64] & ((UINT64_C(1) << at % 64) - 1);
+    return n->before[at / 64] + (size_t)__builtin_popcountll(below);
+}
+
+static void release_numbering(numbering *n) {
+    free(n->bits);
+    free(n->before);
+}
+
+static bool number_picks(numbering *n, const ap_span_list *list, const ap_looks *looks) {
+    size_t last = 0;
+    n->first = SIZE_MAX;
+    for (size_t i = 0; i < list->count; i++) {
+        const ap_span *span = &list->items[i];
+        const uint32_t *order = looks->order[span->group];
+        n->first = order[span->from] < n->first ? order[span->from] : n->first;
+        last = order[span->to] > last ? order[span->to] : last;
+    }
+    size_t words = (last - n->first) / 64 + 1;
+    n->bits = calloc(words, sizeof *n->bits);
+    n->before = calloc(words, sizeof *n->before);
+    if (!n->bits || !n->before) {
+        return false;
+    }
+    for (size_t i = 0; i < list->count; i++) {
+        const ap_span *span = &list->items[i];
+        for (size_t at = span->from; at <= span->to; at++) {
+            size_t pick = looks->order[span->group][at] - n->first;
+            n->bits[pick / 64] |= UINT64_C(1) << pick % 64;
+        }
+    }
+    for (size_t w = 0; w < words; w++) {
+        n->before[w] = (uint32_t)n->count;
+        n->count += (size_t)__builtin_popcountll(n->bits[w]);
+    }
+    return true;
+}
+
+/* S5 for one span against the stronger ones of the other groups: owner[g * picks + number] is 1 + the number of the span that holds the
  * pick there. */
-static size_t merge_into(const ap_span_list *list, const ap_looks *looks, size_t number) {
+static size_t merge_into(const ap_span_list *list, const ap_looks *looks, const numbering *n, size_t number) {
     const ap_span *span = &list->items[number];
     const uint32_t *order = looks->order[span->group];
     uint32_t size = span->to - span->from + 1;
     size_t found = SIZE_MAX;
     for (size_t group = 0; group < AP_RUN_GROUPS && found == SIZE_MAX; group++) {
-        const uint32_t *owner = list->owner + group * looks->count;
+        const uint32_t *owner = list->owner + group * n->count;
         if (group == span->group) {
             continue;
         }
         for (size_t at = span->from; at <= span->to; at++) {
-            uint32_t other = owner[order[at]];
+            uint32_t other = owner[number_of(n, order[at])];
             if (other) {
                 const ap_span *outer = &list->items[other - 1];
                 uint32_t outer_size = outer->to - outer->from + 1;
@@ -153,7 +201,7 @@ static size_t merge_into(const ap_span_list *list, const ap_looks *looks, size_t
             }
         }
         for (size_t at = span->from; at <= span->to; at++) {
-            uint32_t other = owner[order[at]];
+            uint32_t other = owner[number_of(n, order[at])];
             if (other) {
                 list->hits[other - 1] = 0;
             }
@@ -163,38 +211,35 @@ static size_t merge_into(const ap_span_list *list, const ap_looks *looks, size_t
 }
 
 static bool merge(ap_span_list *list, const ap_looks *looks) {
+    numbering n = {0};
     if (list->count < 2) {
         return true;
     }
     qsort(list->items, list->count, sizeof *list->items, strongest_first);
-    if (!list->owner) {
-        list->owner = calloc(looks->count * AP_RUN_GROUPS + 1, sizeof *list->owner);
-    }
-    uint32_t *hits = calloc(list->count, sizeof *hits);
+    free(list->owner);
     free(list->hits);
-    list->hits = hits;
-    if (!list->owner || !hits) {
-        return false;
+    list->owner = NULL;
+    list->hits = calloc(list->count, sizeof *list->hits);
+    bool made = number_picks(&n, list, looks) && list->hits;
+    if (made) {
+        list->owner = calloc(n.count * AP_RUN_GROUPS + 1, sizeof *list->owner);
+        made = list->owner != NULL;
     }
-    for (size_t i = 0; i < list->count; i++) {
+    for (size_t i = 0; i < list->count && made; i++) {
         ap_span *span = &list->items[i];
-        size_t into = merge_into(list, looks, i);
+        size_t into = merge_into(list, looks, &n, i);
         if (into != SIZE_MAX) {
             span->merged = true;
             list->items[into].groups = (uint8_t)(list->items[into].groups | span->groups);
             continue;
         }
         for (size_t at = span->from; at <= span->to; at++) {
-            list->owner[span->group * looks->count + looks->order[span->group][at]] = (uint32_t)(i + 1);
+            size_t number = number_of(&n, looks->order[span->group][at]);
+            list->owner[span->group * n.count + number] = (uint32_t)(i + 1);
         }
     }
-    for (size_t i = 0; i < list->count; i++) {
-        const ap_span *span = &list->items[i];
-        for (size_t at = span->from; !span->merged && at <= span->to; at++) {
-            list->owner[span->group * looks->count + looks->order[span->group][at]] = 0;
-        }
-    }
-    return true;
+    release_numbering(&n);
+    return made;
 }
 
 /* The first place from `from` on whose pick is not before `begin`. */
