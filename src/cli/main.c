@@ -1,5 +1,8 @@
 /* The only file that prints and exits. */
 #include <errno.h>
+#ifdef __GLIBC__
+#include <malloc.h>
+#endif
 #include <poll.h>
 #include <signal.h>
 #include <sys/ioctl.h>
@@ -10,6 +13,13 @@
 #include "page/glyph.h"
 
 enum { ARENA_MAX = 256u << 20, SAID_MAX = 1 << 20, WIDTH_LEAST = 80, WIDTH_MOST = 132 };
+
+/* Arrays over all picks go back to the system when they are freed, whatever was freed before: the next one finds their room. */
+static void give_memory_back(void) {
+#ifdef __GLIBC__
+    mallopt(M_MMAP_THRESHOLD, 1 << 20);
+#endif
+}
 
 static int terminal_width(void) {
     struct winsize size;
@@ -92,6 +102,7 @@ int main(int argc, char **argv) {
     cli.out = &out;
     cli.notes = &notes;
     signal(SIGPIPE, SIG_IGN);
+    give_memory_back();
     ap_arena_init(&cli.arena, ARENA_MAX);
     ap_buf_init(&cli.said, SAID_MAX);
     look_around(&cli);

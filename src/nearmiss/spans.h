@@ -35,7 +35,7 @@ typedef struct ap_span {
 typedef struct ap_span_list {
     ap_span *items;
     size_t count, cap;
-    uint32_t *owner; /* work space of the merging: looks->count places, made when first needed */
+    uint32_t *owner; /* work space of the merging */
     uint32_t *hits;
 } ap_span_list;
 
