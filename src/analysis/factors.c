@@ -1,37 +1,37 @@
 #include "analysis/factors.h"
 
-#include <assert.h>
-
 #include "analysis/pooled_private.h"
+
+static ap_status fit_first(ap_pooled *out, ap_arena *arena, pooled_parts *parts, size_t count, ap_error *err) {
+    pooled_sums *sums = NULL;
+    ap_status status = pooled_parts_first(&sums, parts, count, err);
+    return status == AP_OK ? pooled_fit(out, arena, sums, err) : status;
+}
 
 /* The picks rise in date: the proof's months first, then the month before, then all, in one go. */
 static ap_status work_out(ap_factors *out, ap_arena *arena, const ap_roster *roster, const pooled_plan *plan,
                           ap_error *err) {
-    pooled_sums sums;
+    pooled_parts parts;
     const ap_pooled_picks *picks = plan->picks;
-    ap_status status = pooled_sums_make(&sums, plan, err);
+    ap_status status = pooled_parts_make(&parts, plan, proof_folds(roster, picks->count), err);
     if (status == AP_OK) {
-        status = proof_run_on(&out->proof, arena, roster, &sums, err);
+        status = proof_roll(&out->proof, arena, roster, &parts, err);
     }
     if (status == AP_OK && out->until != AP_DATE_NONE) {
-        size_t before = 0;
+        size_t before = parts.part[0].count; /* dated before the first day of a month that has picks */
         out->before_until = ap_month_first(ap_month_index(out->until)) - 1;
         while (before < picks->count && roster->facts[picks->items[before].fact].date <= out->before_until) {
             before++;
         }
-        assert(before >= sums.count); /* the proof's last refit is at the first day of a month that has picks */
-        status = pooled_sums_extend(&sums, before, err);
-        if (status == AP_OK) {
-            status = pooled_fit(&out->before, arena, &sums, err);
-        }
+        status = fit_first(&out->before, arena, &parts, before, err);
     }
     if (status == AP_OK) {
-        status = pooled_sums_extend(&sums, picks->count, err);
+        status = fit_first(&out->now, arena, &parts, picks->count, err);
     }
     if (status == AP_OK) {
-        status = pooled_fit(&out->now, arena, &sums, err);
+        status = proof_leave_out(&out->proof, arena, roster, &parts, err);
     }
-    pooled_sums_release(&sums);
+    pooled_parts_release(&parts);
     return status;
 }
 

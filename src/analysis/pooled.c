@@ -68,9 +68,30 @@ typedef struct watch {
     bool known; /* has a scale: else only what is impossible is suspect */
 } watch;
 
-/* Marks the level's suspects by place; *count of them. */
-static bool mark_suspects(bool *mark, size_t *count, ap_pooled_level *level, size_t number, const pooled_sums *sums) {
-    const pooled_plan *plan = sums->plan;
+static bool mark_one(pooled_sums *sums, uint32_t place) {
+    if (sums->marked_count == sums->marked_room) {
+        size_t room = sums->marked_room ? sums->marked_room * 2 : 64;
+        uint32_t *grown = realloc(sums->marked, room * sizeof *grown);
+        if (!grown) {
+            return false;
+        }
+        sums->marked = grown;
+        sums->marked_room = room;
+    }
+    sums->mark[place] = true;
+    sums->marked[sums->marked_count++] = place;
+    return true;
+}
+
+static void clear_marks(pooled_sums *sums) {
+    for (size_t i = 0; i < sums->marked_count; i++) {
+        sums->mark[sums->marked[i]] = false;
+    }
+    sums->marked_count = 0;
+}
+
+/* By cell of the level. Heap. */
+static watch *watch_cells(ap_pooled_level *level, size_t number, const pooled_plan *plan) {
     watch *cells = calloc(plan->cells[number].count + 1, sizeof *cells);
     for (size_t c = 0; cells && c < plan->cells[number].count; c++) {
         uint32_t at = 0;
@@ -80,21 +101,46 @@ static bool mark_suspects(bool *mark, size_t *count, ap_pooled_level *level, siz
             cells[c] = (watch){cell, cell->pooled_log - plan->shift, known ? looked_at_from(level, cell) : 0, known};
         }
     }
-    for (size_t at = 0; cells && at < plan->picks->count; at++) {
+    return cells;
+}
+
+/* Whether what is usual in every cell of the grouping is far from suspect: then the unusual picks are all to look at. */
+static bool usual_is_near(const watch *cells, size_t number, const pooled_plan *plan) {
+    bool near = true;
+    for (size_t i = 0; near && i < plan->kinds; i++) {
+        const watch *in = &cells[plan->kind[i].cell[number]];
+        const pooled_range *usual = &plan->usual[plan->kind[i].cell[0]];
+        near = !in->known || fabs(usual->middle - in->at) + usual->reach < in->far;
+    }
+    return near;
+}
+
+/* Marks the level's suspects. False when memory is out. */
+static bool mark_suspects(pooled_sums *sums, ap_pooled_level *level, size_t number) {
+    const pooled_plan *plan = sums->plan;
+    watch *cells = watch_cells(level, number, plan);
+    if (!cells) {
+        return false;
+    }
+    bool done = true;
+    bool few = usual_is_near(cells, number, plan);
+    size_t count = few ? plan->unusual_count : plan->picks->count;
+    for (size_t i = 0; done && i < count; i++) {
+        uint32_t at = few ? plan->unusual[i] : (uint32_t)i;
         const watch *in = &cells[plan->kind[plan->kind_of[at]].cell[number]];
         bool far = in->known && !(fabs(plan->e[at] - in->at) < in->far);
-        if (!in->cell || (!far && !plan->above_ceiling[at]) || !pooled_has(sums, at)) {
+        const ap_pooled_pick *pick = &plan->picks->items[plan->pick[at]];
+        if (!in->cell || (!far && !pick->above_ceiling) || !pooled_has(sums, at)) {
             continue;
         }
-        double z = far ? suspect_z(level, in->cell, plan->picks->items[plan->pick[at]].e) : 0;
-        if (fabs(z) > AP_POOLED_SUSPECT_Z || plan->above_ceiling[at]) {
-            mark[at] = true;
+        double z = far ? suspect_z(level, in->cell, pick->e) : 0;
+        if (fabs(z) > AP_POOLED_SUSPECT_Z || pick->above_ceiling) {
+            done = mark_one(sums, at);
             in->cell->suspects++;
-            (*count)++;
         }
     }
     free(cells);
-    return cells != NULL;
+    return done;
 }
 
 static int in_pick_order(const void *left, const void *right) {
@@ -103,18 +149,17 @@ static int in_pick_order(const void *left, const void *right) {
     return (a->fact > b->fact) - (a->fact < b->fact);
 }
 
-static ap_status list_suspects(ap_pooled *out, ap_arena *arena, const pooled_plan *plan, const bool *mark, size_t count,
-                               ap_error *err) {
-    out->suspects = ap_arena_alloc_array(arena, count + 1, sizeof *out->suspects);
-    for (size_t at = 0; out->suspects && count && at < plan->picks->count; at++) {
-        if (mark[at]) {
-            const ap_pooled_pick *pick = &plan->picks->items[plan->pick[at]];
-            const ap_pooled_cell *cell =
-                ap_pooled_find(&out->level[0], plan->cells[0].keys[plan->kind[plan->kind_of[at]].cell[0]]);
-            double z = cell->named && cell->scale > 0 ? suspect_z(&out->level[0], cell, pick->e) : 0;
-            out->suspects[out->suspect_count++] =
-                (ap_suspect){pick->fact, pick->above_ceiling ? AP_SUSPECT_CEILING : AP_SUSPECT_FAR, z};
-        }
+static ap_status list_suspects(ap_pooled *out, ap_arena *arena, const pooled_sums *sums, ap_error *err) {
+    const pooled_plan *plan = sums->plan;
+    out->suspects = ap_arena_alloc_array(arena, sums->marked_count + 1, sizeof *out->suspects);
+    for (size_t i = 0; out->suspects && i < sums->marked_count; i++) {
+        size_t at = sums->marked[i];
+        const ap_pooled_pick *pick = &plan->picks->items[plan->pick[at]];
+        const ap_pooled_cell *cell =
+            ap_pooled_find(&out->level[0], plan->cells[0].keys[plan->kind[plan->kind_of[at]].cell[0]]);
+        double z = cell->named && cell->scale > 0 ? suspect_z(&out->level[0], cell, pick->e) : 0;
+        out->suspects[out->suspect_count++] =
+            (ap_suspect){pick->fact, pick->above_ceiling ? AP_SUSPECT_CEILING : AP_SUSPECT_FAR, z};
     }
     if (out->suspects) {
         qsort(out->suspects, out->suspect_count, sizeof *out->suspects, in_pick_order);
@@ -122,50 +167,55 @@ static ap_status list_suspects(ap_pooled *out, ap_arena *arena, const pooled_pla
     return ap_arena_check(arena, "the suspects", err);
 }
 
-static ap_status unmark(pooled_sums *sums, const bool *mark, bool back, ap_error *err) {
-    const pooled_plan *plan = sums->plan;
+static size_t tree_of(const pooled_plan *plan, uint32_t place) {
+    size_t low = 0;
+    size_t high = plan->trees; /* start[low] <= place < start[high] */
+    while (high - low > 1) {
+        size_t middle = low + (high - low) / 2;
+        *(plan->start[middle] <= place ? &low : &high) = middle;
+    }
+    return low;
+}
+
+/* The trees of the marked picks; these stand in the order of the trees. */
+static ap_status unmark(pooled_sums *sums, bool back, ap_error *err) {
     ap_status status = AP_OK;
-    for (size_t t = 0; status == AP_OK && t < plan->trees; t++) {
-        bool any = false;
-        for (size_t at = plan->start[t]; !any && at < plan->start[t + 1]; at++) {
-            any = mark[at];
-        }
-        status = any ? pooled_sums_unmark(sums, t, mark, back, err) : AP_OK;
+    size_t last = SIZE_MAX;
+    for (size_t i = 0; status == AP_OK && i < sums->marked_count; i++) {
+        size_t tree = tree_of(sums->plan, sums->marked[i]);
+        status = tree != last ? pooled_sums_unmark(sums, tree, sums->mark, back, err) : AP_OK;
+        last = tree;
     }
     return status;
 }
 
 /* P4: the level once more without the suspects; each cell keeps that bound beside its own. */
-static ap_status fit_without(ap_pooled_level *level, ap_arena *arena, size_t number, pooled_sums *sums,
-                             const bool *mark, ap_error *err) {
+static ap_status fit_without(ap_pooled_level *level, ap_arena *arena, size_t number, pooled_sums *sums, ap_error *err) {
     ap_pooled_level other = *level;
-    ap_status status = unmark(sums, mark, false, err);
+    ap_status status = unmark(sums, false, err);
     if (status == AP_OK) {
-        status = pooled_level_fit(&other, arena, number, sums, mark, err);
+        status = pooled_level_fit(&other, arena, number, sums, sums->mark, err);
     }
     for (size_t c = 0; status == AP_OK && c < level->cell_count; c++) {
         level->cells[c].has_without = other.cells[c].has_own;
         level->cells[c].without = other.cells[c].own_bound;
     }
-    return status == AP_OK ? unmark(sums, mark, true, err) : status;
+    return status == AP_OK ? unmark(sums, true, err) : status;
 }
 
 static ap_status fit_level(ap_pooled *out, size_t number, ap_arena *arena, pooled_sums *sums, ap_error *err) {
     ap_pooled_level *level = &out->level[number];
-    size_t suspects = 0;
-    bool *mark = calloc(sums->plan->picks->count + 1, sizeof *mark);
-    ap_status status = mark ? pooled_level_fit(level, arena, number, sums, NULL, err)
-                            : ap_error_set(err, AP_E_MEMORY, "out of memory for the suspects");
-    if (status == AP_OK && level->fitted && !mark_suspects(mark, &suspects, level, number, sums)) {
+    ap_status status = pooled_level_fit(level, arena, number, sums, NULL, err);
+    if (status == AP_OK && level->fitted && !mark_suspects(sums, level, number)) {
         status = ap_error_set(err, AP_E_MEMORY, "out of memory for the suspects");
     }
-    if (status == AP_OK && suspects) {
-        status = fit_without(level, arena, number, sums, mark, err);
+    if (status == AP_OK && sums->marked_count) {
+        status = fit_without(level, arena, number, sums, err);
     }
     if (status == AP_OK && number == 0) {
-        status = list_suspects(out, arena, sums->plan, mark, suspects, err);
+        status = list_suspects(out, arena, sums, err);
     }
-    free(mark);
+    clear_marks(sums);
     return status;
 }
 
@@ -248,7 +298,7 @@ ap_status ap_pooled_fit(ap_pooled *out, ap_arena *arena, const ap_pooled_picks *
         status = pooled_sums_make(&sums, &plan, err);
     }
     if (status == AP_OK) {
-        status = pooled_sums_add_but(&sums, NULL, err);
+        status = pooled_sums_extend(&sums, picks->count, err);
     }
     if (status == AP_OK) {
         status = pooled_fit(out, arena, &sums, err);

@@ -30,16 +30,17 @@
 #define AP_POOLED_SUSPECT_Z 6.0
 enum { AP_POOLED_TREES_LEAST = 5, AP_POOLED_LEVELS_MAX = AP_WEIGHTS_BY_MAX + 1 };
 
-/* One compared pick, as the model sees it. */
+/* One compared pick, as the model sees it; widest members first, there may be a million of them. */
 typedef struct ap_pooled_pick {
     double e;      /* ln(measured / planned), planned anew with the densities in force (ap_fact.replanned_log) */
     uint32_t fact; /* index in the roster */
     uint32_t tree;
-    uint32_t species;
-    uint32_t cut;
+    uint32_t job;
     uint32_t estimator;
     uint32_t instrument; /* crane and weighed-by together; 0 = neither logged */
-    bool above_ceiling;  /* a suspect whatever its error */
+    uint16_t species;
+    uint8_t cut;
+    bool above_ceiling; /* a suspect whatever its error */
 } ap_pooled_pick;
 
 typedef struct ap_pooled_picks {

@@ -5,13 +5,9 @@ enum { WEIGHED_KINDS = AP_WEIGHED_BY_SCALE + 1 };
 
 ap_status ap_pooled_picks_take(ap_pooled_picks *out, const ap_roster *roster, size_t first, size_t end, ap_error *err) {
     *out = (ap_pooled_picks){.cut_labels = ap_intern_count(roster->labels[AP_BY_CUT])};
-    size_t count = 0;
-    for (size_t i = first; i < end; i++) {
-        count += roster->facts[i].compared == AP_COMPARED;
-    }
-    out->items = calloc(count + 1, sizeof *out->items);
+    out->items = calloc(end - first + 1, sizeof *out->items); /* what is not compared is never touched */
     if (!out->items || end > UINT32_MAX / 2) {
-        return ap_error_set(err, AP_E_MEMORY, "out of memory for the errors of %zu picks", count);
+        return ap_error_set(err, AP_E_MEMORY, "out of memory for the errors of %zu picks", end - first);
     }
     for (size_t i = first; i < end; i++) {
         const ap_fact *fact = &roster->facts[i];
@@ -20,8 +16,9 @@ ap_status ap_pooled_picks_take(ap_pooled_picks *out, const ap_roster *roster, si
                 .e = fact->log_error - (double)fact->replanned_log,
                 .fact = (uint32_t)i,
                 .tree = ap_fact_group(fact, AP_BY_TREE),
-                .species = ap_fact_group(fact, AP_BY_SPECIES),
-                .cut = ap_fact_group(fact, AP_BY_CUT),
+                .job = ap_fact_group(fact, AP_BY_JOB),
+                .species = fact->label_species,
+                .cut = fact->label_cut,
                 .estimator = ap_fact_group(fact, AP_BY_ESTIMATOR),
                 .instrument = ap_fact_group(fact, AP_BY_CRANE) * WEIGHED_KINDS + fact->weighed_by,
                 .above_ceiling = (fact->wood & AP_FACT_ABOVE_CEILING) != 0,

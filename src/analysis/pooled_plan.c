@@ -30,10 +30,10 @@ void pooled_plan_release(pooled_plan *plan) {
     free(plan->pick);
     free(plan->kind_of);
     free(plan->e);
-    free(plan->above_ceiling);
     free(plan->start);
-    free(plan->tree_of);
-    free(plan->place_of);
+    free(plan->job_of_tree);
+    free(plan->usual);
+    free(plan->unusual);
     *plan = (pooled_plan){0};
 }
 
@@ -52,22 +52,13 @@ static uint32_t label_of(const ap_pooled_pick *pick, ap_pooled_term term) {
     }
 }
 
-/* Levels without gaps, in order of first appearance. */
-static bool number_labels(pooled_plan *plan, ap_pooled_term term) {
-    uint32_t most = 0;
-    const ap_pooled_picks *picks = plan->picks;
-    for (size_t i = 0; i < picks->count; i++) {
-        uint32_t label = label_of(&picks->items[i], term);
-        most = label > most ? label : most;
+/* The level of a label, without gaps in order of first appearance. */
+static uint32_t level_of(pooled_plan *plan, ap_pooled_term term, uint32_t label) {
+    uint32_t *number = plan->number[term];
+    if (label && !number[label]) {
+        number[label] = ++plan->levels[term];
     }
-    plan->number[term] = calloc((size_t)most + 1, sizeof *plan->number[term]);
-    for (size_t i = 0; plan->number[term] && i < picks->count; i++) {
-        uint32_t label = label_of(&picks->items[i], term);
-        if (label && !plan->number[term][label]) {
-            plan->number[term][label] = ++plan->levels[term];
-        }
-    }
-    return plan->number[term] != NULL;
+    return number[label];
 }
 
 static void cell_key(uint32_t key[AP_WEIGHTS_BY_MAX], const ap_pooled_pick *pick, const ap_by *by, size_t by_count) {
@@ -88,8 +79,8 @@ static bool set_kind(pooled_plan *plan, pooled_kind *kind, const ap_pooled_pick 
         }
     }
     for (int term = 0; term < AP_TERM_COUNT; term++) {
-        if (plan->used[term] && plan->number[term]) {
-            kind->term[term] = plan->number[term][label_of(pick, (ap_pooled_term)term)];
+        if (plan->used[term] && term != AP_TERM_SPECIES_CUT) {
+            kind->term[term] = level_of(plan, (ap_pooled_term)term, label_of(pick, (ap_pooled_term)term));
         }
     }
     uint32_t both = 0;
@@ -104,67 +95,156 @@ static bool set_kind(pooled_plan *plan, pooled_kind *kind, const ap_pooled_pick 
     return true;
 }
 
-/* Kinds by pick, into tree_of[], which is free meanwhile. */
-static bool number_kinds(pooled_plan *plan) {
-    ap_key_map kinds = {0};
-    size_t room = 0;
-    bool done = true;
-    for (size_t i = 0; done && i < plan->picks->count; i++) {
-        const ap_pooled_pick *pick = &plan->picks->items[i];
-        uint32_t key[AP_WEIGHTS_BY_MAX];
-        uint32_t cell = 0;
-        cell_key(key, pick, plan->by, plan->by_count);
-        done = ap_key_map_add(&plan->cells[0], key, &cell);
-        const uint32_t of_kind[AP_WEIGHTS_BY_MAX] = {cell, pick->estimator, pick->instrument};
-        done = done && ap_key_map_add(&kinds, of_kind, &plan->tree_of[i]);
-        if (done && plan->tree_of[i] == plan->kinds) {
-            if (plan->kinds == room) {
-                room = room ? room * 2 : 256;
-                pooled_kind *grown = realloc(plan->kind, room * sizeof *grown);
-                done = grown != NULL;
-                plan->kind = grown ? grown : plan->kind;
-            }
-            done = done && set_kind(plan, &plan->kind[plan->kinds++], pick, key);
-        }
-    }
-    ap_key_map_release(&kinds);
-    return done;
+/* What tells kinds apart: the labels that the grouping uses. */
+static void kind_key(uint32_t key[AP_WEIGHTS_BY_MAX], const pooled_plan *plan, const ap_pooled_pick *pick) {
+    key[0] = plan->used[AP_TERM_SPECIES] ? pick->species : 0;
+    key[1] = plan->used[AP_TERM_CUT] ? pick->cut : 0;
+    key[2] = pick->estimator;
+    key[3] = pick->instrument;
 }
 
-/* A counting sort by tree that keeps the order of the picks. */
-static bool sort_by_tree(pooled_plan *plan) {
+static uint32_t larger(uint32_t a, uint32_t b) {
+    return a > b ? a : b;
+}
+
+/* Room for the labels there are, and the mean of the errors. */
+static bool look_at_labels(pooled_plan *plan, ap_key_map *kinds, uint32_t *trees) {
     const ap_pooled_picks *picks = plan->picks;
-    uint32_t most = 0;
+    uint32_t species = 0;
+    uint32_t cut = 0;
+    uint32_t estimator = 0;
+    uint32_t instrument = 0;
+    double sum = 0;
     for (size_t i = 0; i < picks->count; i++) {
-        most = picks->items[i].tree > most ? picks->items[i].tree : most;
+        const ap_pooled_pick *pick = &picks->items[i];
+        *trees = larger(*trees, pick->tree);
+        species = larger(species, pick->species);
+        cut = larger(cut, pick->cut);
+        estimator = larger(estimator, pick->estimator);
+        instrument = larger(instrument, pick->instrument);
+        sum += pick->e;
     }
-    uint32_t *next = calloc((size_t)most + 2, sizeof *next);
-    if (!next) {
+    plan->shift = picks->count ? sum / (double)picks->count : 0;
+    const uint32_t most[AP_TERM_COUNT] = {[AP_TERM_SPECIES] = species,
+                                          [AP_TERM_CUT] = cut,
+                                          [AP_TERM_ESTIMATOR] = estimator,
+                                          [AP_TERM_INSTRUMENT] = instrument};
+    bool done = true;
+    for (int term = 0; done && term < AP_TERM_COUNT; term++) {
+        plan->number[term] = calloc((size_t)most[term] + 1, sizeof *plan->number[term]);
+        done = plan->number[term] != NULL;
+    }
+    const ap_pooled_pick largest = {
+        .species = (uint16_t)species, .cut = (uint8_t)cut, .estimator = estimator, .instrument = instrument};
+    uint32_t key[AP_WEIGHTS_BY_MAX];
+    kind_key(key, plan, &largest);
+    return done && ap_key_map_start(kinds, key, picks->count);
+}
+
+/* *number of a pick's kind, a new one when it was not met. False when memory is out. */
+static bool find_kind(uint32_t *number, pooled_plan *plan, ap_key_map *kinds, const ap_pooled_pick *pick,
+                      size_t *room) {
+    uint32_t key[AP_WEIGHTS_BY_MAX];
+    kind_key(key, plan, pick);
+    if (!ap_key_map_add(kinds, key, number)) {
         return false;
     }
-    for (size_t i = 0; i < picks->count; i++) {
-        next[picks->items[i].tree + 1]++;
+    if (*number < plan->kinds) {
+        return true;
     }
-    for (size_t t = 1; t <= most; t++) {
+    if (plan->kinds == *room) {
+        *room = *room ? *room * 2 : 256;
+        pooled_kind *grown = realloc(plan->kind, *room * sizeof *grown);
+        if (!grown) {
+            return false;
+        }
+        plan->kind = grown;
+    }
+    cell_key(key, pick, plan->by, plan->by_count);
+    return set_kind(plan, &plan->kind[plan->kinds++], pick, key);
+}
+
+/* What is known of the picks, in their order, before they are sorted. */
+typedef struct numbered {
+    uint32_t *tree_of_label; /* + 1 */
+    uint32_t *kind;          /* by pick */
+} numbered;
+
+/* Kinds and trees, numbered in order of first appearance; start[t + 2] counts the picks of tree t. */
+static bool number_all(pooled_plan *plan, ap_key_map *kinds, numbered *by) {
+    size_t room = 0;
+    for (size_t i = 0; i < plan->picks->count; i++) {
+        const ap_pooled_pick *pick = &plan->picks->items[i];
+        if (!find_kind(&by->kind[i], plan, kinds, pick, &room)) {
+            return false;
+        }
+        if (pick->tree == 0 || by->tree_of_label[pick->tree] == 0) {
+            plan->job_of_tree[plan->trees++] = pick->job ? pick->job : POOLED_JOBS_MIXED;
+            by->tree_of_label[pick->tree] = (uint32_t)plan->trees;
+        }
+        uint32_t tree = (pick->tree ? by->tree_of_label[pick->tree] : (uint32_t)plan->trees) - 1;
+        plan->start[tree + 2]++;
+        if (plan->job_of_tree[tree] != pick->job) {
+            plan->job_of_tree[tree] = POOLED_JOBS_MIXED;
+        }
+    }
+    return true;
+}
+
+/* The picks in the order of the trees: they are met in the order that numbered them. */
+static void sort_by_tree(pooled_plan *plan, const numbered *by) {
+    size_t met = 0;
+    uint32_t *next = plan->start + 1;
+    for (size_t t = 1; t <= plan->trees; t++) {
         next[t] += next[t - 1];
     }
-    for (size_t i = 0; i < picks->count; i++) {
-        uint32_t at = next[picks->items[i].tree]++;
+    for (size_t i = 0; i < plan->picks->count; i++) {
+        const ap_pooled_pick *pick = &plan->picks->items[i];
+        uint32_t tree = pick->tree ? by->tree_of_label[pick->tree] - 1 : (uint32_t)met;
+        met += tree == met;
+        uint32_t at = next[tree]++;
         plan->pick[at] = (uint32_t)i;
-        plan->place_of[i] = at;
-        plan->kind_of[at] = plan->tree_of[i];
-        plan->e[at] = picks->items[i].e - plan->shift;
-        plan->above_ceiling[at] = picks->items[i].above_ceiling;
+        plan->kind_of[at] = by->kind[i];
+        plan->e[at] = pick->e - plan->shift;
     }
-    free(next);
-    for (size_t at = 0; at < picks->count; at++) {
-        uint32_t tree = picks->items[plan->pick[at]].tree;
-        if (at == 0 || tree == 0 || tree != picks->items[plan->pick[at - 1]].tree) {
-            plan->start[plan->trees++] = (uint32_t)at;
+}
+
+/* Within three standard deviations of their cell's mean nearly all picks lie, and at most one in nine does not (Chebyshev). */
+static bool list_unusual(pooled_plan *plan) {
+    size_t cells = plan->cells[0].count;
+    double *sum = calloc(3 * cells + 1, sizeof *sum);
+    plan->usual = calloc(cells + 1, sizeof *plan->usual);
+    if (!sum || !plan->usual) {
+        free(sum);
+        return false;
+    }
+    for (size_t at = 0; at < plan->picks->count; at++) {
+        double *of = sum + 3 * (size_t)plan->kind[plan->kind_of[at]].cell[0];
+        of[0] += 1;
+        of[1] += plan->e[at];
+        of[2] += plan->e[at] * plan->e[at];
+    }
+    for (size_t c = 0; c < cells; c++) {
+        double mean = sum[3 * c + 1] / sum[3 * c];
+        plan->usual[c] = (pooled_range){mean, 3 * sqrt(fmax(0, sum[3 * c + 2] / sum[3 * c] - mean * mean))};
+    }
+    free(sum);
+    size_t room = 0;
+    for (size_t at = 0; at < plan->picks->count; at++) {
+        const pooled_range *in = &plan->usual[plan->kind[plan->kind_of[at]].cell[0]];
+        if (fabs(plan->e[at] - in->middle) < in->reach && !plan->picks->items[plan->pick[at]].above_ceiling) {
+            continue;
         }
-        plan->tree_of[plan->pick[at]] = (uint32_t)(plan->trees - 1);
+        if (plan->unusual_count == room) {
+            room = room ? room * 2 : 256;
+            uint32_t *grown = realloc(plan->unusual, room * sizeof *grown);
+            if (!grown) {
+                return false;
+            }
+            plan->unusual = grown;
+        }
+        plan->unusual[plan->unusual_count++] = (uint32_t)at;
     }
-    plan->start[plan->trees] = (uint32_t)picks->count;
     return true;
 }
 
@@ -176,22 +256,24 @@ ap_status pooled_plan_make(pooled_plan *out, const ap_pooled_picks *picks, const
     }
     memcpy(out->by, by, by_count * sizeof *by);
     pooled_choose_terms(out->used, by, by_count);
-    for (size_t i = 0; i < picks->count; i++) {
-        out->shift += (picks->items[i].e - out->shift) / (double)(i + 1);
-    }
+    ap_key_map kinds = {0};
+    uint32_t trees = 0;
+    bool done = look_at_labels(out, &kinds, &trees);
+    numbered by_pick = {calloc((size_t)trees + 1, sizeof(uint32_t)), calloc(picks->count + 1, sizeof(uint32_t))};
     out->pick = calloc(picks->count + 1, sizeof *out->pick);
     out->kind_of = calloc(picks->count + 1, sizeof *out->kind_of);
-    out->tree_of = calloc(picks->count + 1, sizeof *out->tree_of);
-    out->place_of = calloc(picks->count + 1, sizeof *out->place_of);
-    out->start = calloc(picks->count + 1, sizeof *out->start);
     out->e = calloc(picks->count + 1, sizeof *out->e);
-    out->above_ceiling = calloc(picks->count + 1, sizeof *out->above_ceiling);
-    bool done =
-        out->above_ceiling && out->pick && out->kind_of && out->tree_of && out->place_of && out->start && out->e;
-    for (int term = 0; done && term < AP_TERM_COUNT; term++) {
-        done = term == AP_TERM_SPECIES_CUT || !out->used[term] || number_labels(out, (ap_pooled_term)term);
+    out->start = calloc(picks->count + 2, sizeof *out->start);
+    out->job_of_tree = calloc(picks->count + 1, sizeof *out->job_of_tree);
+    done = done && by_pick.tree_of_label && by_pick.kind && out->pick && out->kind_of && out->e && out->start &&
+           out->job_of_tree && number_all(out, &kinds, &by_pick);
+    if (done) {
+        sort_by_tree(out, &by_pick);
+        done = list_unusual(out);
     }
-    done = done && number_kinds(out) && sort_by_tree(out);
+    free(by_pick.tree_of_label);
+    free(by_pick.kind);
+    ap_key_map_release(&kinds);
     return done ? AP_OK : ap_error_set(err, AP_E_MEMORY, "out of memory for the errors of %zu picks", picks->count);
 }
 

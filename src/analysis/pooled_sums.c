@@ -1,17 +1,21 @@
 /* Sums over whole trees: added, taken off and added again with fewer picks. */
 #include "analysis/pooled_private.h"
 
-enum { FIRST_ROOM = 256 };
+enum { FIRST_ROOM = 256, MOST_NEAR = 1 << 20 };
 
 void pooled_sums_release(pooled_sums *sums) {
     ap_mixed_sums_free(sums->model);
     for (size_t l = 0; l < AP_POOLED_LEVELS_MAX; l++) {
         free(sums->level[l].entry);
+        free(sums->level[l].near);
         free(sums->level[l].slot);
         free(sums->level[l].in_cell);
     }
     free(sums->kind);
     free(sums->e);
+    free(sums->open);
+    free(sums->mark);
+    free(sums->marked);
     *sums = (pooled_sums){0};
 }
 
@@ -48,11 +52,24 @@ ap_status pooled_sums_make(pooled_sums *out, const pooled_plan *plan, ap_error *
     for (size_t l = 0; l <= plan->by_count; l++) {
         out->level[l].in_cell = calloc(plan->cells[l].count + 1, sizeof *out->level[l].in_cell);
         done = done && out->level[l].in_cell;
+        if (plan->kinds * POOLED_NEAR <= MOST_NEAR) {
+            out->level[l].near = calloc(plan->kinds * POOLED_NEAR + 1, sizeof *out->level[l].near);
+            done = done && out->level[l].near;
+        }
     }
+    out->mark = calloc(plan->picks->count + 1, sizeof *out->mark);
+    done = done && out->mark;
     return done ? make_model(out, err) : ap_error_set(err, AP_E_MEMORY, "out of memory for the model of the error");
 }
 
-static size_t slot_of(const pooled_table *table, uint32_t kind, uint32_t n) {
+static bool is_near(const pooled_table *table, uint32_t n) {
+    return table->near && n < POOLED_NEAR;
+}
+
+static uint32_t *place_of(pooled_table *table, uint32_t kind, uint32_t n) {
+    if (is_near(table, n)) {
+        return &table->near[(size_t)kind * POOLED_NEAR + n];
+    }
     size_t at = (size_t)(((uint64_t)kind << 20 ^ n) * UINT64_C(0x9e3779b97f4a7c15) >> 20) & (table->slots - 1);
     while (table->slot[at]) {
         const pooled_entry *entry = &table->entry[table->slot[at] - 1];
@@ -61,7 +78,7 @@ static size_t slot_of(const pooled_table *table, uint32_t kind, uint32_t n) {
         }
         at = (at + 1) & (table->slots - 1);
     }
-    return at;
+    return &table->slot[at];
 }
 
 static bool grow(pooled_table *table) {
@@ -78,25 +95,34 @@ static bool grow(pooled_table *table) {
     table->slots = room * 4;
     table->room = room;
     for (size_t i = 0; i < table->count; i++) {
-        table->slot[slot_of(table, entry[i].kind, entry[i].n)] = (uint32_t)(i + 1);
+        if (!is_near(table, entry[i].n)) {
+            *place_of(table, entry[i].kind, entry[i].n) = (uint32_t)(i + 1);
+        }
     }
     return true;
 }
 
-static bool add_entry(pooled_table *table, uint32_t kind, uint32_t n, double e, int sign) {
+/* The entry of a kind and n, a new one when there is none; NULL when memory is out. */
+static pooled_entry *find_entry(pooled_table *table, uint32_t kind, uint32_t n) {
     if (table->count == table->room && !grow(table)) {
-        return false;
+        return NULL;
     }
-    size_t at = slot_of(table, kind, n);
-    if (!table->slot[at]) {
+    uint32_t *at = place_of(table, kind, n);
+    if (!*at) {
         table->entry[table->count] = (pooled_entry){.kind = kind, .n = n};
-        table->slot[at] = (uint32_t)(++table->count);
+        *at = (uint32_t)(++table->count);
     }
-    pooled_entry *entry = &table->entry[table->slot[at] - 1];
-    entry->count += sign;
-    entry->e += sign * e;
-    entry->square += sign * (e * e);
-    return true;
+    return &table->entry[*at - 1];
+}
+
+static bool add_entry(pooled_table *table, uint32_t kind, uint32_t n, double e, int sign) {
+    pooled_entry *entry = find_entry(table, kind, n);
+    if (entry) {
+        entry->count += sign;
+        entry->e += sign * e;
+        entry->square += sign * (e * e);
+    }
+    return entry != NULL;
 }
 
 static ap_status add_tree(pooled_sums *sums, const uint32_t *kind, const double *e, size_t count, int sign,
@@ -121,12 +147,21 @@ static ap_status add_tree(pooled_sums *sums, const uint32_t *kind, const double 
     return sums->model ? ap_mixed_sums_add(sums->model, kind, e, count, sign, err) : AP_OK;
 }
 
-/* The tree's picks among the first `count` that are neither skipped nor marked. */
+/* The tree's picks among the first `count` that are taken in and not marked. */
 static ap_status add_some(pooled_sums *sums, size_t tree, size_t count, const bool *mark, int sign, ap_error *err) {
     const pooled_plan *plan = sums->plan;
+    pooled_share in = pooled_takes_tree(plan, tree, sums->jobs);
+    size_t first = plan->start[tree];
+    size_t end = plan->start[tree + 1];
+    if (in == POOLED_NONE) {
+        return AP_OK;
+    }
+    if (in == POOLED_ALL && !mark && plan->pick[end - 1] < count) {
+        return add_tree(sums, plan->kind_of + first, plan->e + first, end - first, sign, err);
+    }
     size_t n = 0;
-    for (size_t at = plan->start[tree]; at < plan->start[tree + 1] && plan->pick[at] < count; at++) {
-        if ((!sums->skip || !sums->skip[at]) && (!mark || !mark[at])) {
+    for (size_t at = first; at < end && plan->pick[at] < count; at++) {
+        if ((in == POOLED_ALL || pooled_takes(plan, at, sums->jobs)) && (!mark || !mark[at])) {
             sums->kind[n] = plan->kind_of[at];
             sums->e[n++] = plan->e[at];
         }
@@ -134,33 +169,85 @@ static ap_status add_some(pooled_sums *sums, size_t tree, size_t count, const bo
     return n ? add_tree(sums, sums->kind, sums->e, n, sign, err) : AP_OK;
 }
 
+static bool keep_open(pooled_sums *sums, size_t tree) {
+    if (sums->open_count == sums->open_room) {
+        size_t room = sums->open_room ? sums->open_room * 2 : FIRST_ROOM;
+        uint32_t *grown = realloc(sums->open, room * sizeof *grown);
+        if (!grown) {
+            return false;
+        }
+        sums->open = grown;
+        sums->open_room = room;
+    }
+    sums->open[sums->open_count++] = (uint32_t)tree;
+    return true;
+}
+
 ap_status pooled_sums_extend(pooled_sums *sums, size_t count, ap_error *err) {
     const pooled_plan *plan = sums->plan;
     ap_status status = AP_OK;
-    for (size_t i = sums->count; status == AP_OK && i < count; i++) {
-        size_t tree = plan->tree_of[i];
-        size_t first = plan->start[tree];
-        size_t at = plan->place_of[i];
-        bool new_to_it =
-            at == first || plan->pick[at - 1] < sums->count; /* the first of its new picks brings them all */
-        if (new_to_it && at > first) {
-            status = add_some(sums, tree, sums->count, NULL, -1, err);
-        }
-        if (status == AP_OK && new_to_it) {
+    size_t was_open = sums->open_count;
+    sums->open_count = 0;
+    for (size_t i = 0; status == AP_OK && i < was_open; i++) { /* the list is read ahead of where it is written */
+        size_t tree = sums->open[i];
+        status = add_some(sums, tree, sums->count, NULL, -1, err);
+        if (status == AP_OK) {
             status = add_some(sums, tree, count, NULL, 1, err);
+        }
+        if (plan->pick[plan->start[tree + 1] - 1] >= count) {
+            sums->open[sums->open_count++] = (uint32_t)tree;
+        }
+    }
+    for (; status == AP_OK && sums->met < plan->trees && plan->pick[plan->start[sums->met]] < count; sums->met++) {
+        status = add_some(sums, sums->met, count, NULL, 1, err);
+        if (plan->pick[plan->start[sums->met + 1] - 1] >= count && !keep_open(sums, sums->met)) {
+            status = ap_error_set(err, AP_E_MEMORY, "out of memory for the model of the error");
         }
     }
     sums->count = count;
     return status;
 }
 
-ap_status pooled_sums_add_but(pooled_sums *sums, const bool *skip, ap_error *err) {
-    ap_status status = AP_OK;
-    sums->count = sums->plan->picks->count;
-    sums->skip = skip;
-    for (size_t t = 0; status == AP_OK && t < sums->plan->trees; t++) {
-        status = add_some(sums, t, sums->count, NULL, 1, err);
+static bool merge_tables(pooled_sums *sums, const pooled_sums *from) {
+    for (size_t l = 0; l <= sums->plan->by_count; l++) {
+        for (size_t i = 0; i < from->level[l].count; i++) {
+            const pooled_entry *entry = &from->level[l].entry[i];
+            pooled_entry *to = find_entry(&sums->level[l], entry->kind, entry->n);
+            if (!to) {
+                return false;
+            }
+            to->count += entry->count;
+            to->e += entry->e;
+            to->square += entry->square;
+        }
     }
+    return true;
+}
+
+ap_status pooled_sums_merge(pooled_sums *sums, const pooled_sums *from, ap_error *err) {
+    if (!merge_tables(sums, from)) {
+        return ap_error_set(err, AP_E_MEMORY, "out of memory for the cells of the grouping");
+    }
+    return from->model ? ap_mixed_sums_merge(sums->model, from->model, err) : AP_OK;
+}
+
+ap_status pooled_sums_take_off(pooled_sums *sums, pooled_jobs off, ap_error *err) {
+    const pooled_plan *plan = sums->plan;
+    const pooled_jobs rest = {off.divisor, off.remainder, true};
+    ap_status status = AP_OK;
+    for (size_t t = 0; status == AP_OK && t < plan->trees; t++) {
+        pooled_share out = pooled_takes_tree(plan, t, off);
+        if (out == POOLED_NONE) {
+            continue;
+        }
+        sums->jobs = (pooled_jobs){0, 0, false};
+        status = add_some(sums, t, sums->count, NULL, -1, err);
+        sums->jobs = rest;
+        if (status == AP_OK && out == POOLED_PART) {
+            status = add_some(sums, t, sums->count, NULL, 1, err);
+        }
+    }
+    sums->jobs = rest;
     return status;
 }
 

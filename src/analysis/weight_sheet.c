@@ -30,7 +30,7 @@ static ap_status take_picks(ap_pooled_picks *out, const ap_roster *roster, ap_da
             .e = log(fact->measured_net_kg / (fact->volume_m3 * density)),
             .fact = (uint32_t)i,
             .tree = ap_fact_group(fact, AP_BY_TREE),
-            .species = label,
+            .species = fact->label_species,
             .instrument = ap_fact_group(fact, AP_BY_CRANE) * WEIGHED_KINDS + fact->weighed_by,
         };
     }

@@ -1,9 +1,5 @@
 #include "derive/derive.h"
 
-bool ap_over(double x, double limit) {
-    return x > limit * (1 + 1e-9);
-}
-
 ap_log_limit ap_log_limit_of(double limit) {
     double at = log(limit * (1 + 1e-9));
     double reach = 1e-14 * (1 + fabs(at)); /* some tens of times what log and exp may be off by */

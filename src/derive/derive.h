@@ -62,7 +62,9 @@ typedef struct ap_derived {
 void ap_derive(ap_derived *out, const ap_pick *pick, const ap_company *company);
 
 /* A limit is passed when x > limit * (1 + 1e-9): logs are round and unit conversion must not decide a tie. */
-bool ap_over(double x, double limit);
+static inline bool ap_over(double x, double limit) {
+    return x > limit * (1 + 1e-9);
+}
 
 /* The same asked of many logarithms: ap_log_over(ln x) is ap_over(x), and takes the exponential only where rounding could
  * decide. limit > 0. */
@@ -72,7 +74,9 @@ typedef struct ap_log_limit {
 } ap_log_limit;
 ap_log_limit ap_log_limit_of(double limit);
 static inline bool ap_log_over(double log_x, const ap_log_limit *limit) {
-    return log_x > limit->above || (log_x > limit->below && ap_over(exp(log_x), limit->limit));
+    bool over = log_x > limit->above;
+    bool perhaps = log_x > limit->below;
+    return over != perhaps ? ap_over(exp(log_x), limit->limit) : over;
 }
 
 /* The sling set-up in words, for grouping: "2 legs: eye choker + adjustable timber", "1 leg: ...", "" when not logged. */

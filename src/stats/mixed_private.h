@@ -81,8 +81,10 @@ struct ap_mixed_sums {
     int64_t *row_trees;
     int64_t blank_trees[AP_MIXED_FACTORS_MAX];
     int64_t mixed_trees[AP_MIXED_FACTORS_MAX];
-    double *sum; /* scratch of one tree */
-    uint32_t *touched;
+    double *sum;       /* scratch of one tree by row, all 0 */
+    uint32_t *touched; /* its rows that have a value, and these values */
+    double *value_of;
+    uint64_t *met; /* a bit for each of them */
 };
 
 /* What an evaluation reads: the rows that have picks, of the factors in use. Square arrays hold their lower half. */

@@ -32,7 +32,9 @@ static bool allocate(ap_mixed_sums *sums) {
     sums->row_trees = calloc(sums->rows + 1, sizeof *sums->row_trees);
     sums->sum = ap_sample_array(sums->order);
     sums->touched = calloc(sums->order + 1, sizeof *sums->touched);
-    return sums->kind && sums->total && sums->row_trees && sums->sum && sums->touched;
+    sums->value_of = ap_sample_array(sums->order);
+    sums->met = calloc(sums->rows / 64 + 1, sizeof *sums->met);
+    return sums->kind && sums->total && sums->row_trees && sums->sum && sums->touched && sums->value_of && sums->met;
 }
 
 ap_status ap_mixed_sums_new(ap_mixed_sums **out, size_t factors, const ap_mixed_kind *kind, size_t kinds,
@@ -75,6 +77,8 @@ void ap_mixed_sums_free(ap_mixed_sums *sums) {
         free(sums->row_trees);
         free(sums->sum);
         free(sums->touched);
+        free(sums->value_of);
+        free(sums->met);
         free(sums->tree);
         free(sums->at);
         free(sums->value);
@@ -152,52 +156,67 @@ static bool keep_sparse(ap_mixed_sums *sums, const uint32_t *at, const double *v
     return true;
 }
 
-/* The sums of one tree's design, into sums->sum; sums->touched lists the rows, ascending, the mean and e last. */
+static unsigned lowest_bit(uint64_t bits) {
+#if defined __GNUC__
+    return (unsigned)__builtin_ctzll(bits);
+#else
+    unsigned at = 0;
+    while (!(bits >> at & 1)) {
+        at++;
+    }
+    return at;
+#endif
+}
+
+/* For M3: in how many trees a factor has several levels, and in how many each level is. "Not logged" is a level here. */
+static void count_levels(ap_mixed_sums *sums, size_t touched, const bool *blank, int sign) {
+    size_t at = 0;
+    for (size_t k = 0; k < sums->factors; k++) {
+        size_t first = at;
+        for (; at < touched && sums->touched[at] < sums->first_row[k + 1]; at++) {
+            sums->row_trees[sums->touched[at]] += sign;
+        }
+        sums->blank_trees[k] += blank[k] ? sign : 0;
+        sums->mixed_trees[k] += at - first + blank[k] > 1 ? sign : 0;
+    }
+}
+
+/* The sums of one tree's design: sums->touched lists the rows, ascending, the mean and e last, sums->value_of their values. */
 static size_t sum_tree(ap_mixed_sums *sums, const uint32_t *kind, const double *e, size_t count, int sign) {
     size_t touched = 0;
     double total = 0;
+    bool blank[AP_MIXED_FACTORS_MAX] = {false};
     for (size_t i = 0; i < count; i++) {
         mixed_total *of_kind = &sums->total[kind[i]];
+        const uint32_t *rows = sums->kind[kind[i]].row;
         of_kind->n += sign;
         of_kind->e += sign * e[i];
         of_kind->square += sign * (e[i] * e[i]);
         total += e[i];
         for (size_t k = 0; k < sums->factors; k++) {
-            uint32_t row = sums->kind[kind[i]].row[k];
-            if (row == MIXED_NO_ROW) {
-                continue;
-            }
-            sums->sum[row] += 1;
-            if (sums->sum[row] == 1) { /* met for the first time: into its place */
-                size_t at = touched++;
-                for (; at > 0 && sums->touched[at - 1] > row; at--) {
-                    sums->touched[at] = sums->touched[at - 1];
-                }
-                sums->touched[at] = row;
+            if (rows[k] == MIXED_NO_ROW) {
+                blank[k] = true;
+            } else {
+                sums->sum[rows[k]] += 1;
+                sums->met[rows[k] / 64] |= UINT64_C(1) << rows[k] % 64;
             }
         }
     }
-    sums->touched[touched++] = (uint32_t)sums->rows;
-    sums->sum[sums->rows] = (double)count;
-    sums->touched[touched++] = (uint32_t)sums->rows + 1;
-    sums->sum[sums->rows + 1] = total;
+    for (size_t word = 0; word <= sums->rows / 64; word++) {
+        for (uint64_t bits = sums->met[word]; bits; bits &= bits - 1) {
+            size_t row = word * 64 + lowest_bit(bits);
+            sums->touched[touched] = (uint32_t)row;
+            sums->value_of[touched++] = sums->sum[row];
+            sums->sum[row] = 0;
+        }
+        sums->met[word] = 0;
+    }
+    count_levels(sums, touched, blank, sign);
+    sums->touched[touched] = (uint32_t)sums->rows;
+    sums->value_of[touched++] = (double)count;
+    sums->touched[touched] = (uint32_t)sums->rows + 1;
+    sums->value_of[touched++] = total;
     return touched;
-}
-
-/* For M3: in how many trees a factor has several levels, and in how many each level is. "Not logged" is a level here. */
-static void count_levels(ap_mixed_sums *sums, size_t touched, size_t count, int sign) {
-    size_t at = 0;
-    for (size_t k = 0; k < sums->factors; k++) {
-        size_t first = at;
-        size_t logged = 0;
-        for (; at < touched && sums->touched[at] < sums->first_row[k + 1]; at++) {
-            sums->row_trees[sums->touched[at]] += sign;
-            logged += (size_t)sums->sum[sums->touched[at]];
-        }
-        bool blank = logged < count;
-        sums->blank_trees[k] += blank ? sign : 0;
-        sums->mixed_trees[k] += at - first + blank > 1 ? sign : 0;
-    }
 }
 
 ap_status ap_mixed_sums_add(ap_mixed_sums *sums, const uint32_t *kind, const double *e, size_t count, int sign,
@@ -207,37 +226,21 @@ ap_status ap_mixed_sums_add(ap_mixed_sums *sums, const uint32_t *kind, const dou
         return count ? ap_sample_no_memory("a mixed model", err) : AP_OK;
     }
     size_t touched = sum_tree(sums, kind, e, count, sign);
-    count_levels(sums, touched, count, sign);
+    const uint32_t *at = sums->touched;
+    const double *value = sums->value_of;
     size->trees += sign;
     sums->picks += sign * (int64_t)count;
-    bool kept = true;
-    const uint32_t *at = sums->touched;
-    if (size->product) {
-        for (size_t a = 0; a < touched; a++) {
-            double *row = size->product + at[a] * sums->order;
-            double by = sign * sums->sum[at[a]];
-            for (size_t b = 0; b <= a; b++) {
-                row[at[b]] += by * sums->sum[at[b]];
-            }
-        }
-        for (size_t a = 0; a < touched; a++) {
-            sums->sum[at[a]] = 0;
-        }
-    } else {
-        double *value = sums->sum;
-        kept = room_for_tree(sums, touched);
-        if (kept) {
-            sums->tree[sums->trees++] = (mixed_tree){sums->entries, touched, count, sign};
-        }
-        for (size_t a = 0; a < touched; a++) {
-            if (kept) {
-                sums->at[sums->entries] = at[a];
-                sums->value[sums->entries++] = value[at[a]];
-            }
-            value[at[a]] = 0;
+    if (!size->product) {
+        return keep_sparse(sums, at, value, touched, count, sign) ? AP_OK : ap_sample_no_memory("a mixed model", err);
+    }
+    for (size_t a = 0; a < touched; a++) {
+        double *row = size->product + at[a] * sums->order;
+        double by = sign * value[a];
+        for (size_t b = 0; b <= a; b++) {
+            row[at[b]] += by * value[b];
         }
     }
-    return kept ? AP_OK : ap_sample_no_memory("a mixed model", err);
+    return AP_OK;
 }
 
 /* Products of one size; a dense one that finds no room here cannot be kept. */

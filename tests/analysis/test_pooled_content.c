@@ -48,8 +48,12 @@ static void make_book(ap_pooled_picks *picks, truth *true_book, const world *w, 
                 double level = mean + estimator[e] + crane[i] + w->tree * ap_prng_normal(prng);
                 tree++;
                 for (size_t n = 1 + (size_t)ap_prng_below(prng, PICKS_MOST); n > 0; n--) {
-                    picks->items[picks->count++] =
-                        (ap_pooled_pick){level + w->rest * ap_prng_normal(prng), 0, tree, s, c, e, i, false};
+                    picks->items[picks->count++] = (ap_pooled_pick){.e = level + w->rest * ap_prng_normal(prng),
+                                                                    .tree = tree,
+                                                                    .species = (uint16_t)s,
+                                                                    .cut = (uint8_t)c,
+                                                                    .estimator = e,
+                                                                    .instrument = i};
                 }
             }
         }
