@@ -55,7 +55,7 @@ static bool number_picks(uint32_t *group_of, group_count **counts, ap_key_map *k
         if (!ap_key_map_add(keys, key, &number)) {
             return false;
         }
-        if (number == room) {
+        if (number >= room) {
             size_t wider = room ? room * 2 : 64;
             group_count *grown = realloc(*counts, wider * sizeof *grown);
             if (!grown) {
@@ -77,7 +77,7 @@ static bool number_picks(uint32_t *group_of, group_count **counts, ap_key_map *k
 static bool keep_counts(ap_error_groups *out, const group_count *counts) {
     out->picks = calloc(out->keys.count + 1, sizeof *out->picks);
     out->start = calloc(out->keys.count + 1, sizeof *out->start);
-    for (size_t g = 0; out->picks && out->start && g < out->keys.count; g++) {
+    for (size_t g = 0; counts && out->picks && out->start && g < out->keys.count; g++) {
         out->picks[g] = counts[g].picks;
         out->start[g + 1] = out->start[g] + counts[g].compared;
     }

@@ -8,7 +8,7 @@
  * Source   Patterson & Thompson 1971 (the expected curvature); Jennrich & Sampson 1976, Technometrics 18:11-17 (scoring, then
  *          Newton, and variances at 0). */
 
-enum { MOST_STEPS = 100, MOST_HALVINGS = 30 };
+enum { MOST_STEPS = 100, MOST_HALVINGS = 30, MOST_RIDGES = 12 };
 static const double most_size = 1e8;    /* of g: beyond, no rest to speak of */
 static const double doubted_size = 1e6; /* a search that ends above it has not found where to stop */
 static const double lifted_size = 1e-6; /* of g that leaves 0 */
@@ -130,12 +130,14 @@ static bool choose_step(double *step, double *fall, bool *exact, const spot *her
     double newton[MIXED_PARAMETERS], newton_fall = 0.0;
     mixed_square curvature;
     bool expected = false;
-    for (double ridge = 0.0; !expected && ridge<10.0; ridge = ridge> 0.0 ? 10.0 * ridge : 1e-10) {
+    double ridge = 0.0;
+    for (int i = 0; !expected && i < MOST_RIDGES; i++) {
         curvature = here->expected;
-        for (size_t i = 0; i < here->count; i++) {
-            curvature.at[i][i] *= 1.0 + ridge;
+        for (size_t k = 0; k < here->count; k++) {
+            curvature.at[k][k] *= 1.0 + ridge;
         }
         expected = step_with(step, fall, here, &curvature);
+        ridge = ridge > 0.0 ? 10.0 * ridge : 1e-10;
     }
     *exact = (!expected || *fall < near_fall) && step_with(newton, &newton_fall, here, &here->exact);
     if (*exact) {
@@ -148,7 +150,7 @@ static bool choose_step(double *step, double *fall, bool *exact, const spot *her
 /* Along the step until the criterion is lower. False when it is not: rounding is all that is left. */
 static bool move(spot *here, search *find, const double *step) {
     double noise = 1e-13 * fmax(1.0, fabs(here->criterion)), reach = 1.0;
-    for (int i = 0; i < MOST_HALVINGS; i++, reach /= 2.0) {
+    for (int i = 0; i < MOST_HALVINGS; i++) {
         double next[MIXED_PARAMETERS];
         memcpy(next, here->size, sizeof next);
         for (size_t j = 0; j < here->count; j++) {
@@ -159,6 +161,7 @@ static bool move(spot *here, search *find, const double *step) {
             memcpy(here->size, next, sizeof next);
             return true;
         }
+        reach /= 2.0;
     }
     return false;
 }
@@ -217,8 +220,9 @@ static bool search_from(spot *here, mixed_minimum *verdict, search *find, double
     }
     bool fine = descend(here, verdict, find);
     double lifted = lifted_size; /* from below the answer a step goes toward it: the next try is lower */
-    for (int round = 0; fine && round < ROUNDS && leave_zeros(here, find, lifted); round++, lifted /= 10.0) {
+    for (int round = 0; fine && round < ROUNDS && leave_zeros(here, find, lifted); round++) {
         fine = descend(here, verdict, find);
+        lifted /= 10.0;
     }
     return fine;
 }

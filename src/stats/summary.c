@@ -8,14 +8,15 @@
 /* *copy receives the values, checked, to be put in another order. Heap. */
 static ap_status take_copy(double **copy, const double *x, size_t n, const char *what, ap_error *err) {
     ap_status status = ap_sample_check(x, n, 1, what, err);
-    if (status == AP_OK) {
-        *copy = ap_sample_array(n);
-        status = *copy ? AP_OK : ap_sample_no_memory(what, err);
+    if (status != AP_OK) {
+        return status;
     }
-    if (status == AP_OK) {
-        memcpy(*copy, x, n * sizeof *x);
+    *copy = ap_sample_array(n);
+    if (!*copy) {
+        return ap_sample_no_memory(what, err);
     }
-    return status;
+    memcpy(*copy, x, n * sizeof *x);
+    return AP_OK;
 }
 
 ap_status ap_stats_median(double *out, const double *x, size_t n, ap_error *err) {
@@ -218,7 +219,7 @@ static bool list_places(cluster_places *out, const uint32_t *cluster, size_t n) 
     if (out->count <= 8 * n + 64) {
         return true;
     }
-    uint32_t *listed = calloc(n, sizeof *listed);
+    uint32_t *listed = calloc(n + 1, sizeof *listed);
     if (!listed) {
         return false;
     }
@@ -281,7 +282,7 @@ ap_status ap_stats_cluster_mean(ap_cluster_mean *out, const double *x, const uin
     }
     bool room = list_places(&places, cluster, n);
     if (room) {
-        sum = calloc(places.count, sizeof *sum);
+        sum = calloc(places.count + 1, sizeof *sum);
         means = ap_sample_array(n < places.count ? n : places.count);
     }
     if (!sum || !means) {
