@@ -162,7 +162,7 @@ static const char paper[] =
     "p,ul,ol,.answer,.caution,figcaption{max-width:none}p,ul,ol{margin:.35rem 0}.alerts{margin:.4rem 0 .6rem}"
     ".alerts li{padding:.3rem .6rem}.tiles div{padding:.4rem .6rem}h2{margin:.6rem 0 .3rem}h3{margin:.5rem 0 .2rem}"
     "header,main,footer{max-width:none;padding-left:0;padding-right:0}header{padding-top:0}"
-    ".skip,.contents,p:has(>.more),[id=from-here]{display:none}"
+    ".skip,.contents,[id=from-here]{display:none}"
     ".page-break{break-after:page}section{padding-top:.7rem}.page-break+section,.page-break+*+section{border-top:0}"
     "h2,h3,.answer,caption,figcaption strong,summary{break-after:avoid}h2,h3{break-inside:avoid}"
     "figure,.answer,.alerts li,.caution,.tiles div,.cards tr{break-inside:avoid}"
