@@ -166,7 +166,7 @@ static void test_one_hangs(void **state) {
     finish(&o, 8000);
     assert_true(o.took_ms < 11000);
     assert_true(holds(ap_figure_missing(slow), "did not finish in time"));
-    expect_trouble(&o, 11, "1 of 12 figures could not be drawn, first 'slow'");
+    expect_trouble(&o, 12, "1 of 13 figures could not be drawn, first 'slow'");
 }
 
 static void test_old(void **state) {
