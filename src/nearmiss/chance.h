@@ -1,11 +1,17 @@
 /* What chance alone makes of the likely detectors: how many picks or groups were looked at, and how many findings they would give if
  * nothing were wrong.
  *
- *   K1 Rows and sums (heavier-run, drift, own-change) are simulated: plans right on average, the fitted variances between and within
- *      trees, the logged trees, groups and order; the very code of the detectors reads the simulated picks.
- *   K2 The same seed always: a review written twice says the same.
+ *   K1 Rows and sums (heavier-run, drift, own-change) are simulated: plans right on average, the variances between and within trees as
+ *      uncertain as their fit left them (chance_draw.h), the logged trees, groups and order; the very code of the detectors reads the
+ *      simulated picks.
+ *   K2 The same picks always draw the same numbers: a review written twice says the same.
  *   K3 The share of the allowed false alarms that each detector may take is fixed; its limit rises until it keeps it.
- *   K4 The rate for independent picks stands beside it and is shown only as such. */
+ *   K4 The rate for independent picks stands beside it and is shown only as such.
+ *   K5 Where the simulated periods are too few to count those above a limit, the tail of the strongest is taken as geometric (rows) or
+ *      exponential (sums), its parameter as uncertain as so many leave it: the predictive distributions under the priors 1 and 1 / rate.
+ *   K6 What a row says is not said again by a sum on the same picks, so that it is not counted again either.
+ *
+ * Source  K5 Geisser 1993, Predictive Inference, chapter 3 (from memory); the rest is ours. */
 #ifndef AP_NEARMISS_CHANCE_H
 #define AP_NEARMISS_CHANCE_H
 

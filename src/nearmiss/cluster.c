@@ -1,29 +1,29 @@
 /* Near misses close together. An event is a pick that the log calls a near miss, or that moved toward a person.
  *
  *   N1 window: 2, 3 or 4 events within so few picks that one window holds as many with a chance of at most `alpha` at the usual rate;
- *      overlapping ones are one cluster. The usual rate is that of all picks before the period, of all up to its end when there are few.
- *   N2 alpha is halved until simulation at the usual rate expects few enough clusters: many windows are looked at.
- *   N3 rise: a crew's share, or that of the period as a whole, against all other picks by the exact conditional test (rate_cells.h).
+ *      overlapping ones are one cluster. The usual rate is that of all picks up to the period's end.
+ *   N2 alpha is halved until few enough clusters are expected: many windows are looked at. Simulated: as many events as there are, each pick
+ *      as likely as another to have one. Given their number their places do not depend on the true rate, which need not be known.
+ *   N3 rise: a crew's share against all other picks by Fisher's exact test (rate_cells.h).
  *
- * Source  binomial windows as in ap_runs_window(); Przyborowski & Wilenski 1940 for the rise. */
+ * Source  binomial windows as in ap_runs_window(); Fisher 1935 for the rise. */
 #include "analysis/between.h"
 #include "nearmiss/rate_cells.h"
 #include "stats/prng.h"
 #include "stats/runs.h"
 
-enum { EVENTS_LEAST = 2, EVENTS_MOST = 4, PAST_LEAST = 100, REPLICATIONS = 400, STEPS = 4000000, HALVINGS = 12 };
-static const uint64_t seed = 0x41664e4d69737365;
+enum {
+    EVENTS_LEAST = 2,
+    EVENTS_MOST = 4,
+    REPLICATIONS = 2000,
+    STEPS = 400000, /* events drawn for one set of windows */
+    HALVINGS = 12,
+    DRAWN_EXACTLY = 1000 /* of more events the rate is known well enough to draw their number as a binomial one */
+};
+static const uint64_t seed = 0x41664e4d69737365; /* any number, kept */
 
 static int near_miss(const ap_detect_input *in, size_t fact) {
     return ap_between_is_event(&in->roster->facts[fact]) ? 2 : 1;
-}
-
-static double usual_rate(const ap_detect_input *in, const ap_rate_cells *events) {
-    /* One event more than was seen: a rate from few events is uncertain, and too low a one would find clusters. */
-    bool past = in->first >= PAST_LEAST && events->before > 0;
-    return past             ? (double)(events->before + 1) / (double)in->first
-           : events->events ? (double)(events->events + 1) / (double)in->end
-                            : 0;
 }
 
 typedef struct windows {
@@ -78,18 +78,56 @@ static size_t gap_to_next(ap_prng *prng, double rate, size_t most) {
     return gap < (double)most ? (size_t)gap : most;
 }
 
-/* N2: expected clusters of the period when events come alone, at `rate`. */
-static double expected_clusters(size_t *at, size_t picks, size_t first, double rate, const windows *w) {
-    size_t replications = STEPS / (picks + 1) < REPLICATIONS ? STEPS / (picks + 1) + 4 : REPLICATIONS;
+static int rising(const void *left, const void *right) {
+    size_t a = *(const size_t *)left;
+    size_t b = *(const size_t *)right;
+    return (a > b) - (a < b);
+}
+
+typedef struct events {
+    size_t *at; /* room for those drawn */
+    bool *taken;
+    size_t count, among; /* events of all picks */
+    uint64_t seed;       /* another for events at other places */
+} events;
+
+/* Places of the events among the last `picks` of all, in rising order; how many. */
+static size_t draw_events(const events *all, size_t picks, ap_prng *prng) {
+    size_t count = 0;
+    if (all->count > DRAWN_EXACTLY) {
+        double rate = (double)all->count / (double)all->among;
+        for (size_t i = gap_to_next(prng, rate, picks); i < picks; i += 1 + gap_to_next(prng, rate, picks)) {
+            all->at[count++] = i;
+        }
+        return count;
+    }
+    for (size_t e = 0; e < all->count; e++) {
+        /* Of the places that are free, those among the last picks. */
+        if (ap_prng_below(prng, all->among - e) < picks - count) {
+            size_t place = (size_t)ap_prng_below(prng, picks);
+            while (all->taken[place]) {
+                place = (size_t)ap_prng_below(prng, picks);
+            }
+            all->taken[place] = true;
+            all->at[count++] = place;
+        }
+    }
+    for (size_t e = 0; e < count; e++) {
+        all->taken[all->at[e]] = false;
+    }
+    qsort(all->at, count, sizeof *all->at, rising);
+    return count;
+}
+
+/* N2: expected clusters among the last `picks`, those counted that end at `first` of them or later. */
+static double expected_clusters(const events *all, size_t picks, size_t first, const windows *w) {
+    size_t most = STEPS / (all->count + 1);
+    size_t replications = most < REPLICATIONS ? most + 4 : REPLICATIONS;
     size_t found = 0;
     for (size_t r = 0; r < replications; r++) {
         ap_prng prng;
-        ap_prng_init(&prng, seed, r);
-        size_t count = 0;
-        for (size_t i = gap_to_next(&prng, rate, picks); i < picks; i += 1 + gap_to_next(&prng, rate, picks)) {
-            at[count++] = i;
-        }
-        found += count_clusters(at, count, w, first);
+        ap_prng_init(&prng, all->seed, r);
+        found += count_clusters(all->at, draw_events(all, picks, &prng), w, first);
     }
     return (double)found / (double)replications;
 }
@@ -114,22 +152,31 @@ static ap_status report_window(ap_finding_list *out, const ap_detect_input *in, 
     return ap_finding_add(out, &finding, err);
 }
 
-static ap_status find_windows(ap_finding_list *out, const ap_detect_input *in, const ap_rate_cells *events,
-                              double *expected, ap_error *err) {
-    double rate = usual_rate(in, events);
+static ap_status find_windows(ap_finding_list *out, const ap_detect_input *in, double *expected, ap_error *err) {
+    events all = {.among = in->end, .seed = seed};
     size_t *at = calloc(in->end + 1, sizeof *at);
     ap_status status = AP_OK;
-    if (!at) {
-        return ap_error_set(err, AP_E_MEMORY, "out of memory for the near misses of %zu picks", in->end);
+    all.at = at;
+    all.taken = calloc(in->end + 1, sizeof *all.taken);
+    *expected = 0;
+    if (!at || !all.taken) {
+        status = ap_error_set(err, AP_E_MEMORY, "out of memory for the near misses of %zu picks", in->end);
+        goto done;
     }
+    for (size_t i = 0; i < in->end; i++) {
+        if (near_miss(in, i) == 2) {
+            all.count++;
+            all.seed = (all.seed ^ i) * 0x100000001b3; /* FNV-1a */
+        }
+    }
+    const double rate = all.among ? (double)all.count / (double)all.among : 0;
     /* A cluster may begin before the period; as far back as one can reach is simulated too. */
     windows w = {{0}};
-    *expected = 0;
     for (int turn = 0; turn < HALVINGS && rate > 0; turn++) {
         w = windows_for(rate, ldexp(in->limits->cluster_chance, -turn));
         size_t reach = w.width[EVENTS_MOST];
         size_t past = in->first < reach ? in->first : reach;
-        *expected = expected_clusters(at, in->end - in->first + past, past, rate, &w);
+        *expected = expected_clusters(&all, in->end - in->first + past, past, &w);
         if (*expected <= in->allowed / 2) {
             break;
         }
@@ -146,7 +193,9 @@ static ap_status find_windows(ap_finding_list *out, const ap_detect_input *in, c
             status = report_window(out, in, at, from, to, rate, err);
         }
     }
+done:
     free(at);
+    free(all.taken);
     return status;
 }
 
@@ -162,7 +211,7 @@ ap_status ap_detect_cluster(ap_finding_list *out, const ap_detect_input *in, ap_
         status = ap_rate_cells_report(out, &cells, &half, AP_DETECT_CLUSTER, err);
     }
     if (status == AP_OK) {
-        status = find_windows(out, in, &cells, &expected, err);
+        status = find_windows(out, in, &expected, err);
     }
     line->looked = line->looked || in->end > in->first;
     line->looks += in->end - in->first;

@@ -77,7 +77,9 @@ ap_status ap_detect_all(ap_finding_list *out, ap_chance *chance, const ap_detect
     ap_status status = ap_spread_fit(&spread, roster, in.end, limits->suspect_z, err);
     if (status == AP_OK) {
         own.spread = spread;
-        own.spread.middle = NULL;
+        own.spread.middle = NULL; /* the tables stay here */
+        own.spread.kind = NULL;
+        own.spread.kinds_known = NULL;
         status = ap_looks_make(&looks, roster, in.first, in.end, &spread, limits->suspect_z, err);
     }
     if (status == AP_OK) {

@@ -1,7 +1,5 @@
 #include "nearmiss/rate_cells.h"
 
-#include <gsl/gsl_cdf.h>
-
 #include "stats/rates.h"
 
 bool ap_rate_cell_has(const ap_rate_cell *cell, const ap_detect_input *in, size_t fact) {
@@ -72,26 +70,30 @@ ap_status ap_rate_cells_count(ap_rate_cells *out, const ap_detect_input *in, con
     return AP_OK;
 }
 
-/* P(at least k of n) at probability share. */
-static double tail(size_t k, size_t n, double share) {
-    return k == 0 ? 1 : gsl_cdf_binomial_Q((unsigned)(k - 1), share, (unsigned)n);
+static double tail(const ap_rate_cells *cells, const ap_rate_cell *cell, size_t k) {
+    return ap_hypergeometric_more(k, cell->of, cells->of, cells->events);
 }
 
 /* C3: the level that is reached when findings are made at p <= level. */
 static double attainable(const ap_rate_cells *cells, const ap_rate_cell *cell, double level) {
-    double share = (double)cell->of / (double)cells->of;
-    size_t low = 0;
-    size_t high = cells->events + 1; /* the least k with tail <= level lies in (low, high] */
-    while (high - low > 1) {
-        size_t middle = low + (high - low) / 2;
-        if (tail(middle, cells->events, share) <= level) {
-            high = middle;
-        } else {
-            low = middle;
-        }
+    size_t least = (size_t)ap_hypergeometric_least(level, cell->of, cells->of, cells->events);
+    return tail(cells, cell, least < cells->least ? cells->least : least);
+}
+
+enum { REMEMBERED = 1024 }; /* many groups of a large book have as many picks as another */
+
+typedef struct levels {
+    size_t of[REMEMBERED];
+    double reached[REMEMBERED];
+} levels;
+
+static double reached(levels *known, const ap_rate_cells *cells, const ap_rate_cell *cell, double level) {
+    size_t place = cell->of % REMEMBERED;
+    if (known->of[place] != cell->of) {
+        known->of[place] = cell->of;
+        known->reached[place] = attainable(cells, cell, level);
     }
-    high = high < cells->least ? cells->least : high;
-    return high > cells->events ? 0 : tail(high, cells->events, share);
+    return known->reached[place];
 }
 
 static ap_status judge(ap_rate_cells *cells, double level, ap_chance_line *line, ap_error *err) {
@@ -99,6 +101,7 @@ static ap_status judge(ap_rate_cells *cells, double level, ap_chance_line *line,
     size_t *which = calloc(cells->count + 1, sizeof *which);
     ap_status status = AP_OK;
     size_t tests = 0;
+    levels known = {0};
     if (!p || !which) {
         status = ap_error_set(err, AP_E_MEMORY, "out of memory for %zu groups", cells->count);
         goto done;
@@ -109,7 +112,7 @@ static ap_status judge(ap_rate_cells *cells, double level, ap_chance_line *line,
         cell->merged_into = SIZE_MAX;
         /* A group that is everybody has nobody to be compared with. */
         if (cell->of >= cells->least && cell->of < cells->of && cells->events > 0) {
-            cell->p = tail(cell->events, cells->events, (double)cell->of / (double)cells->of);
+            cell->p = tail(cells, cell, cell->events);
             which[tests] = c;
             p[tests++] = cell->p;
         }
@@ -121,7 +124,7 @@ static ap_status judge(ap_rate_cells *cells, double level, ap_chance_line *line,
     for (size_t t = 0; t < tests && status == AP_OK; t++) {
         ap_rate_cell *cell = &cells->items[which[t]];
         cell->found = p[t] <= level && cell->events >= cells->least;
-        line->expected += attainable(cells, cell, level / (double)tests);
+        line->expected += reached(&known, cells, cell, level / (double)tests);
     }
 done:
     free(p);

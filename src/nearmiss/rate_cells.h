@@ -1,13 +1,14 @@
 /* Groups whose share of something is higher than that of the other picks: one exact test a group, the share of false discoveries held
  * over all groups looked at.
  *
- *   C1 a group's events against those of all picks that are not in it, by the exact conditional test of two rates, one-sided;
+ *   C1 a group's events against those of all picks that are not in it, one-sided by Fisher's exact test: a pick has the event or not,
+ *      so that the number in the group is hypergeometric, not binomial, when nothing is wrong;
  *   C2 step-up over all groups with enough picks at the smaller of the rule's discovery rate and the false alarms allowed, so that a
  *      review in which nothing is wrong expects no more than allowed;
  *   C3 what is expected by chance is the sum of the levels that the whole numbers can really reach;
  *   C4 of two groups found that share half of the smaller one's events, the clearer stands and names both.
  *
- * Source  Przyborowski & Wilenski 1940, Biometrika 31:313-323; Benjamini & Hochberg 1995, JRSS B 57:289-300. */
+ * Source  Fisher 1935, JRSS 98:39-82; Benjamini & Hochberg 1995, JRSS B 57:289-300. */
 #ifndef AP_NEARMISS_RATE_CELLS_H
 #define AP_NEARMISS_RATE_CELLS_H
 

@@ -221,28 +221,28 @@ static ap_status never_reported(search *s, ap_error *err) {
     double alpha = looks ? s->level / (double)looks : 0;
     for (uint32_t c = 1; c <= s->count && status == AP_OK; c++) {
         const crew *k = &s->crews[c];
-        /* The chance that none of its own is marked, with the margins as they are: 0 when there are more marks than others. */
-        if (k->telling < TELLING_LEAST || told > all - k->telling || k->telling == all) {
+        if (k->telling < TELLING_LEAST || k->marked > k->told || k->telling == all) {
             continue;
         }
-        ap_fisher fisher;
-        status = ap_fisher_test(&fisher, 0, k->telling, told, all - k->telling - told, err);
-        bool possible = status == AP_OK && fisher.p_fewer <= alpha;
-        s->line->expected += possible ? fisher.p_fewer : 0;
-        bool found = possible && k->marked == 0;
         size_t count = 0;
-        for (size_t i = s->past; found && i < s->in->end; i++) {
+        for (size_t i = s->past; i < s->in->end; i++) {
             if (ap_fact_group(&s->in->roster->facts[i], AP_BY_CREW) == c && telling(s, i)) {
                 s->picks[count++] = i;
             }
         }
-        if (found && s->picks[count - 1] >= s->in->first) {
+        /* That none of its own is marked, of as many as are marked by all. */
+        double p = 1 - ap_hypergeometric_more(1, k->telling, all, told);
+        if (p > alpha || s->picks[count - 1] < s->in->first) {
+            continue;
+        }
+        s->line->expected += p;
+        if (k->told == 0) {
             const ap_finding finding = {.reasons = AP_SILENCE_UNREPORTED,
                                         .among = k->telling,
                                         .rate_else = (double)told / (double)(all - k->telling),
                                         .value = 0,
                                         .z = NAN,
-                                        .p = fisher.p_fewer};
+                                        .p = p};
             status = add(s, c, count, &finding, err);
         }
     }

@@ -94,12 +94,11 @@ static double normal_score(double t, double df) {
 }
 
 /* S3: each value against the mean and sd of those before it (Welford's recursion). */
-static void scan_change(scan *s, size_t from, size_t to, size_t before) {
+static void scan_change(scan *s, size_t from, size_t to, const ap_span_past *past) {
     const uint32_t *order = s->looks->order[s->group];
-    bool known = s->values->past_known && before >= s->rule->earlier;
-    double n = known ? (double)before : 0;
-    double mean = 0;
-    double squares = known ? n - 1 : 0;
+    double n = past ? past->count : 0;
+    double mean = past ? past->mean : 0;
+    double squares = past ? past->squares : 0;
     rising r = {0};
     for (size_t at = from; at < to; at++) {
         double z = (double)s->values->z[order[at]];
@@ -271,11 +270,32 @@ ap_status ap_spans_find(ap_span_list *out, const ap_looks *looks, const ap_span_
             } else if (rule->kind == AP_SPAN_DRIFT) {
                 scan_drift(&s, from, start[slot + 1]);
             } else {
-                scan_change(&s, from, start[slot + 1], from - start[slot]);
+                const ap_span_past *past = values->past ? values->past[s.group] : NULL;
+                scan_change(&s, from, start[slot + 1], past ? past + slot : NULL);
             }
         }
     }
     return s.fine && merge(out, looks) ? AP_OK : ap_error_set(err, AP_E_MEMORY, "out of memory for rows of picks");
+}
+
+bool ap_spans_alike(const ap_looks *looks, const ap_span *one, const ap_span *other) {
+    const uint32_t *a = looks->order[one->group];
+    const uint32_t *b = looks->order[other->group];
+    if (a[one->to] < b[other->from] || b[other->to] < a[one->from]) {
+        return false;
+    }
+    uint32_t size = one->to - one->from + 1;
+    uint32_t other_size = other->to - other->from + 1;
+    uint64_t larger = size > other_size ? size : other_size;
+    uint64_t shared = 0;
+    size_t at = other->from;
+    for (size_t i = one->from; i <= one->to; i++) {
+        while (at <= other->to && b[at] < a[i]) {
+            at++;
+        }
+        shared += at <= other->to && b[at] == a[i];
+    }
+    return SHARED_OF * shared >= SHARED * larger;
 }
 
 void ap_spans_release(ap_span_list *list) {

@@ -2,7 +2,7 @@
  *
  *   S1 run: picks in a row heavier than planned; its strength is their number.
  *   S2 drift: one-sided CUSUM with target 0 on clipped z. A span begins where the sum leaves 0 and ends at its highest point, which
- *      is its strength; the sum is held at twice the limit, so that a long drift that ended does not hide the next.
+ *      is its strength; the sum is held at eight limits, so that a long drift that ended does not hide the next for long.
  *   S3 own change: the same sum on self-starting scores, not clipped, from a number of earlier picks on.
  *   S4 a span belongs to the period its last pick falls in; it may begin long before.
  *   S5 of two spans that share four of five of the smaller one's picks, the stronger stands and names both groups.
@@ -39,20 +39,28 @@ typedef struct ap_span_list {
     uint32_t *hits;
 } ap_span_list;
 
-/* What the rule reads: the picks' own values, or simulated ones. Picks before `begin` are left out; with `past_known` the
- * mean and spread of those are taken as known, which is what a long past comes to (simulation). */
+/* A group's own picks that are not read one by one. */
+typedef struct ap_span_past {
+    double count, mean;
+    double squares; /* about the mean */
+} ap_span_past;
+
+/* What the rule reads: the picks' own values, or simulated ones. Picks before `begin` are left out; self-starting scores go on from
+ * `past`, by group and value, where it is given. */
 typedef struct ap_span_values {
     const float *z;
     const uint8_t *heavy;
     size_t begin;
     size_t first; /* spans that end before it are left out (S4) */
-    bool past_known;
+    ap_span_past *const *past;
 } ap_span_values;
 
 /* Finds the rule's spans of the period, strongest first, those that rest on the same picks marked as merged.
  * The list is emptied first and may be used again. Errors: AP_E_MEMORY. */
 AP_MUST_USE ap_status ap_spans_find(ap_span_list *out, const ap_looks *looks, const ap_span_values *values,
                                     const ap_span_rule *rule, ap_error *err);
+/* Whether two spans, of any groups, share four of five of the larger one's picks: what the first says need not be said again. */
+bool ap_spans_alike(const ap_looks *looks, const ap_span *one, const ap_span *other);
 void ap_spans_release(ap_span_list *list);
 
 #endif

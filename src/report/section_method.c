@@ -18,7 +18,8 @@ void ap_section_method(ap_doc *doc, const ap_review *r) {
         ap_doc_printf(
             doc,
             "False alarms of rows and sums: %zu simulated periods with the variances between and within trees by "
-            "analysis of variance about the median of species and cut (%.*s); independent picks: (1 - p^m) / ((1 - p) "
+            "analysis of variance about the mean of species and cut (%.*s), drawn given the fitted sums of squares "
+            "(Engen and Lillegard 1997); independent picks: (1 - p^m) / ((1 - p) "
             "p^m) for rows (Feller, An Introduction to Probability Theory I, XIII.7), Brook and Evans 1972 for the "
             "clipped CUSUM.",
             r->chance.replications, AP_STR_ARG(fitted)));
@@ -28,8 +29,8 @@ void ap_section_method(ap_doc *doc, const ap_review *r) {
     ap_doc_list_item(
         doc,
         AP_STR_LIT(
-            "Comparisons of rates: exact conditional test (Przyborowski and Wilenski 1940), one-sided, Benjamini and "
-            "Hochberg 1995 over the groups compared."));
+            "Comparisons of rates: Fisher's exact test (1935), one-sided, Benjamini and Hochberg 1995 over the groups "
+            "compared."));
     ap_doc_list_item(doc, AP_STR_LIT("Capacity: hook load (piece, block, slings) / rated capacity as logged, the worse "
                                      "of cut and set-down. A limit is "
                                      "passed when a value exceeds it by more than one part in a thousand million."));

@@ -39,6 +39,28 @@ double ap_prng_uniform(ap_prng *prng) {
     return ((double)(ap_prng_next(prng) >> 11) + 0.5) * 0x1.0p-53;
 }
 
+double ap_prng_gamma(ap_prng *prng, double shape) {
+    if (!(shape > 0)) {
+        return 0;
+    }
+    /* Below a shape of 1: that of one more, times a power of a uniform (their section 6). */
+    double boost = shape < 1 ? pow(ap_prng_uniform(prng), 1 / shape) : 1;
+    double d = (shape < 1 ? shape + 1 : shape) - 1.0 / 3;
+    double c = 1 / sqrt(9 * d);
+    for (;;) {
+        double x = ap_prng_normal(prng);
+        double v = 1 + c * x;
+        v *= v * v;
+        if (v > 0 && log(ap_prng_uniform(prng)) < 0.5 * x * x + d - d * v + d * log(v)) {
+            return boost * d * v;
+        }
+    }
+}
+
+double ap_prng_chi_square(ap_prng *prng, double df) {
+    return 2 * ap_prng_gamma(prng, df / 2);
+}
+
 uint64_t ap_prng_below(ap_prng *prng, uint64_t bound) {
     if (bound == 0) {
         return 0;

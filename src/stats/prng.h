@@ -18,6 +18,10 @@ uint64_t ap_prng_next(ap_prng *prng);
 double ap_prng_uniform(ap_prng *prng);
 /* Standard normal by inversion (Wichura 1988, Applied Statistics 37:477-484, AS 241). */
 double ap_prng_normal(ap_prng *prng);
+/* Gamma of shape a > 0 and scale 1 (Marsaglia & Tsang 2000, ACM Transactions on Mathematical Software 26:363-372); else 0. */
+double ap_prng_gamma(ap_prng *prng, double shape);
+/* Chi-square of df > 0 degrees of freedom, which may be a part of one; 0 when there is none. */
+double ap_prng_chi_square(ap_prng *prng, double df);
 /* 0 .. bound - 1 without bias (rejection); 0 when bound is 0. */
 uint64_t ap_prng_below(ap_prng *prng, uint64_t bound);
 /* Fisher-Yates shuffle. */

@@ -90,6 +90,62 @@ ap_status ap_share_interval(ap_interval *out, uint64_t k, uint64_t n, double lev
     return AP_OK;
 }
 
+/* P(exactly k); 0 outside of what can be. */
+static double hypergeometric(uint64_t k, uint64_t first, uint64_t all, uint64_t hits) {
+    bool can = k <= first && k <= hits && hits - k <= all - first;
+    return can ? gsl_ran_hypergeometric_pdf((unsigned)k, (unsigned)first, (unsigned)(all - first), (unsigned)hits) : 0;
+}
+
+/* P(k + 1) / P(k). */
+static double next_ratio(uint64_t k, uint64_t first, uint64_t all, uint64_t hits) {
+    return (double)(first - k) * (double)(hits - k) / ((double)(k + 1) * (double)(all - first + k + 1 - hits));
+}
+
+double ap_hypergeometric_more(uint64_t k, uint64_t first, uint64_t all, uint64_t hits) {
+    if (first > all || hits > all || all > UINT32_MAX) {
+        return 0;
+    }
+    uint64_t least = first + hits > all ? first + hits - all : 0;
+    uint64_t most = first < hits ? first : hits;
+    if (k <= least) {
+        return 1;
+    }
+    /* From the side that k lies on, so that the terms fall. */
+    bool above = (double)k * (double)all > (double)first * (double)hits;
+    uint64_t at = above ? k : k - 1;
+    double term = hypergeometric(at, first, all, hits);
+    double sum = 0;
+    while (at >= least && at <= most && term > 1e-18 * sum) {
+        sum += term;
+        if (above) {
+            term *= next_ratio(at, first, all, hits);
+            at++;
+        } else if (at == 0) {
+            break;
+        } else {
+            at--;
+            term /= next_ratio(at, first, all, hits);
+        }
+    }
+    return fmin(1, above ? sum : 1 - sum);
+}
+
+uint64_t ap_hypergeometric_least(double level, uint64_t first, uint64_t all, uint64_t hits) {
+    if (first > all || hits > all || all == 0) {
+        return 0;
+    }
+    uint64_t most = first < hits ? first : hits;
+    uint64_t k = (uint64_t)((double)first * (double)hits / (double)all) + 1;
+    double p = ap_hypergeometric_more(k, first, all, hits);
+    double term = hypergeometric(k, first, all, hits);
+    while (k <= most && p > level) {
+        p -= term;
+        term *= next_ratio(k, first, all, hits);
+        k++;
+    }
+    return k;
+}
+
 ap_status ap_binomial_test(double *p_more, double *p_two_sided, uint64_t k, uint64_t n, double p, ap_error *err) {
     ap_stats_init();
     if (n == 0 || k > n || n > MOST_EXACT || !(p >= 0.0 && p <= 1.0)) {

@@ -1,0 +1,118 @@
+/* Whether the likely findings announce honestly what chance makes of them: calibrate SEED MONTHS BATCHES
+ * Batches of MONTHS invented months without a pattern, in five designs, each month from a seed of its own, counted up from SEED: found against
+ * announced, with Garwood's 99 % interval of the count (Garwood 1936), both sides. Then months in which one estimator's plans run
+ * light: the share found against the computed power, with Clopper & Pearson's 99 % interval. */
+#include "nearmiss/months.h"
+#include "stats/rates.h"
+
+typedef struct design {
+    const char *words;
+    month_plan plan;
+} design;
+
+static const design designs[] = {
+    {"110 picks after 300, trees of 7", {.before = 300, .picks = 110, .tree_sd = 0.08, .rest_sd = 0.13, .a_tree = 7}},
+    {"a small book: 50 picks after 60, trees of 5",
+     {.before = 60, .picks = 50, .tree_sd = 0.10, .rest_sd = 0.10, .a_tree = 5}},
+    {"a long past: 110 picks after 1,800, trees of 7",
+     {.before = 1800, .picks = 110, .tree_sd = 0.08, .rest_sd = 0.13, .a_tree = 7}},
+    {"alike within trees: 110 picks after 300, trees of 12",
+     {.before = 300, .picks = 110, .tree_sd = 0.12, .rest_sd = 0.10, .a_tree = 12}},
+    {"every pick a tree of its own: 110 picks after 300", {.before = 300, .picks = 110, .rest_sd = 0.15, .a_tree = 1}},
+};
+enum { DESIGNS = sizeof designs / sizeof designs[0] };
+
+static bool told(const char *what, size_t found, double announced) {
+    ap_interval interval;
+    ap_error err;
+    check_ok(ap_rate_interval(&interval, found, 0.99, &err), &err);
+    bool inside = announced >= interval.low && announced <= interval.high;
+    printf("  %-16s %5zu found %8.2f announced, 99 %% interval of the count %7.1f to %7.1f%s\n", what, found, announced,
+           interval.low, interval.high, inside ? "" : "  OUTSIDE");
+    return inside;
+}
+
+static void add(month_tally *all, const month_tally *one) {
+    for (size_t d = 0; d < AP_DETECT_COUNT; d++) {
+        all->found[d] += one->found[d];
+        all->announced[d] += one->announced[d];
+    }
+    all->most = fmax(all->most, one->most);
+}
+
+static bool told_together(const char *what, const month_tally *tally) {
+    size_t found = 0;
+    double announced = 0;
+    for (size_t d = 0; d < AP_DETECT_COUNT; d++) {
+        found += tally->found[d];
+        announced += tally->announced[d];
+    }
+    return told(what, found, announced);
+}
+
+static bool told_by_detector(const month_tally *tally) {
+    for (size_t d = 0; d < AP_DETECT_COUNT; d++) {
+        if (tally->announced[d] > 0) {
+            told(ap_detector_name((ap_detector_id)d), tally->found[d], tally->announced[d]);
+        }
+    }
+    return told_together("together", tally);
+}
+
+static bool pattern_free(uint64_t *seed, size_t months, size_t batches, const design *of) {
+    bool fine = true;
+    month_tally all = {.most = 0};
+    printf("%s; seeds from %llu\n", of->words, (unsigned long long)*seed);
+    for (size_t b = 0; b < batches; b++) {
+        month_tally batch = {.most = 0};
+        for (size_t m = 0; m < months; m++) {
+            month_plan plan = of->plan;
+            plan.seed = (*seed)++;
+            month_run(&batch, &plan);
+        }
+        fine = told_together("a batch", &batch) && fine;
+        add(&all, &batch);
+        fflush(stdout);
+    }
+    fine = told_by_detector(&all) && fine;
+    printf("  the most that one month announced: %.2f\n", all.most);
+    return fine && all.most <= check_limits()->expected_most;
+}
+
+static bool planted(uint64_t *seed, size_t months, double bias) {
+    month_tally tally = {.most = 0};
+    printf("plans %.0f %% light, every pick a tree of its own; seeds from %llu\n", 100 * expm1(bias),
+           (unsigned long long)*seed);
+    for (size_t m = 0; m < months; m++) {
+        const month_plan plan = {
+            .seed = (*seed)++, .before = 300, .picks = 110, .rest_sd = 0.13, .bias = bias, .a_tree = 1};
+        month_run(&tally, &plan);
+    }
+    double power = tally.e1_power / (double)months;
+    ap_interval interval;
+    ap_error err;
+    check_ok(ap_share_interval(&interval, tally.e1_rows, months, 0.99, &err), &err);
+    bool inside = power >= interval.low && power <= interval.high;
+    printf("  found in %zu of %zu months, computed power %.3f, 99 %% interval of the share %.3f to %.3f%s\n",
+           tally.e1_rows, months, power, interval.low, interval.high, inside ? "" : "  OUTSIDE");
+    return inside;
+}
+
+int main(int argc, char **argv) {
+    if (argc < 4) {
+        fputs("use: calibrate SEED MONTHS BATCHES [DESIGN]\n", stderr);
+        return 2;
+    }
+    uint64_t seed = strtoull(argv[1], NULL, 10);
+    size_t months = strtoull(argv[2], NULL, 10);
+    size_t batches = strtoull(argv[3], NULL, 10);
+    size_t only = argc > 4 ? strtoull(argv[4], NULL, 10) : 0;
+    bool fine = true;
+    for (size_t d = 0; d < DESIGNS; d++) {
+        fine = (only && only != d + 1) || (pattern_free(&seed, months, batches, &designs[d]) && fine);
+    }
+    for (int turn = 0; turn < 2 && (only == 0 || only > DESIGNS); turn++) {
+        fine = planted(&seed, months * batches, turn ? 0.16 : 0.12) && fine;
+    }
+    return fine ? 0 : 1;
+}
