@@ -37,7 +37,7 @@ TEST_BIN := $(TEST_SRC:tests/%.c=$(B)/tests/%)
 TOOL_SRC := $(sort $(wildcard samples/*.c tests/bench/*.c))
 TOOL_BIN := $(TOOL_SRC:%.c=$(B)/%)
 
-.PHONY: all demo pictures check build-tests bench asan valgrind fuzz oracle lint format install clean help setup-build setup-check
+.PHONY: all demo pictures check build-tests bench calibrate asan valgrind fuzz oracle lint format install clean help setup-build setup-check
 .DELETE_ON_ERROR:
 .SECONDARY:
 
@@ -52,6 +52,7 @@ help:
 	@echo 'make valgrind   the unit tests under valgrind'
 	@echo 'make fuzz       the fuzz targets (SECONDS=600 each; needs clang)'
 	@echo 'make bench      speed beside general-purpose programs, as ratios'
+	@echo 'make calibrate  found against announced on invented months (SEEDS="1 2", MONTHS=80 a seed; none given: five fresh ones)'
 	@echo 'make lint       floors, sizes, format, clang-tidy'
 	@echo 'make format     clang-format over the source'
 	@echo 'make install    DESTDIR= PREFIX= : one binary, a man page, completion for bash'
@@ -125,6 +126,10 @@ bench: setup-check
 	@BUILD=$(B) sh tests/bench/run.sh
 	@BUILD=$(B) sh tests/bench/phrases.sh
 	@BUILD=$(B) sh tests/bench/findings.sh
+
+calibrate: setup-check
+	@$(MAKE) --no-print-directory build-tests
+	@$(B)/tests/bench/calibrate $(or $(MONTHS),80) 0 $(or $(SEEDS),$$(od -An -N20 -tu4 /dev/urandom))
 
 oracle:
 	@sh .ci/install oracle

@@ -108,8 +108,8 @@ static double tail_rate(const strengths *list, ap_span_kind kind, size_t most, d
     }
     double share = 1;
     if (kind == AP_SPAN_RUN) {
-        for (double i = 0; i < limit - from; i++) {
-            share *= (over + 1 + i) / (over + (double)most + 2 + i);
+        for (size_t i = 0; (double)i < limit - from; i++) {
+            share *= (over + 1 + (double)i) / (over + (double)most + 2 + (double)i);
         }
     } else {
         share = pow(1 + (limit - from) / over, -(double)most);

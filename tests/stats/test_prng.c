@@ -108,12 +108,32 @@ static void clipped_run_length(void **state) {
     }
 }
 
+/* Upper 5 % points of chi-square: NIST e-Handbook 1.3.6.7.4. */
+static void chi_square_draws(void **state) {
+    (void)state;
+    enum { N = 40000 };
+    static const double df[] = {1, 5, 40};
+    static const double point[] = {3.841, 11.070, 55.758};
+    ap_prng prng;
+    ap_prng_init(&prng, 8, 0);
+    for (size_t d = 0; d < 3; d++) {
+        double sum = 0;
+        double above = 0;
+        for (int i = 0; i < N; i++) {
+            double x = ap_prng_chi_square(&prng, df[d]);
+            sum += x;
+            above += x > point[d];
+        }
+        check_close(sum / N, df[d], 4 * sqrt(2 * df[d] / N), "mean of chi-square, four standard errors");
+        check_close(above / N, 0.05, 4 * sqrt(0.05 * 0.95 / N), "NIST e-Handbook 1.3.6.7.4, four standard errors");
+    }
+    assert_true(ap_prng_chi_square(&prng, 0) == 0 && ap_prng_gamma(&prng, -1) == 0);
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(published_sequence),
-        cmocka_unit_test(normal_quantile),
-        cmocka_unit_test(uniform_and_below),
-        cmocka_unit_test(clipped_run_length),
+        cmocka_unit_test(published_sequence), cmocka_unit_test(normal_quantile),    cmocka_unit_test(uniform_and_below),
+        cmocka_unit_test(chi_square_draws),   cmocka_unit_test(clipped_run_length),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

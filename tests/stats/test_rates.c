@@ -1,5 +1,6 @@
 #include <gsl/gsl_cdf.h>
 
+#include "stats/prng.h"
 #include "stats/rates.h"
 
 #include "stats/numbers.h"
@@ -86,6 +87,32 @@ static void exact_tests(void **state) {
     ap_fisher tea;
     check_ok(ap_fisher_test(&tea, 3, 1, 1, 3, &err), &err);
     check_close(tea.p_more, 17.0 / 70.0, 1e-12, "Fisher 1935: 17 of 70 tables");
+    check_close(ap_hypergeometric_more(3, 4, 8, 4), 17.0 / 70.0, 1e-12, "Fisher 1935: 17 of 70 tables");
+    check_close(ap_hypergeometric_more(4, 4, 8, 4), 1.0 / 70.0, 1e-12, "Fisher 1935: 1 of 70 tables");
+    assert_int_equal(ap_hypergeometric_least(0.05, 4, 8, 4), 4);
+    assert_int_equal(ap_hypergeometric_least(0.01, 4, 8, 4), 5); /* none can be */
+}
+
+/* Any table: the tail is that of the full test, and the least count is the first at the level. */
+static void the_tail_is_that_of_the_exact_test(void **state) {
+    (void)state;
+    ap_prng prng;
+    ap_prng_init(&prng, 31, 0);
+    for (int turn = 0; turn < 2000; turn++) {
+        uint64_t all = 2 + ap_prng_below(&prng, turn % 10 ? 200 : 20000);
+        uint64_t first = 1 + ap_prng_below(&prng, all - 1);
+        uint64_t hits = ap_prng_below(&prng, all + 1);
+        uint64_t low = first + hits > all ? first + hits - all : 0;
+        uint64_t high = first < hits ? first : hits;
+        uint64_t k = low + ap_prng_below(&prng, high - low + 1);
+        ap_fisher fisher;
+        check_ok(ap_fisher_test(&fisher, k, first - k, hits - k, all - first + k - hits, &err), &err);
+        check_close(ap_hypergeometric_more(k, first, all, hits), fisher.p_more, 1e-8 * fisher.p_more + 1e-15,
+                    "ap_fisher_test");
+        uint64_t least = ap_hypergeometric_least(0.02, first, all, hits);
+        assert_true(least > high || ap_hypergeometric_more(least, first, all, hits) <= 0.02);
+        assert_true(least == low || ap_hypergeometric_more(least - 1, first, all, hits) > 0.02);
+    }
 }
 
 static void false_discovery(void **state) {
@@ -176,6 +203,7 @@ int main(void) {
         cmocka_unit_test(a_share_of_thousands_has_an_interval),
         cmocka_unit_test(garwood),
         cmocka_unit_test(exact_tests),
+        cmocka_unit_test(the_tail_is_that_of_the_exact_test),
         cmocka_unit_test(false_discovery),
         cmocka_unit_test(chi_square),
         cmocka_unit_test(refusals),
