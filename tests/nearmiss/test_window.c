@@ -2,14 +2,14 @@
  * near_miss_window.csv (the widest window in which as many near misses have a chance of at most alpha at the usual rate; binomial sums
  * by R) as many within that window are an alarm, and within one pick more they are none.
  *
- * One log a row: 1,000 picks with evenly spaced near misses make the usual rate (one more than seen, over the picks, is p); a first month
- * with the window one pick too wide; a second month with the window itself. The first month is so long that the rate stays p. */
+ * One log a row: 1,000 picks with evenly spaced near misses make the usual rate, that of all picks up to the period's end; a first month
+ * with the window one pick too wide; a second month with the window itself. Both are so long that the rate stays p. */
 #include "support/limits.h"
 
 #include "intake/intake.h"
 #include "nearmiss/detect.h"
 
-enum { BASE = 1000, QUIET = 200, A_DAY = 100 };
+enum { BASE = 1000, A_DAY = 100 };
 
 typedef struct log_file {
     FILE *out;
@@ -61,7 +61,7 @@ static void make_book(book_fixture *it, ap_date months[3], double p, int events,
     log_file log = {.out = fopen(path, "w"), .date = fixture_date("2026-01-01")};
     assert_non_null(log.out);
     fputs("job,date,pick,crew,species,measured_weight_lb,measured_as,near_miss\n", log.out);
-    int seen = (int)floor(BASE * p + 0.5) - 1;
+    int seen = (int)floor(BASE * p + 0.5);
     int apart = BASE / (seen + 1);
     for (int i = 1; i <= BASE; i++) {
         write_pick(&log, i % apart == 0 && i / apart <= seen);
@@ -73,7 +73,7 @@ static void make_book(book_fixture *it, ap_date months[3], double p, int events,
     write_window(&log, events, width + 1);
     next_month(&log);
     months[1] = log.date;
-    write_quiet(&log, QUIET);
+    write_quiet(&log, month - width);
     write_window(&log, events, width);
     next_month(&log);
     months[2] = log.date;
