@@ -152,8 +152,9 @@ static ap_status report_window(ap_finding_list *out, const ap_detect_input *in, 
     return ap_finding_add(out, &finding, err);
 }
 
-static ap_status find_windows(ap_finding_list *out, const ap_detect_input *in, double *expected, ap_error *err) {
-    events all = {.among = in->end, .seed = seed};
+static ap_status find_windows(ap_finding_list *out, const ap_detect_input *in, const ap_rate_cells *seen,
+                              double *expected, ap_error *err) {
+    events all = {.count = seen->events, .among = in->end, .seed = seed};
     size_t *at = calloc(in->end + 1, sizeof *at);
     ap_status status = AP_OK;
     all.at = at;
@@ -163,11 +164,8 @@ static ap_status find_windows(ap_finding_list *out, const ap_detect_input *in, d
         status = ap_error_set(err, AP_E_MEMORY, "out of memory for the near misses of %zu picks", in->end);
         goto done;
     }
-    for (size_t i = 0; i < in->end; i++) {
-        if (near_miss(in, i) == 2) {
-            all.count++;
-            all.seed = (all.seed ^ i) * 0x100000001b3; /* FNV-1a */
-        }
+    for (size_t e = 0; e < all.count; e++) {
+        all.seed = (all.seed ^ seen->at[e]) * 0x100000001b3; /* FNV-1a */
     }
     const double rate = all.among ? (double)all.count / (double)all.among : 0;
     /* A cluster may begin before the period; as far back as one can reach is simulated too. */
@@ -181,9 +179,9 @@ static ap_status find_windows(ap_finding_list *out, const ap_detect_input *in, d
             break;
         }
     }
-    size_t count = events->events;
+    size_t count = all.count;
     for (size_t e = 0; e < count; e++) {
-        at[e] = events->at[e];
+        at[e] = seen->at[e];
     }
     size_t from = 0;
     size_t to = 0;
@@ -211,7 +209,7 @@ ap_status ap_detect_cluster(ap_finding_list *out, const ap_detect_input *in, ap_
         status = ap_rate_cells_report(out, &cells, &half, AP_DETECT_CLUSTER, err);
     }
     if (status == AP_OK) {
-        status = find_windows(out, in, &expected, err);
+        status = find_windows(out, in, &cells, &expected, err);
     }
     line->looked = line->looked || in->end > in->first;
     line->looks += in->end - in->first;
