@@ -69,6 +69,12 @@ $(B)/%.o: src/%.c
 	@mkdir -p $(@D)
 	@$(CC) $(CPPFLAGS) $(PKG_CFLAGS) $(ALL_CFLAGS) -MMD -MP -c -o $@ $<
 
+# What a kept fact rests on: a build from other sources works the facts of a book out anew (src/analysis/kept_company.c).
+METHOD_SRC := $(sort $(wildcard src/base/*.[ch] src/base/*.def src/mech/*.[ch] src/derive/*.[ch] src/book/pick_*.[ch] \
+    src/analysis/roster*.[ch] src/analysis/fact_*.[ch] src/analysis/keep_*.[ch] src/analysis/kept_*.[ch]))
+$(B)/analysis/kept_company.o: $(METHOD_SRC)
+$(B)/analysis/kept_company.o: CPPFLAGS += -DAP_METHOD_SUM=$(shell cat $(METHOD_SRC) | cksum | cut -d ' ' -f 1)
+
 $(B)/gen/assets.c: src/base/embed.sh $(ASSETS) | $(B)/gen
 	@sh src/base/embed.sh $(ASSETS) > $@
 

@@ -7,6 +7,11 @@
 #include "analysis/fact_pack.h"
 #include "book/species.h"
 
+/* A sum of the sources that facts come from, given by the build: who changes them and forgets AP_FACT_METHOD does no harm. */
+#ifndef AP_METHOD_SUM
+#define AP_METHOD_SUM 0
+#endif
+
 _Static_assert(AP_KEPT_COMPANY_SIZE == SHA256_DIGEST_LENGTH, "the digest of a company is a SHA-256");
 
 static void add_int(SHA256_CTX *digest, int64_t value) {
@@ -101,6 +106,7 @@ ap_status ap_kept_company(uint8_t out[AP_KEPT_COMPANY_SIZE], ap_book *book, cons
     SHA256_CTX digest;
     SHA256_Init(&digest);
     add_int(&digest, AP_FACT_METHOD);
+    add_int(&digest, AP_METHOD_SUM);
     add_settings(&digest, company->settings);
     add_int(&digest, (int64_t)company->crane_count);
     for (size_t i = 0; i < company->crane_count; i++) {

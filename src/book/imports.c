@@ -1,6 +1,7 @@
 #include "book/imports.h"
 
 #include "book/handle.h"
+#include "book/kept_facts.h"
 
 /* NOT NULL columns take '' for a text that was not given. */
 static ap_str given(ap_str text) {
@@ -198,6 +199,9 @@ ap_status ap_book_import_undo(ap_book *book, int64_t import_id, ap_str why, cons
     }
     const int64_t picks = ap_book_changes(book);
     query = NULL;
+    if (status == AP_OK) { /* what they came to goes with them */
+        status = ap_book_kept_drop(book, err);
+    }
     if (status == AP_OK) {
         status = ap_query_open(&query, book, "import_undo_read_again", err);
     }
