@@ -24,8 +24,9 @@ void ap_section_method(ap_doc *doc, const ap_review *r) {
             "clipped CUSUM.",
             r->chance.replications, AP_STR_ARG(fitted)));
     ap_doc_list_item(
-        doc, AP_STR_LIT("Heavy surprise: distance above the median of species and cut in spreads (MAD over all cells); "
-                        "the number to expect is picks times the normal tail."));
+        doc, AP_STR_LIT("Heavy surprise: distance above the median of species and cut, the pick itself taken out of "
+                        "median and spread (Cook and Weisberg 1982, deleted residual); the number to expect is picks "
+                        "times the tail of Student's t."));
     ap_doc_list_item(
         doc,
         AP_STR_LIT(
