@@ -8,7 +8,7 @@ static ap_str count_or_none(ap_doc *doc, size_t count) {
     return count ? ap_doc_printf(doc, "%zu", count) : AP_STR_LIT("none");
 }
 
-/* What is certain and yet of no kind that comes first, and what chance could make too: so that a first page without alerts
+/* What is certain and yet does not come first, and what chance could make too: so that a first page without alerts
  * is not read as a month without findings. */
 static void put_others(ap_doc *doc, const ap_review *r) {
     const ap_finding *gravest = NULL;
@@ -17,7 +17,7 @@ static void put_others(ap_doc *doc, const ap_review *r) {
     for (size_t i = 0; i < r->findings.count; i++) {
         const ap_finding *finding = &r->findings.items[i];
         likely += finding->class == AP_FINDING_LIKELY;
-        if (finding->class == AP_FINDING_CERTAIN && !ap_detector_comes_first(finding->detector) &&
+        if (finding->class == AP_FINDING_CERTAIN && !ap_finding_comes_first(finding) &&
             !ap_finding_is_settled(finding)) {
             gravest = gravest ? gravest : finding;
             certain++;
@@ -25,7 +25,7 @@ static void put_others(ap_doc *doc, const ap_review *r) {
     }
     if (gravest) {
         ap_doc_paragraph(doc,
-                         ap_doc_printf(doc, "Besides, %.*s of other kinds; the gravest: %s, %s. See under findings.",
+                         ap_doc_printf(doc, "Besides, %.*s; the gravest: %s, %s. See under findings.",
                                        AP_STR_ARG(ap_say_count(doc, certain, "certain finding")),
                                        ap_detector_title(gravest->detector), r->roster->facts[gravest->picks[0]].name));
     }

@@ -30,6 +30,11 @@ if command -v xmllint >/dev/null 2>&1; then
 else
     echo 'figures as XML: not run (no xmllint)'
 fi
+# What the first page names and what it counts besides are all certain findings of the month: who adds up must not miss one.
+certain=$("$AFTERPICK" --book "$work/a.book" --today 2026-11-02 findings --month 2026-10 --csv | cut -d, -f2 | grep -c '^certain$')
+named=$(sed -n '/^## Look at these first/,/^## /p' "$work/whole/review.md" | grep -c '^- ▲ ')
+besides=$(sed -n 's/^Besides, \([0-9]*\) certain finding.*/\1/p' "$work/whole/review.md" | head -n 1)
+[ "$certain" -eq $((named + ${besides:-0})) ] && ok || bad "$certain certain findings, $named named first and ${besides:-none} besides"
 # The same input gives the same bytes.
 review again "$PATH"
 if cmp -s "$work/whole/review.html" "$work/again/review.html"; then ok; else bad 'two runs differ'; fi
