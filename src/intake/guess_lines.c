@@ -119,6 +119,14 @@ static bool is_code(ap_str word) {
     return digit && letters > 0 && letters <= 3;
 }
 
+/* "K1 crane", "crane K1". */
+static bool names_a_crane(const ap_line_finder *line, size_t at) {
+    const ap_str crane = AP_STR_LIT("crane");
+    return (at > 0 && !line->words[at - 1].stop && ap_str_equal_nocase(ap_line_word_text(line, at - 1), crane)) ||
+           (at + 1 < line->count && !line->words[at].stop &&
+            ap_str_equal_nocase(ap_line_word_text(line, at + 1), crane));
+}
+
 static void look_at_names(ap_line_guess *it, ap_line_finder *line) {
     static const char *const numbers[] = {"pick", "lift", "piece", "#", "no", "no.", "nr", "nr.", "hub", "p"};
     ap_str date;
@@ -141,10 +149,10 @@ static void look_at_names(ap_line_guess *it, ap_line_finder *line) {
         if (line->words[i].taken) {
             continue;
         }
-        if (ap_str_equal_nocase(word, AP_STR_LIT("job")) && next.len) {
+        if (ap_str_equal_nocase(word, AP_STR_LIT("job")) && next.len && !ap_line_comma_behind(line, i)) {
             it->job_word = true;
         }
-        if (is_code(word) && !it->code.len) {
+        if (is_code(word) && !it->code.len && !names_a_crane(line, i)) {
             it->code = ap_arena_str(&it->g->arena, word);
         }
         it->code_lines += it->code.len && ap_line_is_like(word, it->code);

@@ -362,6 +362,12 @@ static void a_guess_of_text_logs(void **state) {
     holds(&out, "? constant date =");
     refused(out.ptr, "an open question");
     ap_buf_release(&out);
+    /* The crane of the day is no job, whatever word stands before the comma. */
+    guess_of(k, &out, &questions, "crane.txt",
+             "oct 5 2026 - Hill street job, K1 crane\n1 red oak top, guess 900 lb\n2 red oak limb, guess 600 lb\n");
+    holds(&out, "? constant job =");
+    assert_null(strstr(out.ptr, "find job"));
+    ap_buf_release(&out);
 }
 
 static void the_spellings_keep_to_their_examples(void **state) {
