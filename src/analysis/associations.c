@@ -167,6 +167,20 @@ static ap_status compare(ap_association *a, ap_error *err) {
     return status;
 }
 
+/* Do the hits of a group's others come from more than one tree? One pick alone is one tree. */
+static bool others_of_several_trees(const count *c, size_t key) {
+    const cell *seen = NULL;
+    for (size_t other = 0; other < c->keys; other++) {
+        const cell *it = &c->cells[other];
+        bool counts = it->hits && (c->base == SIZE_MAX ? other != key : other == c->base);
+        if (counts && (it->several_trees || (seen && seen->one_tree != it->one_tree))) {
+            return true;
+        }
+        seen = counts ? it : seen;
+    }
+    return false;
+}
+
 /* Groups of one kind with enough picks on both sides become associations. */
 static ap_status compare_groups(ap_association *items, size_t *n, size_t *left_out, const count *c, ap_arena *arena,
                                 const ap_roster *roster, ap_error *err) {
@@ -184,8 +198,9 @@ static ap_status compare_groups(ap_association *items, size_t *n, size_t *left_o
             continue;
         }
         a.group = name_group(arena, roster, c->kind, key);
-        a.verdict = group->several_trees || group->hits == 0 ? AP_ASSOCIATION_DIFFERS : AP_ASSOCIATION_ONE_TREE;
         status = compare(&a, err);
+        bool several = a.difference > 0 ? group->several_trees : others_of_several_trees(c, key);
+        a.verdict = several ? AP_ASSOCIATION_DIFFERS : AP_ASSOCIATION_ONE_TREE;
         items[(*n)++] = a;
     }
     return status;

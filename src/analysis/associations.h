@@ -8,7 +8,7 @@
  *
  * Every group with AP_ASSOCIATION_LEAST picks on both sides is looked at; all that were looked at are corrected together. An
  * association is no cause: the groups differ in trees, sizes and people, and picks of one tree are alike, which the exact test does not
- * know. A group whose hits all come from one tree is therefore never said to differ. */
+ * know. Where the side that has more of them, the group or its others, has them all from one tree, none is said to differ. */
 #ifndef AP_ANALYSIS_ASSOCIATIONS_H
 #define AP_ANALYSIS_ASSOCIATIONS_H
 
@@ -27,7 +27,7 @@ typedef enum ap_association_kind {
 typedef enum ap_association_verdict {
     AP_ASSOCIATION_DIFFERS,
     AP_ASSOCIATION_ALIKE,     /* no difference found, and one of AP_ASSOCIATION_WORTH would likely have been */
-    AP_ASSOCIATION_ONE_TREE,  /* the numbers differ, but all hits come from one tree */
+    AP_ASSOCIATION_ONE_TREE,  /* the numbers differ, but all hits of the side that has more are of one tree */
     AP_ASSOCIATION_TOO_LITTLE /* no difference found, and there are too few picks to find one */
 } ap_association_verdict;
 

@@ -26,7 +26,7 @@ static bool keeps_to(const double *values, size_t count, double step) {
 }
 
 double ap_written_step_kg(const double *values_kg, size_t count) {
-    static const double steps[] = {500, 200, 100, 50, 20, 10, 5, 2, 1};
+    static const double steps[] = {500, 250, 200, 100, 50, 25, 20, 10, 5, 2, 1};
     double best = NAN;
     for (size_t s = 0; s < sizeof steps / sizeof steps[0]; s++) {
         for (int pounds = 0; pounds < 2; pounds++) {

@@ -18,7 +18,7 @@ ap_str ap_associations_answer(ap_doc *doc, const ap_associations *found) {
     return ap_doc_printf(
         doc,
         "%zu of %zu comparisons show%s a difference that chance would seldom make; the clearest: %s in "
-        "%zu of %zu picks with %.*s, %zu of %zu against %s.",
+        "%zu of %zu picks with %.*s, and in %zu of %zu with %s.",
         differ, found->count + found->cut_off, differ == 1 ? "s" : "", ap_association_outcome(most->kind), most->hits,
         most->picks, AP_STR_ARG(most->group), most->other_hits, most->others, ap_association_against(most->kind));
 }

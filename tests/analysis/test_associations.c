@@ -82,6 +82,41 @@ static void hits_of_one_tree_are_not_said_to_differ(void **state) {
     close_fixture(&f);
 }
 
+/* The same seen from the other side; and one hit among many, always of one tree, does not hide that the others have many. */
+static void the_side_that_has_more_must_be_of_several_trees(void **state) {
+    (void)state;
+    fixture f;
+    open_fixture(&f);
+    add_kerf(&f, AP_KERF_CLOSING, 60, 0, false);
+    add_kerf(&f, AP_KERF_STEADY, 12, 9, true);
+    find_all(&f);
+    assert_int_equal(get(&f, AP_ASSOCIATION_KERF, "kerf closing")->verdict, AP_ASSOCIATION_ONE_TREE);
+    close_fixture(&f);
+
+    open_fixture(&f);
+    add_kerf(&f, AP_KERF_CLOSING, 60, 1, false);
+    add_kerf(&f, AP_KERF_STEADY, 60, 30, false);
+    find_all(&f);
+    assert_int_equal(get(&f, AP_ASSOCIATION_KERF, "kerf closing")->verdict, AP_ASSOCIATION_DIFFERS);
+    close_fixture(&f);
+
+    for (int trees = 1; trees <= 2; trees++) { /* against all other set-ups: the others' hits in two of them */
+        open_fixture(&f);
+        for (size_t i = 0; i < 80; i++) {
+            char tree[32];
+            bool eye = i >= 60;
+            snprintf(tree, sizeof tree, "T%zu", eye ? i % (size_t)trees : i);
+            ap_fact *fact = check_roster_add(&f.roster, "J/1", 1, 1.0, "beech", "step", "E1", tree);
+            fact->slings = (uint8_t)((i % 2 && eye ? 1 : 2) | (eye ? AP_SLINGS_EYE : AP_SLINGS_ADJUSTABLE));
+            fact->re_rigs = eye;
+        }
+        find_all(&f);
+        assert_int_equal(get(&f, AP_ASSOCIATION_RE_RIG, "2 legs, adjustable")->verdict,
+                         trees == 1 ? AP_ASSOCIATION_ONE_TREE : AP_ASSOCIATION_DIFFERS);
+        close_fixture(&f);
+    }
+}
+
 static void too_little_says_how_much_more(void **state) {
     (void)state;
     fixture f;
@@ -183,6 +218,7 @@ int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(a_closing_kerf_goes_with_movement),
         cmocka_unit_test(hits_of_one_tree_are_not_said_to_differ),
+        cmocka_unit_test(the_side_that_has_more_must_be_of_several_trees),
         cmocka_unit_test(too_little_says_how_much_more),
         cmocka_unit_test(set_ups_leans_and_blanks),
         cmocka_unit_test(chance_alone_is_seldom_said_to_differ),

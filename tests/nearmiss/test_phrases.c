@@ -293,6 +293,28 @@ static void every_class_has_a_rule(void **state) {
     close_rules(&f);
 }
 
+/* A rule that says why goes before one that does not, whatever the two are called. */
+static void what_was_nearly_hit_gives_the_class(void **state) {
+    (void)state;
+    rules_fixture f;
+    open_rules(&f);
+    const struct {
+        const char *note;
+        ap_reason reason;
+    } cases[] = {
+        {"almost hit the gutter", AP_REASON_NEAR},           {"nearly landed on the garage", AP_REASON_NEAR},
+        {"would have hit the roof", AP_REASON_NEAR},         {"would have hit the climber", AP_REASON_PLACE},
+        {"almost lost it, it was close", AP_REASON_UNCLEAR}, {"near miss - no one hurt", AP_REASON_UNCLEAR},
+    };
+    for (size_t i = 0; i < sizeof cases / sizeof cases[0]; i++) {
+        ap_reason reason = AP_REASON_COUNT;
+        if (!says(&f, cases[i].note, &reason) || reason != cases[i].reason) {
+            fail_msg("'%s' is of another class", cases[i].note);
+        }
+    }
+    close_rules(&f);
+}
+
 /* --- negation --------------------------------------------------------------------------------------------------------- */
 
 static void a_negation_holds_inside_its_clause(void **state) {
@@ -315,6 +337,11 @@ static void a_negation_holds_inside_its_clause(void **state) {
         {"would have hit the climber", true},
         {"almost hit the climber", true},
         {"almost level", false},
+        {"near miss: none", false},
+        {"damage none, near miss n/a, calm", false},
+        {"near miss - no", false},
+        {"no LMI alarm", false},
+        {"way over, LMI alarm", true},
         {"NO SIDE-LOAD", false},
         {"Side-Loaded The Boom", true},
         {"side loaded \xff the boom", true},
@@ -471,6 +498,7 @@ int main(void) {
         cmocka_unit_test(the_prefilter_loses_no_hit),
         cmocka_unit_test(no_rule_quotes_a_note),
         cmocka_unit_test(every_class_has_a_rule),
+        cmocka_unit_test(what_was_nearly_hit_gives_the_class),
         cmocka_unit_test(a_negation_holds_inside_its_clause),
         cmocka_unit_test(bad_rules_are_refused_with_a_word),
         cmocka_unit_test(a_rule_of_ones_own_is_taken),

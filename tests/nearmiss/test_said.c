@@ -131,6 +131,8 @@ static void the_step_that_a_log_is_written_in(void **state) {
     check_close(ap_written_step_kg(tens, 3), 10 * pound, 1e-12, "all are tens of pounds");
     const double metric[] = {2150, 1975, 880};
     check_close(ap_written_step_kg(metric, 3), 5, 1e-12, "all are fives of kilograms");
+    const double quarters[] = {2225 * pound, 1950 * pound, 875 * pound};
+    check_close(ap_written_step_kg(quarters, 3), 25 * pound, 1e-12, "all are multiples of 25 pounds");
     const double odd[] = {2150.37, 1975.11};
     assert_true(isnan(ap_written_step_kg(odd, 2)));
 }

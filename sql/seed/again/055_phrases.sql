@@ -61,7 +61,7 @@ climbing line caught on the load',
         'trainee was at the wrong side of the spar
 apprentice in the bight of the tag line',
         'not on the wrong side this time'),
-    ('would-have-hit', 'place', '\b(?<lack>(?:would|could|might)(?:[''’]?ve|\s++have|\s++of|a)?)\s++(?:easily\s++|well\s++)?(?:hit|killed|hurt|crushed|taken|got|had|landed\s++on|flattened|squashed|broken)\s++{the}(?:{person}|{structure}|{wires})\b',
+    ('would-have-hit', 'place', '\b(?<lack>(?:would|could|might)(?:[''’]?ve|\s++have|\s++of|a)?)\s++(?:easily\s++|well\s++)?(?:hit|killed|hurt|crushed|taken|got|had|landed\s++on|flattened|squashed|broken)\s++{the}{person}\b',
         'would of hit the groundie had he stayed
 it could have killed someone',
         'would have taken two picks'),
@@ -76,9 +76,10 @@ without any sideways pull'),
 the truck rocked when the top came off',
         'the outriggers never sank
 pads did not slip'),
-    ('alarm', 'crane', '\b(?:alarm|buzzer|bleeper|siren|lmi|rci|rcl|lmb|asli|cut[\s-]?out|kick[\s-]?out|over[\s-]?load\w*+|limiter|indicator)\s++{gap}{0,3}(?:went|go(?:ing|es)?|sound(?:ed|ing)|tripp?(?:ed|ing)?|cut|scream(?:ed|ing)|beep(?:ed|ing)|blar(?:ed|ing)|red|lit|locked|came\s++on|kicked|stopped)\b|\bset\s++off\s++{the}(?:alarm|buzzer|lmi|rci)|\b(?:alarm|buzzer)\s++at\s++\d|\boverload(?:ed|ing)?\b',
+    ('alarm', 'crane', '\b(?:alarm|buzzer|bleeper|siren|lmi|rci|rcl|lmb|asli|cut[\s-]?out|kick[\s-]?out|over[\s-]?load\w*+|limiter|indicator)\s++{gap}{0,3}(?:went|go(?:ing|es)?|sound(?:ed|ing)|tripp?(?:ed|ing)?|cut|scream(?:ed|ing)|beep(?:ed|ing)|blar(?:ed|ing)|red|lit|locked|came\s++on|kicked|stopped)\b|\bset\s++off\s++{the}(?:alarm|buzzer|lmi|rci)|\b(?:alarm|buzzer)\s++at\s++\d|\b(?:lmi|rci|rcl|load\s++moment)\s++(?:alarm|warning)\b|\boverload(?:ed|ing)?\b',
         'the buzzer sounded as we boomed out
-rci tripped half way round',
+rci tripped half way round
+LMI warning on the slew',
         'alarm never went off
 no overload'),
     ('two-block', 'crane', '\b(?:anti[\s-]?)?two[\s-]?block(?:ed|ing)?\b|\b(?:ball|block|hook)\s++{gap}{0,3}(?:into|against|near|touch\w*+|hit|in)\s++{the}(?:sheave|boom\s++tip|boom\s++head|jib)',
@@ -116,6 +117,10 @@ inches off the chimney',
         'top went toward the fence
 load drifted into the road',
         'did not swing over the house'),
+    ('would-have-hit-it', 'near', '\b(?<lack>(?:would|could|might)(?:[''’]?ve|\s++have|\s++of|a)?)\s++(?:easily\s++|well\s++)?(?:hit|killed|hurt|crushed|taken|got|had|landed\s++on|flattened|squashed|broken)\s++{the}(?:{structure}|{wires})\b',
+        'one more foot and it would have flattened the shed
+might have broken a skylight',
+        'would have taken longer near the shed'),
     -- balance
     ('butt-moved', 'balance', '\b(?:butt|but|bottom|base|thick|heavy|tip|top|log|piece|limb|it|she|end)\s++(?:end\s++)?(?:{gap}{0,1})(?:kick(?:ed|ing)?|jump(?:ed|ing)?|fl(?:ew|y|ies)|shot|popp(?:ed|ing)|rear(?:ed|ing)|sprang|sprung|lurched|bucked|reared|leapt|whipp(?:ed|ing)|lash(?:ed|ing)|launched)\s++(?:up|out|back|over|round|around|at|off|toward\w*+|forward|side\s?ways|past|hard|straight|about|{far})',
         'bottom end shot out at him
@@ -276,10 +281,13 @@ he thought I said lower',
 signalled stop and the operator kept going',
         'was told in good time'),
     -- close, but not said why
-    ('close-call', 'unclear', '\bnear[\s-]?(?:miss|hit)\b|\bclose\s++(?:call|one|shave|thing)\b|\b(?:that|it|way|far|bit|very|really)\s++(?:was\s++)?(?:far\s++|bit\s++)?too\s++close\b|\bclose\s++for\s++comfort\b|\bthat\s++was\s++close\b|\bby\s++inches\b|\bhair[\s-]?raising\b|\bheart\s++(?:in|stopp|miss)\w*+',
+    ('close-call', 'unclear', '\bnear[\s-]?(?:miss|hit)\b(?!\s*+[:=-]?\s*+(?:none|nil|n/?a|zero|0|no)\s*+(?:[.,;!]|\z))|\bclose\s++(?:call|one|shave|thing)\b|\b(?:that|it|way|far|bit|very|really)\s++(?:was\s++)?(?:far\s++|bit\s++)?too\s++close\b|\bclose\s++for\s++comfort\b|\bthat\s++was\s++close\b|\bby\s++inches\b|\bhair[\s-]?raising\b|\bheart\s++(?:in|stopp|miss)\w*+',
         'bit of a close shave
-calling this a near-miss',
-        'no near misses'),
+calling this a near-miss
+near miss: no one hurt',
+        'no near misses
+near miss: none
+damage none, near miss n/a, wind calm'),
     ('lucky', 'unclear', '\b(?:luck(?:y|ily)|thank\s++god|thankfully|got\s++away\s++with|dodged\s++a\s++bullet|phew)\b|\b(?<lack>could(?:[''’]?ve|\s++have|\s++of|a)\s++(?:been|gone|ended))\s++{gap}{0,2}(?:bad(?:ly)?|nasty|worse|wrong|serious|ugly|fatal|either)\b|\bwon[''’]?t\s++(?:do|be\s++doing)\s++that\s++again\b|\bnever\s++again\b|\blesson\s++learn\w*+',
         'thankfully all were clear of it
 could have been nasty',
