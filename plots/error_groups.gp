@@ -34,7 +34,7 @@ set label 2 'heavier'.than.' ▶' at first 0, graph 1 left offset 1, ap_text ? 2
 if (!ap_text) { set label 3 'as planned' at first 0, graph 1 right offset 0, 0.6 textcolor rgb black }
 set arrow 1 from first 0, graph 0 to first 0, graph 1 nohead linewidth 1.8 linecolor rgb black back
 set arrow 2 from first 10, graph 0 to first 10, graph 1 nohead linewidth 1 dashtype 2 linecolor rgb grey back
-set label 4 '+10 %' at first 10, graph 1 left offset 0, ap_text ? 1 : 0.6 textcolor rgb grey
+set label 4 '+10 %' at first 10, graph 1 left offset ap_text ? 2 : 0, ap_text ? 1 : 0.6 textcolor rgb grey
 
 # The interval is symmetric in the logarithm of the ratio.
 centre(z) = (sqrt((1 + column(2) / 100.0) * (1 + column(3) / 100.0)) - 1) * 100

@@ -7,6 +7,7 @@
 #include "base/sink.h"
 #include "book/book.h"
 #include "derive/company.h"
+#include "figure/figure.h"
 #include "page/doc.h"
 #include "page/json.h"
 
@@ -102,6 +103,13 @@ AP_MUST_USE ap_status ap_cli_say_kept(ap_cli *cli, ap_error *err);
 ap_unit_system ap_cli_units(const ap_cli *cli);
 /* How long gnuplot may take for all figures of a command, in milliseconds: 60 s, or what AFTERPICK_FIGURE_SECONDS says. */
 int ap_cli_figure_time_ms(const ap_cli *cli);
+
+/* `--figure text`, the figure in characters below the page: whether it is asked for, the set, and the figure drawn and written. A
+ * gnuplot that fails is said and does not stop the page.
+ * Errors: AP_E_USAGE for another word than text; AP_E_MEMORY. */
+ap_status ap_cli_text_figure_asked(bool *asked, const ap_cli *cli, ap_error *err);
+ap_figure_set *ap_cli_text_figures(ap_cli *cli, ap_error *err); /* NULL: out of memory, said in err */
+ap_status ap_cli_write_text_figure(ap_cli *cli, ap_figure_set *set, const ap_figure *figure, ap_error *err);
 ap_book_author ap_cli_author(const ap_cli *cli);
 
 /* A document with the head every command's page has. */

@@ -9,6 +9,7 @@ typedef struct job {
     ap_density_study study;
     const ap_species *species; /* NULL: all */
     uint32_t label;            /* its number in the roster; 0 = no pick of it */
+    bool figure;               /* asked for, in characters */
 } job;
 
 /* The words from `first` on are one name: quotes are not needed. */
@@ -59,25 +60,14 @@ static ap_status no_figure(const job *work, ap_error *err) {
 }
 
 static ap_status write_figure(ap_cli *cli, const job *work, ap_error *err) {
-    ap_figure_set *set = ap_figure_set_new(&cli->arena, AP_FIGURE_TEXT);
+    ap_figure_set *set = ap_cli_text_figures(cli, err);
     if (!set) {
-        return ap_error_set(err, AP_E_MEMORY, "out of memory for the figure");
+        return AP_E_MEMORY;
     }
-    ap_figure_set_text_width(set, cli->width);
     ap_figure *figure = ap_figure_add(set, AP_PLOT_DENSITY, "density", AP_STR_LIT("Own wood against the handbook"),
                                       AP_STR_LIT("Green density by species: handbook, own wood, single picks."));
     ap_density_describe(figure, &cli->arena, &work->study, ap_cli_units(cli));
-    ap_str trouble = AP_STR_NONE;
-    ap_status status = ap_figure_set_draw(&trouble, set, ap_cli_figure_time_ms(cli), err);
-    if (status == AP_OK && trouble.len) {
-        cli->machine_trouble = true;
-        ap_sink_printf(cli->notes, "afterpick: figure: %.*s\n", AP_STR_ARG(trouble));
-    }
-    if (status == AP_OK) {
-        ap_str drawn = ap_figure_output(figure).len ? ap_figure_output(figure) : ap_figure_missing(figure);
-        ap_sink_printf(cli->out, "\n%.*s\n", AP_STR_ARG(drawn));
-    }
-    return status;
+    return ap_cli_write_text_figure(cli, set, figure, err);
 }
 
 static ap_status write_page(ap_cli *cli, const job *work, ap_error *err) {
@@ -110,18 +100,15 @@ static ap_status write_page(ap_cli *cli, const job *work, ap_error *err) {
         ap_density_page(doc, &work->study);
     }
     status = ap_cli_write(cli, doc, err);
-    bool figure = cli->format == AP_CLI_PAGE && ap_cli_has(cli, "figure");
-    return status == AP_OK && figure ? write_figure(cli, work, err) : status;
+    return status == AP_OK && work->figure ? write_figure(cli, work, err) : status;
 }
 
 static ap_status show(ap_cli *cli, ap_error *err) {
     job work = {0};
     ap_period period;
-    ap_str figure = ap_cli_get(cli, "figure");
     ap_status status = ap_cli_get_period(&period, cli, err);
-    if (status == AP_OK && figure.ptr && !ap_str_equal_word(figure, "text")) {
-        status = ap_error_set(err, AP_E_USAGE, "--figure is 'text', not '%.*s'; a review has the drawn one",
-                              AP_STR_ARG(figure));
+    if (status == AP_OK) {
+        status = ap_cli_text_figure_asked(&work.figure, cli, err);
     }
     if (status == AP_OK) {
         status = ap_cli_open(cli, AP_BOOK_READ, err);

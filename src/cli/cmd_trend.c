@@ -10,10 +10,10 @@ typedef struct job {
     ap_period period;
     ap_roster roster;
     ap_trend trend;
+    bool figure;
 } job;
 
 static ap_status read_options(ap_cli *cli, job *work, ap_error *err) {
-    ap_str figure = ap_cli_get(cli, "figure");
     ap_status status = ap_cli_need_words(cli, 0, 0, "nothing", err);
     if (status == AP_OK && ap_cli_has(cli, "by")) {
         status = ap_weights_parse_by(work->by, &work->by_count, ap_cli_get(cli, "by"), err);
@@ -27,35 +27,22 @@ static ap_status read_options(ap_cli *cli, job *work, ap_error *err) {
     if (status == AP_OK && work->by_count == AP_WEIGHTS_BY_MAX) {
         status = ap_error_set(err, AP_E_USAGE, "a trend takes at most %d groupings", AP_WEIGHTS_BY_MAX - 1);
     }
-    if (status == AP_OK && figure.ptr && !ap_str_equal_word(figure, "text")) {
-        status = ap_error_set(err, AP_E_USAGE, "--figure is 'text', not '%.*s'; a review has the drawn ones",
-                              AP_STR_ARG(figure));
+    if (status == AP_OK) {
+        status = ap_cli_text_figure_asked(&work->figure, cli, err);
     }
     return status == AP_OK ? ap_cli_get_period(&work->period, cli, err) : status;
 }
 
-/* The figure of the first series, in characters. A gnuplot that fails is said and does not stop the page. */
+/* The figure of the first series, in characters. */
 static ap_status write_figure(ap_cli *cli, const job *work, ap_error *err) {
-    ap_figure_set *set = ap_figure_set_new(&cli->arena, AP_FIGURE_TEXT);
+    ap_figure_set *set = ap_cli_text_figures(cli, err);
     if (!set) {
-        return ap_error_set(err, AP_E_MEMORY, "out of memory for the figure");
+        return AP_E_MEMORY;
     }
-    ap_figure_set_text_width(set, cli->width);
     ap_figure *figure = ap_figure_add(set, AP_PLOT_TREND_MONTHS, "trend", AP_STR_LIT("Estimate error by month"),
                                       AP_STR_LIT("Median error of each month with its interval and limits."));
     ap_trend_describe(figure, work->trend.count ? &work->trend.series[0] : NULL);
-    ap_str trouble = AP_STR_NONE;
-    ap_status status = ap_figure_set_draw(&trouble, set, ap_cli_figure_time_ms(cli), err);
-    if (status == AP_OK && trouble.len) {
-        cli->machine_trouble = true;
-        ap_sink_printf(cli->notes, "afterpick: figure: %.*s\n", AP_STR_ARG(trouble));
-    }
-    if (status == AP_OK && ap_figure_output(figure).len) {
-        ap_sink_printf(cli->out, "\n%.*s\n", AP_STR_ARG(ap_figure_output(figure)));
-    } else if (status == AP_OK) {
-        ap_sink_printf(cli->out, "\n%.*s\n", AP_STR_ARG(ap_figure_missing(figure)));
-    }
-    return status;
+    return ap_cli_write_text_figure(cli, set, figure, err);
 }
 
 static ap_status write_trend(ap_cli *cli, const job *work, ap_error *err) {
@@ -70,8 +57,7 @@ static ap_status write_trend(ap_cli *cli, const job *work, ap_error *err) {
     }
     ap_trend_page(doc, &work->roster, &work->trend);
     ap_status status = ap_cli_write(cli, doc, err);
-    bool figure = cli->format == AP_CLI_PAGE && ap_cli_has(cli, "figure") && work->by_count == 0;
-    return status == AP_OK && figure ? write_figure(cli, work, err) : status;
+    return status == AP_OK && work->figure && work->by_count == 0 ? write_figure(cli, work, err) : status;
 }
 
 static ap_status run(ap_cli *cli, ap_error *err) {

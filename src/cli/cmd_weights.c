@@ -1,5 +1,6 @@
 #include "cli/commands.h"
 #include "cli/period.h"
+#include "figure/plots.h"
 #include "report/explain_page.h"
 
 typedef struct job {
@@ -10,8 +11,22 @@ typedef struct job {
     ap_weight_table table;
     ap_pooled pooled;
     ap_weighing weighing;
-    bool knows; /* the model has terms for the grouping */
+    bool figure; /* asked for, in characters */
+    bool knows;  /* the model has terms for the grouping */
 } job;
+
+static ap_status write_figure(ap_cli *cli, const job *work, ap_error *err) {
+    ap_figure_set *set = ap_cli_text_figures(cli, err);
+    if (!set) {
+        return AP_E_MEMORY;
+    }
+    ap_figure *figure = ap_figure_add(set, AP_PLOT_ERROR_GROUPS, "weights", AP_STR_LIT("Estimate error by group"),
+                                      ap_str_from(ap_weights_figure_describes));
+    if (ap_weights_describe(figure, &cli->arena, &work->roster, &work->table) == 0) {
+        ap_figure_empty(figure, AP_STR_LIT("No weighed pick in this period."));
+    }
+    return ap_cli_write_text_figure(cli, set, figure, err);
+}
 
 static ap_status write_table(ap_cli *cli, const job *work, ap_error *err) {
     const ap_pooled *pooled = work->knows ? &work->pooled : NULL;
@@ -45,7 +60,8 @@ static ap_status write_table(ap_cli *cli, const job *work, ap_error *err) {
     } else {
         ap_weights_page(doc, &work->roster, &work->table, pooled, &work->weighing);
     }
-    return ap_cli_write(cli, doc, err);
+    ap_status status = ap_cli_write(cli, doc, err);
+    return status == AP_OK && work->figure ? write_figure(cli, work, err) : status;
 }
 
 /* The period's picks as they are; the model over all picks up to its end. */
@@ -88,6 +104,12 @@ static ap_status read_options(ap_cli *cli, job *work, ap_error *err) {
         }
         status = ap_weights_parse_by(work->by, &work->by_count, ap_cli_get(cli, "by"), err);
     }
+    if (status == AP_OK) {
+        status = ap_cli_text_figure_asked(&work->figure, cli, err);
+    }
+    if (status == AP_OK && work->figure && (explain.ptr || ap_cli_has(cli, "grid"))) {
+        return ap_error_set(err, AP_E_USAGE, "--figure goes with the table; leave --grid and --explain out");
+    }
     work->knows = ap_pooled_knows(work->by, work->by_count);
     if (status == AP_OK && explain.ptr && !work->knows) {
         return ap_error_set(err, AP_E_USAGE, "--explain works for species, cut and estimator: the model knows these");
@@ -114,6 +136,7 @@ static ap_status run(ap_cli *cli, ap_error *err) {
 static const ap_cli_option options[] = {
     {"by", "NAMES", "up to four of species, cut, basis, piece, estimator, crew, crane, ..."},
     {"explain", "CELL", "the working of one group: \"silver maple, through\""},
+    {"figure", "text", "the figure in characters, below the table"},
     {"grid", NULL, "species down, cuts across"},
     AP_CLI_PERIOD_OPTIONS,
     {0},
@@ -123,7 +146,8 @@ const ap_command ap_command_weights = {
     .name = "weights",
     .group = "LOOK",
     .summary = "the estimate error: measured against planned, by group",
-    .usage = "[--by species,cut,...] [--explain CELL | --grid] [--month YYYY-MM | --since DATE --until DATE]",
+    .usage = "[--by species,cut,...] [--explain CELL | --grid | --figure text] [--month YYYY-MM | --since DATE --until "
+             "DATE]",
     .about =
         "Groupings: species, cut, basis, piece, estimator, crew, crane, condition, foliage, setup, month, job, tree.\n"
         "A ratio above 1 is heavier than planned. Gross is made net with the rigging weight before anything is "

@@ -49,8 +49,9 @@ bool ap_detector_comes_first(ap_detector_id detector) {
 
 bool ap_finding_comes_first(const ap_finding *finding) {
     bool bound_only = finding->detector == AP_DETECT_SHOCK && !(finding->reasons & AP_SHOCK_SEEN);
-    return finding->class == AP_FINDING_CERTAIN && detectors[finding->detector].comes_first && !bound_only &&
-           !ap_finding_is_settled(finding);
+    bool leg_over = finding->detector == AP_DETECT_LEG && (finding->reasons & AP_LEG_OVER) != 0;
+    bool kind = (detectors[finding->detector].comes_first && !bound_only) || leg_over;
+    return finding->class == AP_FINDING_CERTAIN && kind && !ap_finding_is_settled(finding);
 }
 
 const char *ap_finding_state_name(ap_finding_state state) {

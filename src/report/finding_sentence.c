@@ -51,8 +51,11 @@ static ap_str toward_person(ap_doc *doc, const ap_fact *fact) {
         isnan(mass) ? AP_STR_LIT("A piece of unknown weight")
                     : ap_doc_printf(doc, "A piece of %.*s", AP_STR_ARG(ap_doc_quantity(doc, AP_DIM_LOAD, mass, false)));
     how = how.len ? how : AP_STR_LIT("how is not logged");
-    ap_str says = ap_doc_printf(doc, "%.*s moved toward the %s when it parted (%.*s%.*s)%s.", AP_STR_ARG(piece),
-                                ap_word_get(AP_VOC_TOWARD, fact->toward), AP_STR_ARG(how), AP_STR_ARG(far),
+    /* The log contradicts itself: a piece that stayed cannot have gone anywhere. Kept, for the cautious reading, and said. */
+    const char *which =
+        fact->movement == AP_MOVE_BIT(AP_MOVEMENT_STILL) ? "; yet logged as still: ask which is right" : "";
+    ap_str says = ap_doc_printf(doc, "%.*s moved toward the %s when it parted (%.*s%.*s)%s%s.", AP_STR_ARG(piece),
+                                ap_word_get(AP_VOC_TOWARD, fact->toward), AP_STR_ARG(how), AP_STR_ARG(far), which,
                                 fact->near_miss == AP_YESNO_YES ? "" : "; not logged as a near miss");
     ap_arena_release(&arena);
     return says;
@@ -185,8 +188,13 @@ static ap_str over_time(ap_doc *doc, const ap_roster *roster, const ap_finding *
                              finding->rests_on, AP_STR_ARG(typical), AP_STR_ARG(finding->scope));
     }
     if (finding->unweighed + finding->suspects) {
-        says = ap_doc_printf(doc, "%.*s In between, %zu not weighed and %zu with a doubtful weight were skipped.",
-                             AP_STR_ARG(says), finding->unweighed, finding->suspects);
+        ap_str unweighed =
+            finding->unweighed ? ap_doc_printf(doc, "%zu not weighed", finding->unweighed) : AP_STR_LIT("");
+        ap_str suspects = finding->suspects ? ap_doc_printf(doc, "%s%zu with a doubtful weight",
+                                                            finding->unweighed ? " and " : "", finding->suspects)
+                                            : AP_STR_LIT("");
+        says = ap_doc_printf(doc, "%.*s In between, %.*s%.*s %s skipped.", AP_STR_ARG(says), AP_STR_ARG(unweighed),
+                             AP_STR_ARG(suspects), finding->unweighed + finding->suspects == 1 ? "was" : "were");
     }
     return says;
 }

@@ -84,29 +84,9 @@ static void planned_measured(ap_review *r) {
 
 static void error_groups(ap_review *r, ap_review_figure which, const ap_weight_table *table, const char *id,
                          const char *title) {
-    ap_figure *figure = ap_review_add_figure(
-        r, which, AP_PLOT_ERROR_GROUPS, id, title,
-        AP_STR_LIT("Median error of each group in percent, with the 90 % interval of its average over trees; hollow: "
-                   "fewer than five weighed picks. No line: all of one tree."));
-    enum { MOST = 25 };
-    size_t rows = 0;
-    ap_figure_string(figure, "interval_name", AP_STR_LIT("90 % interval of the average"));
-    ap_figure_block(figure, "groups");
-    for (size_t g = 0; g < table->count && rows < MOST; g++) {
-        const ap_weight_group *group = &table->groups[g];
-        if (group->count) {
-            const double row[5] = {percent(group->median_ratio), percent(group->ratio_low), percent(group->ratio_high),
-                                   (double)group->count, NAN};
-            ap_figure_row_label(figure, row, 5, ap_weight_group_label(r->arena, r->roster, table, group));
-            rows++;
-        }
-    }
-    size_t weighed = 0;
-    for (size_t g = 0; g < table->count; g++) {
-        weighed += table->groups[g].count > 0;
-    }
-    ap_figure_number(figure, "left_out", (double)(weighed - rows));
-    if (rows == 0) {
+    ap_figure *figure =
+        ap_review_add_figure(r, which, AP_PLOT_ERROR_GROUPS, id, title, ap_str_from(ap_weights_figure_describes));
+    if (ap_weights_describe(figure, r->arena, r->roster, table) == 0) {
         ap_figure_empty(figure, which == AP_REVIEW_FIGURE_BY_ESTIMATOR
                                     ? AP_STR_LIT("No estimator has five picks in this period, one of them weighed.")
                                     : AP_STR_LIT("No weighed pick in this period."));

@@ -35,22 +35,66 @@ static void put_others(ap_doc *doc, const ap_review *r) {
     }
 }
 
-static void put_alerts(ap_doc *doc, const ap_review *r) {
-    size_t found = 0;
+typedef struct alerts {
+    size_t found;
+    size_t shown;
+    size_t rest[AP_DETECT_COUNT];
+} alerts;
+
+static void put_alert(ap_doc *doc, const ap_review *r, const ap_finding *finding) {
+    ap_doc_alert(doc, ap_str_from(ap_detector_title(finding->detector)),
+                 ap_str_from(r->roster->facts[finding->picks[0]].name), ap_say_finding(doc, r->roster, finding));
+}
+
+/* The gravest of each kind has a place before the second of any: five pieces toward a person must not hide the one over chart. */
+static alerts choose_alerts(ap_doc *doc, const ap_review *r) {
+    alerts a = {0};
+    size_t kinds = 0;
     for (size_t i = 0; i < r->findings.count; i++) {
         const ap_finding *finding = &r->findings.items[i];
-        if (ap_finding_comes_first(finding) && found++ < ALERTS) {
-            ap_doc_alert(doc, ap_str_from(ap_detector_title(finding->detector)),
-                         ap_str_from(r->roster->facts[finding->picks[0]].name),
-                         ap_say_finding(doc, r->roster, finding));
+        if (ap_finding_comes_first(finding)) {
+            kinds += a.rest[finding->detector]++ == 0;
+        }
+    }
+    size_t spare = kinds < ALERTS ? ALERTS - kinds : 0;
+    bool seen[AP_DETECT_COUNT] = {false};
+    for (size_t i = 0; i < r->findings.count && a.shown < ALERTS; i++) {
+        const ap_finding *finding = &r->findings.items[i];
+        bool again = seen[finding->detector];
+        if (ap_finding_comes_first(finding) && (!again || spare)) {
+            put_alert(doc, r, finding);
+            seen[finding->detector] = true;
+            spare -= again;
+            a.rest[finding->detector]--;
+            a.shown++;
         }
     }
     for (size_t d = 0; d < AP_DETECT_COUNT; d++) {
-        found += ap_detector_comes_first((ap_detector_id)d) ? r->findings.left_out[d] : 0;
+        a.rest[d] += ap_detector_comes_first((ap_detector_id)d) ? r->findings.left_out[d] : 0;
+        a.found += a.rest[d];
     }
-    if (found > ALERTS) {
-        ap_doc_paragraph(doc, ap_doc_printf(doc, "... and %zu more below, under findings.", found - ALERTS));
+    a.found += a.shown;
+    return a;
+}
+
+static size_t put_alerts_of_all_kinds(ap_doc *doc, const ap_review *r) {
+    alerts a = choose_alerts(doc, r);
+    ap_str kinds = AP_STR_LIT("");
+    for (size_t d = 0; d < AP_DETECT_COUNT; d++) {
+        if (a.rest[d]) {
+            kinds = ap_doc_printf(doc, "%.*s%s%s %zu", AP_STR_ARG(kinds), kinds.len ? ", " : "",
+                                  ap_detector_title((ap_detector_id)d), a.rest[d]);
+        }
     }
+    if (a.found > a.shown) {
+        ap_doc_paragraph(doc, ap_doc_printf(doc, "... and %zu more below, under findings: %.*s.", a.found - a.shown,
+                                            AP_STR_ARG(kinds)));
+    }
+    return a.found;
+}
+
+static void put_alerts(ap_doc *doc, const ap_review *r) {
+    size_t found = put_alerts_of_all_kinds(doc, r);
     size_t picks = r->end - r->first;
     const ap_quality *q = &r->quality;
     size_t judged = picks - q->no_capacity;
@@ -60,8 +104,9 @@ static void put_alerts(ap_doc *doc, const ap_review *r) {
             doc,
             ap_doc_printf(
                 doc,
-                "No pick of %zu is known to have been over chart, to have moved toward a person or to have shocked the "
-                "line, and none was logged as a near miss or with damage; %.*s could be judged against "
+                "No pick of %zu is known to have been over chart, to have moved toward a person, to have shocked the "
+                "line or to have loaded a leg past its limit, and none was logged as a near miss or with damage; %.*s "
+                "could be judged against "
                 "the chart, and %.*s had a movement logged.",
                 picks, AP_STR_ARG(count_or_none(doc, judged)), AP_STR_ARG(count_or_none(doc, moved))));
     } else if (found == 0) {
@@ -100,7 +145,8 @@ static void put_tiles(ap_doc *doc, const ap_review *r) {
                     ap_doc_printf(doc, "%.*s on %.*s", AP_STR_ARG(ap_say_count(doc, all->count, "weighed pick")),
                                   AP_STR_ARG(ap_say_count(doc, all->trees, "tree"))));
         ap_doc_tile(doc, ap_doc_printf(doc, "heavier by more than %.0f %%", r->roster->settings.heavier * 100),
-                    ap_doc_percent(doc, all->share_heavier, 0), last_month(doc, r));
+                    ap_doc_percent(doc, all->share_heavier, 0),
+                    ap_doc_printf(doc, "of %zu; before: %.*s", all->count, AP_STR_ARG(last_month(doc, r))));
     }
     size_t judged = picks - r->quality.no_capacity;
     size_t moved = picks - r->quality.no_movement;

@@ -5,6 +5,7 @@ typedef struct margin_count {
     size_t both;       /* with a planned share too */
     double lost_worst; /* largest share lost between plan and pick */
     size_t lost_pick;
+    size_t radii; /* picks with a planned radius and one at the cut or set-down */
     size_t crept; /* radius at the cut or set-down larger than planned */
 } margin_count;
 
@@ -14,7 +15,9 @@ static margin_count count_margins(const ap_review *r) {
     for (size_t i = r->first; i < r->end; i++) {
         const ap_fact *fact = &r->roster->facts[i];
         double worst = ap_fact_share_worst(fact);
-        n.crept += ap_over(fmaxf(fact->cut_radius_m, fact->set_down_radius_m), fact->planned_radius_m);
+        double radius = fmaxf(fact->cut_radius_m, fact->set_down_radius_m); /* of two, the one that is known */
+        n.radii += !isnan(radius) && !isnan(fact->planned_radius_m);
+        n.crept += ap_over(radius, fact->planned_radius_m);
         if (isnan(worst)) {
             continue;
         }
@@ -142,13 +145,15 @@ void ap_section_margin(ap_doc *doc, const ap_review *r) {
                       settings->band_watch * 100));
     if (n.lost_pick != SIZE_MAX) {
         const ap_fact *fact = &r->roster->facts[n.lost_pick];
+        /* A zero out of nothing would be read as good news. */
+        ap_str radius = n.radii
+                            ? ap_doc_printf(doc, "The radius was larger than planned on %zu of %.*s with both logged.",
+                                            n.crept, AP_STR_ARG(ap_say_count(doc, n.radii, "pick")))
+                            : AP_STR_LIT("No pick has both a planned radius and one at the cut or set-down.");
         ap_doc_paragraph(
             doc,
-            ap_doc_printf(
-                doc,
-                "The most margin was lost on %s: planned at %.0f %%, lifted at %.0f %%. The radius was larger than "
-                "planned on %zu picks.",
-                fact->name, fact->share_planned * 100, ap_fact_share_worst(fact) * 100, n.crept));
+            ap_doc_printf(doc, "The most margin was lost on %s: planned at %.0f %%, lifted at %.0f %%. %.*s",
+                          fact->name, fact->share_planned * 100, ap_fact_share_worst(fact) * 100, AP_STR_ARG(radius)));
     }
     ap_review_put_figure(doc, r, AP_REVIEW_FIGURE_CAPACITY);
     put_picks(doc, r);

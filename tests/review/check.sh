@@ -75,7 +75,7 @@ says "$work/old/review.html" 'older than 5.2'
 # Other commands that draw: what they have to say is said all the same, and why there is no figure.
 "$AFTERPICK" --book "$work/a.book" --today 2026-11-02 writeup new J152/2 --out "$work/near.md" --quiet >/dev/null
 draws() { # PATH, what is said of the figure
-    for words in 'pick J152/2 --figure text' "pick J152/2 --figure $work/side.svg" 'trend --figure text' 'density --figure text' \
+    for words in 'pick J152/2 --figure text' "pick J152/2 --figure $work/side.svg" 'trend --figure text' 'density --figure text' 'weights --figure text' \
         "writeup render $work/near.md --out $work/near-$3.html" "review --month 2026-10 --out $work/book-$3 --book-of-picks"; do
         PATH=$1 "$AFTERPICK" --book "$work/a.book" --today 2026-11-02 $words >"$work/out" 2>"$work/err"
         [ $? -eq 4 ] && [ -s "$work/out" ] && ok || bad "'$words' with a gnuplot that is $3: $(head -n 2 "$work/err")"
