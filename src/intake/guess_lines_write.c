@@ -285,9 +285,11 @@ static void ask_open(ap_line_guess *it, const opens *open) {
     }
 }
 
-/* "date = 12.3., pick = 4, species = white oak, planned_weight = 1200 lb" */
+/* "date = 12.3., pick = 4, species = white oak, planned_weight = 1200 lb"; a sample's words are those they are read as. */
 static ap_str told_cells(ap_arena *arena, const ap_profile *profile, const ap_str *cells, bool sample) {
     ap_buf text;
+    ap_buf space;
+    ap_buf_init(&space, 1u << 16);
     ap_buf_init(&text, 1u << 16);
     for (size_t i = 0; i < profile->column_count; i++) {
         const ap_profile_column *column = &profile->columns[i];
@@ -296,11 +298,18 @@ static ap_str told_cells(ap_arena *arena, const ap_profile *profile, const ap_st
                         memchr(cells[i].ptr, ',', cells[i].len)))) {
             continue;
         }
+        ap_str value = cells[i];
+        ap_error ignored; /* a cell too long to be translated stands as it is */
+        if (sample &&
+            ap_profile_value_of(&value, &profile->values[column->field], cells[i], &space, &ignored) != AP_OK) {
+            value = cells[i];
+        }
         ap_buf_appendf(&text, "%s%s%s%.*s", text.len ? ", " : "", ap_field_get(column->field)->name,
-                       sample ? " = " : " ", AP_STR_ARG(cells[i]));
+                       sample ? " = " : " ", AP_STR_ARG(value));
     }
     const ap_str kept = ap_arena_str(arena, ap_buf_str(&text));
     ap_buf_release(&text);
+    ap_buf_release(&space);
     return kept;
 }
 

@@ -161,8 +161,9 @@ static bool is_among(ap_str word, const char *list) {
 }
 
 bool ap_line_is_filler(ap_str word) {
-    return is_among(
-        word, "in|at|was|is|were|of|for|the|to|on|out|only|it|=|@|about|around|approx|approx.|roughly|maybe|ca|ca.");
+    return is_among(word, "in|at|was|is|were|of|for|the|to|on|out|only|it|said|says|read|reads|showed|shows|=|@|about|"
+                          "around|approx|approx.|"
+                          "roughly|maybe|ca|ca.");
 }
 
 bool ap_line_is_denied(const ap_line_finder *finder, size_t index) {

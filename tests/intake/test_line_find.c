@@ -33,6 +33,7 @@ static void each_thing_is_found_by_its_kind_or_the_word_beside_it(void **state) 
     reads(k, "", "J9 the last pick, 4 red oaks stood; pick 5 red oak guess 900 lb",
           "pick = 5"); /* a comma parts them */
     reads(k, "", "J9 pick (4) red oak guess 900 lb", "pick = 4");
+    reads(k, "", "J9 pick 4 red oak guess 900 lb, scale said 840 lb", "measured_weight = 840 lb");
     reads(k, "bare us\n", "J9 pick 4 red oak guess 900, scale 950",
           "planned_weight = 900 lb, measured_weight = 950 lb");
     reads(k, "", "Tue 10/13 J9 pick 4 red oak guess 2 1/4 tonnes", "date = 2026-10-13, planned_weight = 2.25 tonnes");

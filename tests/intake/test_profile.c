@@ -362,6 +362,13 @@ static void a_guess_of_text_logs(void **state) {
     holds(&out, "? constant date =");
     refused(out.ptr, "an open question");
     ap_buf_release(&out);
+    /* The answers asked for make a profile that reads the log: which maple it was, too. */
+    guess_with(k, &out, &questions, "page.txt", "7) maple top, guess 2400\n8) maple limb, guess 900\n",
+               "bare=us\nspecies:maple=red maple\njob=H7\ndate=2026-10-05\n");
+    assert_int_equal(questions, 0);
+    import_with(k, "page2.txt", "7) maple top, guess 2400\n8) maple limb, guess 900\n", out.ptr);
+    counts(k, 2, 0, 0);
+    ap_buf_release(&out);
     /* The crane of the day is no job, whatever word stands before the comma. */
     guess_of(k, &out, &questions, "crane.txt",
              "oct 5 2026 - Hill street job, K1 crane\n1 red oak top, guess 900 lb\n2 red oak limb, guess 600 lb\n");
