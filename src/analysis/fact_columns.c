@@ -66,7 +66,7 @@ void ap_column_put(ap_buf *out, const uint64_t *numbers, size_t count, size_t wi
     for (size_t i = 1; i < count; i++) {
         low = numbers[i] < low ? numbers[i] : low;
         high = numbers[i] > high ? numbers[i] : high;
-        next = next && numbers[i] == numbers[i - 1] + 1;
+        next = next && numbers[i] > numbers[i - 1] && numbers[i] - numbers[i - 1] == 1;
     }
     if (low == high) {
         put_head(out, SAME, low, width);

@@ -8,7 +8,7 @@ enum { GIVEN_UP = 3 };
 
 static bool is_like(const ap_similar *want, const ap_fact *this, const ap_fact *other) {
     for (int by = 0; by < AP_BY_COUNT; by++) {
-        if (want->by[by] && ap_fact_group(this, by) != ap_fact_group(other, by)) {
+        if (want->by[by] && ap_fact_group(this, (ap_by)by) != ap_fact_group(other, (ap_by)by)) {
             return false;
         }
     }

@@ -243,7 +243,7 @@ static void put_density_picks(ap_figure *figure, ap_arena *arena, const ap_densi
         double place = 0.618034 * (double)i;
         x[i] = row ? ap_unit_from_si(unit, ap_density_of(d->species[row - 1].info, pick->y)) : NAN;
         y[i] = (double)row - 1 + place - floor(place) - 0.5;
-        known += isfinite(x[i]);
+        known += isfinite(x[i]) ? 1 : 0;
     }
     size_t marks;
     const ap_thin_mark *mark = ap_thin_points(&marks, arena, x, y, study->picks.count);

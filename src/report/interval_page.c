@@ -9,14 +9,14 @@ static const struct {
 } figures[AP_INTERVAL_FIGURES] = {
     [AP_INTERVAL_TURN_DEG] = {"turn", AP_CELL_QUANTITY, AP_DIM_ANGLE, "tip up", "tip down"},
     [AP_INTERVAL_BUTT_UP_M] = {"butt", AP_CELL_QUANTITY, AP_DIM_LENGTH, "up", "down"},
-    [AP_INTERVAL_BUTT_MOVE_M] = {"way of the butt", AP_CELL_QUANTITY, AP_DIM_LENGTH},
+    [AP_INTERVAL_BUTT_MOVE_M] = {"way of the butt", AP_CELL_QUANTITY, AP_DIM_LENGTH, NULL, NULL},
     [AP_INTERVAL_TIP_UP_M] = {"tip", AP_CELL_QUANTITY, AP_DIM_LENGTH, "up", "down"},
-    [AP_INTERVAL_LEG_1_N] = {"leg 1 carries", AP_CELL_QUANTITY, AP_DIM_FORCE},
-    [AP_INTERVAL_LEG_2_N] = {"leg 2 carries", AP_CELL_QUANTITY, AP_DIM_FORCE},
-    [AP_INTERVAL_WORST_USE] = {"most used leg, of its limit", AP_CELL_PERCENT, AP_DIM_SHARE},
-    [AP_INTERVAL_PEAK_N] = {"upper end of the peak on the slings", AP_CELL_QUANTITY, AP_DIM_FORCE},
-    [AP_INTERVAL_HOOK_KG] = {"load on the hook", AP_CELL_QUANTITY, AP_DIM_LOAD},
-    [AP_INTERVAL_CAPACITY_SHARE] = {"of the chart", AP_CELL_PERCENT, AP_DIM_SHARE},
+    [AP_INTERVAL_LEG_1_N] = {"leg 1 carries", AP_CELL_QUANTITY, AP_DIM_FORCE, NULL, NULL},
+    [AP_INTERVAL_LEG_2_N] = {"leg 2 carries", AP_CELL_QUANTITY, AP_DIM_FORCE, NULL, NULL},
+    [AP_INTERVAL_WORST_USE] = {"most used leg, of its limit", AP_CELL_PERCENT, AP_DIM_SHARE, NULL, NULL},
+    [AP_INTERVAL_PEAK_N] = {"upper end of the peak on the slings", AP_CELL_QUANTITY, AP_DIM_FORCE, NULL, NULL},
+    [AP_INTERVAL_HOOK_KG] = {"load on the hook", AP_CELL_QUANTITY, AP_DIM_LOAD, NULL, NULL},
+    [AP_INTERVAL_CAPACITY_SHARE] = {"of the chart", AP_CELL_PERCENT, AP_DIM_SHARE, NULL, NULL},
 };
 
 static ap_str say_size(ap_doc *doc, int figure, double value) {
