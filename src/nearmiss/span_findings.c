@@ -2,20 +2,44 @@
 #include "stats/summary.h"
 
 /* What the log says of a span's group; "species beech, step cut". */
-static void name_scope(ap_buf *scope, const ap_roster *roster, const ap_fact *fact, uint8_t groups, size_t own) {
-    for (size_t turn = 0; turn <= AP_RUN_GROUPS; turn++) {
-        size_t group = turn == 0 ? own : turn - 1; /* the span's own group first */
-        if ((turn && group == own) || !(groups >> group & 1)) {
-            continue;
+static void name_group(ap_buf *scope, const ap_detect_input *in, const ap_span *span) {
+    const ap_fact *fact = &in->roster->facts[in->looks->fact[in->looks->order[span->group][span->from]]];
+    const ap_run_group *by = &ap_run_groups[span->group];
+    if (scope->len) {
+        ap_buf_append_cstr(scope, "; ");
+    }
+    ap_scope_append(scope, in->roster, by->by[0], ap_fact_group(fact, by->by[0]));
+    if (by->by_count == 2) {
+        ap_str cut = ap_roster_label(in->roster, by->by[1], ap_fact_group(fact, by->by[1]));
+        ap_buf_appendf(scope, ", %.*s cut", AP_STR_ARG(cut));
+    }
+}
+
+/* Whether an earlier one of the chain is of the same group and value: its rows are named once. */
+static bool named_before(const ap_detect_input *in, const ap_span_list *spans, uint32_t at) {
+    const ap_span *span = &spans->items[at - 1];
+    const ap_slotting how = ap_looks_slotting(in->roster, span->group);
+    const uint32_t *order = in->looks->order[span->group];
+    const size_t slot = ap_looks_slot(&how, &in->roster->facts[in->looks->fact[order[span->from]]]);
+    for (uint32_t other = span->further; other; other = spans->items[other - 1].further) {
+        const ap_span *it = &spans->items[other - 1];
+        if (it->group == span->group &&
+            ap_looks_slot(&how, &in->roster->facts[in->looks->fact[order[it->from]]]) == slot) {
+            return true;
         }
-        const ap_run_group *by = &ap_run_groups[group];
-        if (scope->len) {
-            ap_buf_append_cstr(scope, "; ");
-        }
-        ap_scope_append(scope, roster, by->by[0], ap_fact_group(fact, by->by[0]));
-        if (by->by_count == 2) {
-            ap_str cut = ap_roster_label(roster, by->by[1], ap_fact_group(fact, by->by[1]));
-            ap_buf_appendf(scope, ", %.*s cut", AP_STR_ARG(cut));
+    }
+    return false;
+}
+
+/* The span's own group first, then those of the spans merged into it, each by its own picks: a row of one crew may hold a row of a
+ * species that its first pick is not of. */
+static void name_scope(ap_buf *scope, const ap_detect_input *in, const ap_span_list *spans, const ap_span *span) {
+    name_group(scope, in, span);
+    for (size_t group = 0; group < AP_RUN_GROUPS; group++) {
+        for (uint32_t at = span->groups >> group & 1 ? span->also : 0; at; at = spans->items[at - 1].further) {
+            if (spans->items[at - 1].group == group && !named_before(in, spans, at)) {
+                name_group(scope, in, &spans->items[at - 1]);
+            }
         }
     }
 }
@@ -36,8 +60,8 @@ static void count_skipped(ap_finding *finding, const ap_detect_input *in, size_t
     }
 }
 
-static ap_status report(ap_finding_list *out, const ap_detect_input *in, ap_span_kind kind, const ap_span *span,
-                        ap_error *err) {
+static ap_status report(ap_finding_list *out, const ap_detect_input *in, ap_span_kind kind, const ap_span_list *spans,
+                        const ap_span *span, ap_error *err) {
     const ap_roster *roster = in->roster;
     const uint32_t *order = in->looks->order[span->group];
     size_t count = span->to - span->from + 1;
@@ -57,7 +81,7 @@ static ap_status report(ap_finding_list *out, const ap_detect_input *in, ap_span
     double median = NAN;
     status = ap_stats_median(&median, errors, count, err);
     const ap_fact *first = &roster->facts[picks[0]];
-    name_scope(&scope, roster, first, span->groups, span->group);
+    name_scope(&scope, in, spans, span);
     ap_finding finding = {.detector = ap_span_detector(kind),
                           .class = AP_FINDING_LIKELY,
                           .kind = ap_run_groups[span->group].name,
@@ -141,7 +165,7 @@ ap_status ap_detect_spans(ap_finding_list *out, const ap_detect_input *in, ap_sp
     for (size_t i = 0; i < spans.count && status == AP_OK; i++) {
         bool again = spans.items[i].merged || (kind != AP_SPAN_RUN && told_already(out, &told, in, &spans.items[i]));
         if (!again) {
-            status = report(out, in, kind, &spans.items[i], err);
+            status = report(out, in, kind, &spans, &spans.items[i], err);
         }
     }
     ap_spans_release(&spans);

@@ -229,6 +229,8 @@ static bool merge(ap_span_list *list, const ap_looks *looks) {
         size_t into = merge_into(list, looks, &n, i);
         if (into != SIZE_MAX) {
             span->merged = true;
+            span->further = list->items[into].also;
+            list->items[into].also = (uint32_t)(i + 1);
             list->items[into].groups = (uint8_t)(list->items[into].groups | span->groups);
             continue;
         }

@@ -30,6 +30,8 @@ typedef struct ap_span {
     bool merged;
     uint8_t groups; /* bit per group it shows in, its own included */
     float strength;
+    uint32_t also;    /* 1 + the last span that was merged into this one, 0 = none */
+    uint32_t further; /* of a merged span: 1 + the one before it that was merged into the same, 0 = none */
 } ap_span;
 
 typedef struct ap_span_list {

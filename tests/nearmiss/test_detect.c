@@ -74,6 +74,27 @@ static void three_in_a_row_is_no_finding_four_is(void **state) {
     close_fixture(&f);
 }
 
+/* The row of a species inside that of an estimator: named is the species, not what the estimator's first pick was. */
+static void a_group_is_named_by_its_own_picks(void **state) {
+    (void)state;
+    fixture f;
+    open_fixture(&f);
+    add(&f, 1, 1.2, "E1", "oak");
+    for (ap_date day = 2; day <= 6; day++) {
+        add(&f, day, 1.2, "E1", "beech");
+    }
+    detect(&f, AP_DATE_NONE, AP_DATE_NONE);
+    size_t rows = 0;
+    for (size_t i = 0; i < f.findings.count; i++) {
+        if (f.findings.items[i].detector == AP_DETECT_HEAVIER_RUN) {
+            check_str(f.findings.items[i].scope, "estimator E1; species beech; species beech, step cut");
+            rows++;
+        }
+    }
+    assert_int_equal(rows, 1);
+    close_fixture(&f);
+}
+
 static void unweighed_picks_are_skipped_and_a_tie_ends_the_run(void **state) {
     (void)state;
     fixture f;
@@ -280,6 +301,7 @@ int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(beyond_a_limit_certain_findings_are_counted),
         cmocka_unit_test(three_in_a_row_is_no_finding_four_is),
+        cmocka_unit_test(a_group_is_named_by_its_own_picks),
         cmocka_unit_test(unweighed_picks_are_skipped_and_a_tie_ends_the_run),
         cmocka_unit_test(a_run_belongs_to_the_period_of_its_last_pick),
         cmocka_unit_test(a_blank_estimator_forms_no_group),
