@@ -12,8 +12,9 @@ ap_str ap_associations_answer(ap_doc *doc, const ap_associations *found) {
         differ += differs;
     }
     if (!most) {
-        return ap_doc_printf(doc, "None of %zu comparisons shows a difference that chance would not make.",
-                             found->count + found->cut_off);
+        return ap_doc_printf(
+            doc, "None of %zu comparisons shows a difference that neither chance nor a single tree would make.",
+            found->count + found->cut_off);
     }
     return ap_doc_printf(
         doc,
