@@ -13,12 +13,10 @@ ap_str ap_say_slope(ap_arena *arena, const ap_trend_series *series) {
     if (!line->has_slope) {
         return ap_arena_printf(arena, "Months with weighed picks: %zu; a slope takes %d.", n, AP_TREND_SLOPE_LEAST);
     }
-    ap_str slope = ap_say_signed(arena, exp(line->slope));
-    if (!line->has_interval) {
-        return ap_arena_printf(
-            arena, "Over %zu months the typical error moved by %.*s a year; too few months for an interval.", n,
-            AP_STR_ARG(slope));
+    if (!line->has_interval) { /* no figure without its interval: of four months it may be anything */
+        return ap_arena_printf(arena, "Over %zu months no slope is told: too few for an interval.", n);
     }
+    ap_str slope = ap_say_signed(arena, exp(line->slope));
     bool clear = line->interval.low > 0 || line->interval.high < 0;
     return ap_arena_printf(arena,
                            "Over %zu months the typical error moved by %.*s a year (90 %% interval %.*s to %.*s): %s.",
