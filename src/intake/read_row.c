@@ -222,6 +222,17 @@ static bool mapped(ap_str *cell, ap_row_reader *reader, const ap_plan_column *co
     return cell->len > 0;
 }
 
+/* "n/a", "--", "forgot": nothing there that a number could be made of. */
+static void refuse_quantity(int shown_at, const ap_field *desc, ap_str cell, const ap_refusal *why, ap_fault *fault) {
+    bool digit = false;
+    for (size_t i = 0; i < cell.len; i++) {
+        digit = digit || (cell.ptr[i] >= '0' && cell.ptr[i] <= '9');
+    }
+    char remedy[AP_FAULT_REMEDY_MAX];
+    snprintf(remedy, sizeof remedy, "%s%s", digit ? "" : "leave it blank if it is not known, else ", why->remedy);
+    ap_fault_add(fault, shown_at, ap_str_from(desc->name), cell, remedy, "%s", why->reason);
+}
+
 /* `number`: the cell is a number of a workbook, whose mark is the point whatever its texts use. */
 static void read_cell(ap_row_reader *reader, ap_pick *pick, size_t index, ap_str cell, bool number, ap_fault *fault) {
     const ap_plan_column *column = &reader->plan->columns[index];
@@ -259,7 +270,7 @@ static void read_cell(ap_row_reader *reader, ap_pick *pick, size_t index, ap_str
             *(double *)at = quantity.value;
             pick->written[column->field] = quantity.written;
         } else {
-            ap_fault_add(fault, shown_at, ap_str_from(desc->name), cell, why.remedy, "%s", why.reason);
+            refuse_quantity(shown_at, desc, cell, &why, fault);
         }
         break;
     }

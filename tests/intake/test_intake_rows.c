@@ -11,6 +11,8 @@ static void test_cells_that_are_no_values(void **state) {
     kit *k = *state;
     kit_aside(k, "J1,2026-03-02,1,red maple,approx 2t?,5400,gross,18,24,16,\n", 5, "planned_weight", "approx 2t?");
     assert_true(kit_problem(k, AP_INTAKE_SET_ASIDE, 0)->remedy.len > 0);
+    kit_aside(k, "J1,2026-03-02,1,red maple,4800,n/a,gross,18,24,16,\n", 6, "measured_weight", "holds no number");
+    kit_says(kit_problem(k, AP_INTAKE_SET_ASIDE, 0)->remedy, "leave it blank if it is not known");
     kit_aside(k, "J1,2026-03-02,1,red maple,4800,5400,gross,-18,24,16,\n", 8, "length", "'-18' is below 0.05 m");
     kit_aside(k, "J1,2026-03-02,1,red mapel tree,4800,,,18,24,16,\n", 4, "species", "'red mapel tree' is not known");
     kit_aside(k, "J1,2026-02-31,1,red maple,4800,,,18,24,16,\n", 2, "date", "is not a date");
