@@ -67,6 +67,7 @@ static inline void month_add(ap_roster *roster, const month_plan *plan) {
         fact->hook_kg = weighed ? measured_kg + 62 : NAN;
         fact->log_error = weighed ? log(measured_kg / planned_kg) : NAN;
         fact->compared = weighed ? AP_COMPARED : AP_NOT_WEIGHED;
+        fact->marks = weighed && measured_kg == planned_kg ? AP_MARK_REPEATS_PLAN : 0; /* both are whole numbers */
         fact->slings = ap_prng_uniform(&prng) < 0.3 ? AP_SLINGS_EYE : 0;
         fact->lean_deg = (float)(60 * ap_prng_uniform(&prng));
         bool drop = ap_prng_uniform(&prng) < 0.03;
