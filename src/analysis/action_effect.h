@@ -50,7 +50,6 @@ typedef struct ap_effect {
     size_t needed; /* picks after for a halved share to be seen; 0 = cannot be said */
 } ap_effect;
 
-const char *ap_effect_figure_name(ap_effect_figure figure);  /* "heavier" */
 const char *ap_effect_figure_label(ap_effect_figure figure); /* "share heavier than planned by more than 10 %" */
 bool ap_effect_figure_find(ap_effect_figure *out, ap_str name);
 

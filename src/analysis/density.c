@@ -1,6 +1,7 @@
 #include "analysis/density.h"
 
 #include "analysis/density_trees.h"
+#include "base/grow.h"
 
 const ap_density_priors ap_density_priors_default = {
     .species_sd = 0.12,
@@ -121,13 +122,11 @@ static bool add_pick(builder *b, const ap_density_pick *pick) {
         at++;
     }
     if (at == b->room) {
-        size_t room = b->room ? b->room * 2 : 64;
-        ap_posterior_cell *grown = realloc(b->cells, room * sizeof *grown);
+        ap_posterior_cell *grown = ap_grown(b->cells, &b->room, 64, sizeof *grown);
         if (!grown) {
             return false;
         }
         b->cells = grown;
-        b->room = room;
     }
     ap_posterior_cell *cell = &b->cells[at];
     if (at == b->count) {

@@ -1,5 +1,7 @@
 #include "analysis/error_columns.h"
 
+#include "base/grow.h"
+
 ap_status ap_error_columns_take(ap_error_columns *out, const ap_roster *roster, size_t first, size_t end,
                                 ap_error *err) {
     *out = (ap_error_columns){.first = first, .end = end};
@@ -56,14 +58,11 @@ static bool number_picks(uint32_t *group_of, group_count **counts, ap_key_map *k
             return false;
         }
         if (number >= room) {
-            size_t wider = room ? room * 2 : 64;
-            group_count *grown = realloc(*counts, wider * sizeof *grown);
+            group_count *grown = ap_grown_to(*counts, &room, number, sizeof *grown);
             if (!grown) {
                 return false;
             }
-            memset(grown + room, 0, (wider - room) * sizeof *grown);
             *counts = grown;
-            room = wider;
         }
         (*counts)[number].picks++;
         if (fact->compared == AP_COMPARED) {

@@ -1,6 +1,6 @@
 #include "analysis/keep_order.h"
 
-#include "base/crane.h"
+#include "base/grow.h"
 
 enum {
     DATE_FIRST = -25567,
@@ -30,13 +30,11 @@ static bool goes_on(ap_keep_order *order, const ap_pick *pick, uint64_t key) {
 
 bool ap_keep_order_add(ap_keep_order *order, const ap_pick *pick, uint32_t job) {
     if (order->count == order->room) {
-        size_t room = order->room ? order->room + order->room / 2 : 4096;
-        uint64_t *grown = order->count < PICKS_MOST ? realloc(order->keys, room * sizeof *grown) : NULL;
+        uint64_t *grown = order->count < PICKS_MOST ? ap_grown(order->keys, &order->room, 4096, sizeof *grown) : NULL;
         if (!grown) {
             return false;
         }
         order->keys = grown;
-        order->room = room;
     }
     if (order->count == 0) {
         order->first = pick->date;
@@ -72,7 +70,7 @@ typedef struct job_name {
 } job_name;
 
 static int by_name(const void *left, const void *right) {
-    return ap_crane_name_compare(((const job_name *)left)->name, ((const job_name *)right)->name);
+    return ap_str_compare_nocase(((const job_name *)left)->name, ((const job_name *)right)->name);
 }
 
 /* Numbers of jobs in the keys become places of their names in the book's own order. */

@@ -1,6 +1,7 @@
 #include "analysis/people.h"
 
 #include "analysis/key_map.h"
+#include "base/grow.h"
 
 static size_t place_of_person(const ap_by *by, size_t by_count) {
     size_t k = 0;
@@ -29,14 +30,11 @@ static bool count_groups(ap_key_map *map, size_t **counts, const ap_roster *rost
             return false;
         }
         if (number >= room) {
-            size_t wider_room = room ? room * 2 : 64;
-            size_t *wider = realloc(*counts, wider_room * sizeof *wider);
+            size_t *wider = ap_grown_to(*counts, &room, number, sizeof *wider);
             if (!wider) {
                 return false;
             }
-            memset(wider + room, 0, (wider_room - room) * sizeof *wider);
             *counts = wider;
-            room = wider_room;
         }
         (*counts)[number]++;
     }

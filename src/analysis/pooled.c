@@ -1,6 +1,7 @@
 #include "analysis/pooled.h"
 
 #include "analysis/pooled_private.h"
+#include "base/grow.h"
 #include "stats/rates.h"
 
 bool ap_pooled_knows(const ap_by *by, size_t by_count) {
@@ -70,13 +71,11 @@ typedef struct watch {
 
 static bool mark_one(pooled_sums *sums, uint32_t place) {
     if (sums->marked_count == sums->marked_room) {
-        size_t room = sums->marked_room ? sums->marked_room * 2 : 64;
-        uint32_t *grown = realloc(sums->marked, room * sizeof *grown);
+        uint32_t *grown = ap_grown(sums->marked, &sums->marked_room, 64, sizeof *grown);
         if (!grown) {
             return false;
         }
         sums->marked = grown;
-        sums->marked_room = room;
     }
     sums->mark[place] = true;
     sums->marked[sums->marked_count++] = place;

@@ -1,6 +1,8 @@
 /* A grouping's picks put in order of their trees, each with the number of its kind. */
 #include "analysis/pooled_private.h"
 
+#include "base/grow.h"
+
 static bool names(const ap_by *by, size_t by_count, ap_by what) {
     for (size_t k = 0; k < by_count; k++) {
         if (by[k] == what) {
@@ -153,8 +155,7 @@ static bool find_kind(uint32_t *number, pooled_plan *plan, ap_key_map *kinds, co
         return true;
     }
     if (plan->kinds == *room) {
-        *room = *room ? *room * 2 : 256;
-        pooled_kind *grown = realloc(plan->kind, *room * sizeof *grown);
+        pooled_kind *grown = ap_grown(plan->kind, room, 256, sizeof *grown);
         if (!grown) {
             return false;
         }
@@ -236,8 +237,7 @@ static bool list_unusual(pooled_plan *plan) {
             continue;
         }
         if (plan->unusual_count == room) {
-            room = room ? room * 2 : 256;
-            uint32_t *grown = realloc(plan->unusual, room * sizeof *grown);
+            uint32_t *grown = ap_grown(plan->unusual, &room, 256, sizeof *grown);
             if (!grown) {
                 return false;
             }

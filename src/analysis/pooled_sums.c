@@ -1,6 +1,8 @@
 /* Sums over whole trees: added, taken off and added again with fewer picks. */
 #include "analysis/pooled_private.h"
 
+#include "base/grow.h"
+
 enum { FIRST_ROOM = 256, MOST_NEAR = 1 << 20 };
 
 void pooled_sums_release(pooled_sums *sums) {
@@ -171,13 +173,11 @@ static ap_status add_some(pooled_sums *sums, size_t tree, size_t count, const bo
 
 static bool keep_open(pooled_sums *sums, size_t tree) {
     if (sums->open_count == sums->open_room) {
-        size_t room = sums->open_room ? sums->open_room * 2 : FIRST_ROOM;
-        uint32_t *grown = realloc(sums->open, room * sizeof *grown);
+        uint32_t *grown = ap_grown(sums->open, &sums->open_room, FIRST_ROOM, sizeof *grown);
         if (!grown) {
             return false;
         }
         sums->open = grown;
-        sums->open_room = room;
     }
     sums->open[sums->open_count++] = (uint32_t)tree;
     return true;

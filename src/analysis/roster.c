@@ -4,6 +4,7 @@
 #include "analysis/kept_roster.h"
 #include "analysis/roster_labels.h"
 #include "analysis/roster_wood.h"
+#include "base/grow.h"
 #include "book/cranes.h"
 #include "book/settings_store.h"
 #include "book/slings.h"
@@ -161,13 +162,11 @@ static ap_status add_fact(void *context, const ap_pick *pick, ap_error *err) {
     loader *load = context;
     ap_roster *roster = load->roster;
     if (roster->count == roster->cap) {
-        size_t cap = roster->cap ? roster->cap + roster->cap / 2 : 1024;
-        ap_fact *grown = realloc(roster->facts, cap * sizeof *grown);
+        ap_fact *grown = ap_grown(roster->facts, &roster->cap, 1024, sizeof *grown);
         if (!grown) {
             return ap_error_set(err, AP_E_MEMORY, "out of memory at %zu picks", roster->count);
         }
         roster->facts = grown;
-        roster->cap = cap;
     }
     ap_fact *fact = &roster->facts[roster->count];
     memset(fact, 0, sizeof *fact);

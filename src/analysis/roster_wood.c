@@ -1,5 +1,6 @@
 #include "analysis/roster_wood.h"
 
+#include "base/grow.h"
 #include "book/species.h"
 #include "derive/wood.h"
 
@@ -9,14 +10,11 @@ bool ap_roster_wood_stem(ap_roster_trees *trees, const ap_fact *fact, size_t num
     }
     uint32_t tree = ap_fact_group(fact, AP_BY_TREE);
     if (tree >= trees->room) {
-        size_t room = (size_t)tree * 2 + 64;
-        void *grown = realloc(trees->thickest, room * sizeof *trees->thickest);
+        void *grown = ap_grown_to(trees->thickest, &trees->room, tree, sizeof *trees->thickest);
         if (!grown) {
             return false;
         }
         trees->thickest = grown;
-        memset(trees->thickest + trees->room, 0, (room - trees->room) * sizeof *trees->thickest);
-        trees->room = room;
     }
     if (trees->thickest[tree].fact == 0 || diameter_m >= trees->thickest[tree].diameter_m) {
         trees->thickest[tree].diameter_m = diameter_m;

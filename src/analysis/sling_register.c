@@ -200,7 +200,7 @@ static ap_status take_pick(void *context, const ap_pick *pick, ap_error *err) {
         judge(&use, pick, &derived, leg);
         note_limit(row, &pick->legs[i]);
         count(row, pick, &use, r->arena);
-        if (r->wanted.len && ap_crane_name_compare(tag, r->wanted) == 0) {
+        if (r->wanted.len && ap_str_compare_nocase(tag, r->wanted) == 0) {
             use.pick = ap_arena_str(r->arena, pick->name);
             use.why = isnan(use.use) ? why_not(r, &recon, leg) : AP_STR_NONE;
             if (!keep_use(r, &use)) {
@@ -272,7 +272,7 @@ ap_status ap_sling_register_read(ap_sling_register *out, ap_arena *arena, ap_boo
 const ap_sling_row *ap_sling_register_find(const ap_sling_register *reg, ap_str tag) {
     tag = ap_str_trim(tag);
     for (size_t i = 0; i < reg->count; i++) {
-        if (ap_crane_name_compare(reg->rows[i].tag, tag) == 0) {
+        if (ap_str_compare_nocase(reg->rows[i].tag, tag) == 0) {
             return &reg->rows[i];
         }
     }

@@ -33,7 +33,4 @@ typedef struct ap_crane {
     size_t chart_count;
 } ap_crane;
 
-/* How two names of cranes stand to each other, ASCII case ignored: the book's own order. */
-int ap_crane_name_compare(ap_str a, ap_str b);
-
 #endif

@@ -42,6 +42,17 @@ bool ap_str_equal_nocase(ap_str a, ap_str b) {
     return true;
 }
 
+int ap_str_compare_nocase(ap_str a, ap_str b) {
+    size_t both = a.len < b.len ? a.len : b.len;
+    for (size_t i = 0; i < both; i++) {
+        int differ = fold(byte_at(a, i)) - fold(byte_at(b, i));
+        if (differ != 0) {
+            return differ;
+        }
+    }
+    return (a.len > b.len) - (a.len < b.len);
+}
+
 bool ap_str_equal_word(ap_str a, const char *cstr) {
     return ap_str_equal(a, ap_str_from(cstr));
 }

@@ -18,7 +18,8 @@ typedef struct ap_str {
 ap_str ap_str_from(const char *cstr);
 bool ap_str_is_blank(ap_str str); /* empty or only white space */
 bool ap_str_equal(ap_str a, ap_str b);
-bool ap_str_equal_nocase(ap_str a, ap_str b); /* ASCII case only */
+bool ap_str_equal_nocase(ap_str a, ap_str b);  /* ASCII case only */
+int ap_str_compare_nocase(ap_str a, ap_str b); /* <0, 0, >0: ASCII case only, as COLLATE NOCASE of the book compares */
 bool ap_str_equal_word(ap_str a, const char *cstr);
 int ap_str_compare(ap_str a, ap_str b);
 int ap_str_compare_natural(ap_str a, ap_str b); /* 9 < 10 < 10a */

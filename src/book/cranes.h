@@ -8,7 +8,7 @@
 
 enum { AP_CRANES_MAX = 2000, AP_CHART_ROWS_MAX = 5000, AP_CALIBRATIONS_MAX = 500, AP_CRANE_NAME_MAX = 120 };
 
-/* Every crane entered, in order of name as ap_crane_name_compare() has it, with calibrations and chart; in `arena`. */
+/* Every crane entered, in order of name as ap_str_compare_nocase() has it, with calibrations and chart; in `arena`. */
 AP_MUST_USE ap_status ap_book_cranes(const ap_crane **out, size_t *count, ap_arena *arena, ap_book *book,
                                      ap_error *err);
 

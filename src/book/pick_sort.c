@@ -1,5 +1,6 @@
 #include "book/pick_sort.h"
 
+#include "base/grow.h"
 #include "book/pick_reader.h"
 
 enum { TEXTS_MAX = 1 << 30, NO_TIME = -1, HEAD = 2 * sizeof(uint16_t) };
@@ -35,13 +36,6 @@ typedef struct pick_sorter {
     bool unsure;
 } pick_sorter;
 
-static void *grown(void *items, size_t *room, size_t size) {
-    size_t more = *room ? *room + *room / 2 : 1024;
-    void *bigger = realloc(items, more * size);
-    *room = bigger ? more : *room;
-    return bigger;
-}
-
 /* Digits where `form` has a 0, the same character elsewhere. */
 static bool read_digits(int32_t *out, ap_str text, const char *form) {
     size_t len = strlen(form);
@@ -75,7 +69,7 @@ static ap_status read_jobs(pick_sorter *sorter, ap_book *book, ap_error *err) {
     }
     while (status == AP_OK && row) {
         if (sorter->job_count == room) {
-            job_rank *jobs = grown(sorter->jobs, &room, sizeof *jobs);
+            job_rank *jobs = ap_grown(sorter->jobs, &room, 1024, sizeof *jobs);
             if (!jobs) {
                 status = ap_error_set(err, AP_E_MEMORY, "out of memory at %zu jobs", sorter->job_count);
                 break;
@@ -116,7 +110,7 @@ static bool keep_texts(pick_sorter *sorter, ap_str part, ap_str order) {
 
 static ap_status take_row(pick_sorter *sorter, const ap_query *row, ap_error *err) {
     if (sorter->count == sorter->room) {
-        order_key *keys = grown(sorter->keys, &sorter->room, sizeof *keys);
+        order_key *keys = ap_grown(sorter->keys, &sorter->room, 1024, sizeof *keys);
         if (!keys) {
             return ap_error_set(err, AP_E_MEMORY, "out of memory at %zu picks", sorter->count);
         }
@@ -145,28 +139,12 @@ static ap_str text_at(const pick_sorter *sorter, uint32_t at, ap_str *order) {
     return (ap_str){text + HEAD, head[0]};
 }
 
-static int folded(char byte) {
-    return byte >= 'A' && byte <= 'Z' ? byte - 'A' + 'a' : (unsigned char)byte;
-}
-
-/* As COLLATE NOCASE compares. */
-static int compare_nocase(ap_str a, ap_str b) {
-    size_t both = a.len < b.len ? a.len : b.len;
-    for (size_t i = 0; i < both; i++) {
-        int differ = folded(a.ptr[i]) - folded(b.ptr[i]);
-        if (differ != 0) {
-            return differ;
-        }
-    }
-    return (a.len > b.len) - (a.len < b.len);
-}
-
 static int compare_names(const pick_sorter *sorter, const order_key *a, const order_key *b) {
     ap_str order_a;
     ap_str order_b;
     ap_str part_a = text_at(sorter, a->text, &order_a);
     ap_str part_b = text_at(sorter, b->text, &order_b);
-    int parts = compare_nocase(part_a, part_b);
+    int parts = ap_str_compare_nocase(part_a, part_b);
     if (parts != 0) {
         return parts;
     }
@@ -300,7 +278,7 @@ static ap_status sort_in_sql(ap_pick_sorted *out, ap_book *book, const ap_pick_f
     }
     while (status == AP_OK && row) {
         if (out->count == room) {
-            int64_t *ids = grown(out->ids, &room, sizeof *ids);
+            int64_t *ids = ap_grown(out->ids, &room, 1024, sizeof *ids);
             if (!ids) {
                 status = ap_error_set(err, AP_E_MEMORY, "out of memory for the order of %zu picks", out->count);
                 break;

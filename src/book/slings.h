@@ -8,7 +8,7 @@
 
 enum { AP_SLINGS_MAX = 20000, AP_SLING_TAG_MAX = 80, AP_SLING_SOURCE_MAX = 500 };
 
-/* Every sling entered, in order of tag as ap_crane_name_compare() has it; in `arena`. */
+/* Every sling entered, in order of tag as ap_str_compare_nocase() has it; in `arena`. */
 AP_MUST_USE ap_status ap_book_slings(const ap_sling_entry **out, size_t *count, ap_arena *arena, ap_book *book,
                                      ap_error *err);
 

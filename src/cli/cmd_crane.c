@@ -88,7 +88,7 @@ static ap_status begin(ap_crane_edit *edit, ap_book_author *author, ap_str *doub
         edit->name = seen ? seen->name : edit->name;
         if (!seen || !seen->use) {
             ap_str near = ap_crane_list_near(&list, edit->name);
-            bool other = near.ptr && ap_crane_name_compare(near, edit->name) != 0;
+            bool other = near.ptr && ap_str_compare_nocase(near, edit->name) != 0;
             *doubt =
                 ap_arena_printf(&cli->arena, "no pick of this book names this crane%s%.*s%s", other ? "; was '" : "",
                                 AP_STR_ARG(other ? near : AP_STR_NONE), other ? "' meant?" : "");

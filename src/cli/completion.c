@@ -29,20 +29,33 @@ static bool take_word(ap_str *word, ap_str *rest, const char *also) {
     return any;
 }
 
-/* Words of the usage that are typed ("list | show N"), but not those that are an option's value. */
-static void put_verbs(ap_sink *out, const char *usage) {
-    ap_str rest = ap_str_from(usage);
-    ap_str word = AP_STR_NONE;
-    bool of_option = false;
-    while (take_word(&word, &rest, "")) {
-        bool option = ap_str_starts(word, AP_STR_LIT("--"));
-        ap_str part = AP_STR_NONE;
-        while (!option && !of_option && take_word(&part, &word, "|")) {
-            if (is_typed(part)) {
-                ap_sink_printf(out, " %.*s", AP_STR_ARG(part));
+/* Where a walk over a usage stands. */
+typedef struct verbs {
+    ap_str rest, words;
+    bool option, of_option;
+} verbs;
+
+/* The next word of the usage that is typed ("list | show N"), but not one that is an option's value; false at the end. */
+static bool take_verb(ap_str *verb, verbs *at) {
+    for (;;) {
+        while (!at->option && !at->of_option && take_word(verb, &at->words, "|")) {
+            if (is_typed(*verb)) {
+                return true;
             }
         }
-        of_option = option;
+        at->of_option = at->option;
+        if (!take_word(&at->words, &at->rest, "")) {
+            return false;
+        }
+        at->option = ap_str_starts(at->words, AP_STR_LIT("--"));
+    }
+}
+
+static void put_verbs(ap_sink *out, const char *usage) {
+    verbs at = {.rest = ap_str_from(usage)};
+    ap_str verb = AP_STR_NONE;
+    while (take_verb(&verb, &at)) {
+        ap_sink_printf(out, " %.*s", AP_STR_ARG(verb));
     }
 }
 
@@ -60,18 +73,10 @@ static void take_nearer(ap_str *near, unsigned *best, ap_str word, ap_str other)
 ap_str ap_cli_near_verb(const ap_command *command, ap_str word) {
     ap_str near = AP_STR_NONE;
     unsigned best = slips(word) + 1;
-    ap_str rest = ap_str_from(command->usage);
-    ap_str words = AP_STR_NONE;
-    bool of_option = false;
-    while (take_word(&words, &rest, "")) {
-        bool option = ap_str_starts(words, AP_STR_LIT("--"));
-        ap_str part = AP_STR_NONE;
-        while (!option && !of_option && take_word(&part, &words, "|")) {
-            if (is_typed(part)) {
-                take_nearer(&near, &best, word, part);
-            }
-        }
-        of_option = option;
+    verbs at = {.rest = ap_str_from(command->usage)};
+    ap_str verb = AP_STR_NONE;
+    while (take_verb(&verb, &at)) {
+        take_nearer(&near, &best, word, verb);
     }
     for (size_t t = 0; command->topics && command->topics[t]; t++) {
         take_nearer(&near, &best, word, ap_str_from(command->topics[t]->name + strlen(command->name) + 1));

@@ -6,7 +6,7 @@ const ap_crane *ap_company_crane(const ap_company *company, ap_str name) {
     name = ap_str_trim(name);
     while (low < high) {
         size_t middle = low + (high - low) / 2;
-        int order = ap_crane_name_compare(company->cranes[middle].name, name);
+        int order = ap_str_compare_nocase(company->cranes[middle].name, name);
         if (order == 0) {
             return &company->cranes[middle];
         }
@@ -25,7 +25,7 @@ const ap_sling_entry *ap_company_sling(const ap_company *company, ap_str tag) {
     tag = ap_str_trim(tag);
     while (low < high) {
         size_t middle = low + (high - low) / 2;
-        int order = ap_crane_name_compare(company->slings[middle].tag, tag);
+        int order = ap_str_compare_nocase(company->slings[middle].tag, tag);
         if (order == 0) {
             return &company->slings[middle];
         }

@@ -10,7 +10,7 @@
 
 typedef struct ap_company {
     const ap_settings *settings; /* never NULL */
-    const ap_crane *cranes;      /* in order of name as ap_crane_name_compare() has it */
+    const ap_crane *cranes;      /* in order of name as ap_str_compare_nocase() has it */
     size_t crane_count;
     const ap_sling_entry *slings; /* in the same order, by tag */
     size_t sling_count;

@@ -30,10 +30,6 @@ const char *ap_writeup_part_name(ap_writeup_part part) {
     return part_table[part].name;
 }
 
-const char *ap_writeup_part_heading(ap_writeup_part part) {
-    return part_table[part].heading;
-}
-
 /* Line endings and blanks at the end of a line do not count: editors change them unasked. */
 static uint64_t check_of(ap_str content) {
     uint64_t sum = 0;

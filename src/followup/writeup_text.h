@@ -64,8 +64,7 @@ typedef enum ap_writeup_refreshed {
     AP_WRITEUP_TAKEN_OUT
 } ap_writeup_refreshed;
 
-const char *ap_writeup_part_name(ap_writeup_part part);    /* "facts" */
-const char *ap_writeup_part_heading(ap_writeup_part part); /* "The pick as planned and as measured" */
+const char *ap_writeup_part_name(ap_writeup_part part); /* "facts" */
 
 /* Errors: AP_E_INPUT with the line, what is wrong with it and what to do (W5); AP_E_LIMIT above AP_WRITEUP_TEXT_MAX. */
 AP_MUST_USE ap_status ap_writeup_parse(ap_writeup_text *out, ap_str text, ap_error *err);

@@ -1,9 +1,10 @@
 #include "intake/carry.h"
 
+#include "base/grow.h"
 #include "intake/read_row.h"
 #include "text/when.h"
 
-enum { DAYS_MAX = 64 << 20, COUNT_STEP = 256 };
+enum { DAYS_MAX = 64 << 20 };
 
 void ap_carry_init(ap_carry *carry) {
     for (size_t i = 0; i < AP_PROFILE_CARRIES_MAX; i++) {
@@ -72,13 +73,11 @@ static int next_number(ap_carry *carry, const ap_plan *plan, const ap_row *row) 
     carry->days = carry->days ? carry->days : ap_intern_new(&carry->arena);
     const size_t day = carry->days ? ap_intern_add(carry->days, key) : 0;
     if (day >= carry->count_cap) {
-        int *wider = realloc(carry->counts, (day + COUNT_STEP) * sizeof *wider);
+        int *wider = ap_grown_to(carry->counts, &carry->count_cap, day, sizeof *wider);
         if (!wider) {
             return 0;
         }
-        memset(wider + carry->count_cap, 0, (day + COUNT_STEP - carry->count_cap) * sizeof *wider);
         carry->counts = wider;
-        carry->count_cap = day + COUNT_STEP;
     }
     return day ? ++carry->counts[day] : 0;
 }

@@ -1,5 +1,7 @@
 #include "intake/paths.h"
 
+#include "base/grow.h"
+
 #include <dirent.h>
 #include <errno.h>
 #include <sys/stat.h>
@@ -11,13 +13,11 @@ static ap_status add(ap_paths *paths, char *name, ap_error *err) {
         return ap_error_set(err, AP_E_LIMIT, "more than %d files: import them in several runs", (int)FILES_MAX);
     }
     if (paths->count == paths->cap) {
-        const size_t cap = paths->cap ? paths->cap * 2 : 16;
-        char **wider = realloc(paths->names, cap * sizeof *wider);
+        char **wider = ap_grown(paths->names, &paths->cap, 16, sizeof *wider);
         if (!wider) {
             return ap_error_set(err, AP_E_MEMORY, "out of memory for the names of the files");
         }
         paths->names = wider;
-        paths->cap = cap;
     }
     if (!name) {
         return ap_error_set(err, AP_E_MEMORY, "out of memory for the names of the files");

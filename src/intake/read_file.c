@@ -1,4 +1,5 @@
 /* One file through the pipeline: source, header, dates, rows, judgement, book. */
+#include "base/grow.h"
 #include "intake/file_job.h"
 #include "intake/profile_plan.h"
 #include "intake/report.h"
@@ -320,13 +321,11 @@ static void add_totals(ap_session *session, const ap_file_counts *counts) {
 static ap_status hand_over(ap_file_job *file, ap_error *err) {
     ap_session *session = file->session;
     if (session->source_count == session->source_cap) {
-        const size_t cap = session->source_cap ? session->source_cap * 2 : 16;
-        ap_source **wider = realloc(session->sources, cap * sizeof *wider);
+        ap_source **wider = ap_grown(session->sources, &session->source_cap, 16, sizeof *wider);
         if (!wider) {
             return ap_error_set(err, AP_E_MEMORY, "out of memory for the import");
         }
         session->sources = wider;
-        session->source_cap = cap;
     }
     ap_source_let_go(file->source);
     session->sources[session->source_count++] = file->source;

@@ -1,5 +1,6 @@
 #include "intake/report.h"
 
+#include "base/grow.h"
 #include "intake/fault.h"
 
 enum { ARENA_MAX = 24 << 20, TEXT_KEPT = 160, REASON_KEPT = 1000, FILES_MAX = 100000 };
@@ -16,29 +17,19 @@ void ap_intake_result_release(ap_intake_result *result) {
     memset(result, 0, sizeof *result);
 }
 
-/* Room for one more element; false when memory is out. */
-static bool grow(void **array, size_t *cap, size_t count, size_t size) {
-    if (count < *cap) {
-        return true;
-    }
-    const size_t more = *cap ? *cap * 2 : 16;
-    void *wider = realloc(*array, more * size);
-    if (!wider) {
-        return false;
-    }
-    *array = wider;
-    *cap = more;
-    return true;
-}
-
 ap_intake_file *ap_report_file(ap_intake_result *result, ap_str path) {
-    void *files = result->files;
-    if (result->file_count >= FILES_MAX ||
-        !grow(&files, &result->file_cap, result->file_count, sizeof *result->files)) {
+    if (result->file_count >= FILES_MAX) {
         result->arena.failed = true;
         return NULL;
     }
-    result->files = files;
+    if (result->file_count == result->file_cap) {
+        ap_intake_file *files = ap_grown(result->files, &result->file_cap, 16, sizeof *files);
+        if (!files) {
+            result->arena.failed = true;
+            return NULL;
+        }
+        result->files = files;
+    }
     ap_intake_file *file = &result->files[result->file_count++];
     *file = (ap_intake_file){.path = ap_arena_str(&result->arena, path), .outcome = AP_INTAKE_UNUSABLE};
     return file;
@@ -49,15 +40,17 @@ bool ap_report_wants(const ap_intake_result *result, ap_intake_problem_kind kind
 }
 
 void ap_report_problem(ap_intake_result *result, const ap_intake_problem *problem) {
-    void *problems = result->problems;
     if (!ap_report_wants(result, problem->kind)) {
         return;
     }
-    if (!grow(&problems, &result->problem_cap, result->problem_count, sizeof *result->problems)) {
-        result->arena.failed = true;
-        return;
+    if (result->problem_count == result->problem_cap) {
+        ap_intake_problem *problems = ap_grown(result->problems, &result->problem_cap, 16, sizeof *problems);
+        if (!problems) {
+            result->arena.failed = true;
+            return;
+        }
+        result->problems = problems;
     }
-    result->problems = problems;
     ap_intake_problem *kept = &result->problems[result->problem_count++];
     *kept = *problem;
     kept->file = result->file_count ? result->file_count - 1 : 0;

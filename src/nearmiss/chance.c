@@ -1,5 +1,6 @@
 #include "nearmiss/chance.h"
 
+#include "base/grow.h"
 #include "nearmiss/chance_draw.h"
 #include "stats/arl.h"
 #include "stats/runs.h"
@@ -56,13 +57,11 @@ ap_span_rule ap_span_rule_of(ap_span_kind kind, const ap_rule_limits *limits) {
 
 static bool take(strengths *list, const strength *item) {
     if (list->count == list->cap) {
-        size_t cap = list->cap ? list->cap * 2 : 256;
-        strength *grown = realloc(list->items, cap * sizeof *grown);
+        strength *grown = ap_grown(list->items, &list->cap, 256, sizeof *grown);
         if (!grown) {
             return false;
         }
         list->items = grown;
-        list->cap = cap;
     }
     list->items[list->count++] = *item;
     return true;

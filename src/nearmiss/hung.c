@@ -2,6 +2,7 @@
 
 #include "analysis/brush_learnt.h"
 #include "analysis/kept_recon.h"
+#include "base/grow.h"
 #include "book/species.h"
 
 /* Where the butt goes is told by its way; who stands at the stem on the butt's side, nearer than that, stands in it. */
@@ -131,13 +132,11 @@ static ap_status take(void *context, const ap_pick *pick, ap_error *err) {
         return AP_OK;
     }
     if (list->count == list->cap) {
-        size_t cap = list->cap ? list->cap + list->cap / 2 : 256;
-        ap_hung *grown = realloc(list->items, cap * sizeof *grown);
+        ap_hung *grown = ap_grown(list->items, &list->cap, 256, sizeof *grown);
         if (!grown) {
             return ap_error_set(err, AP_E_MEMORY, "out of memory for the slings of %zu picks", load->fact);
         }
         list->items = grown;
-        list->cap = cap;
     }
     list->items[list->count++] = one;
     return AP_OK;

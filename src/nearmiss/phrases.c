@@ -205,10 +205,6 @@ void ap_phrases_free(ap_phrases *phrases) {
     }
 }
 
-ap_str ap_phrases_pattern(const ap_phrases *phrases) {
-    return ap_buf_str(&phrases->text);
-}
-
 static bool ends_clause(char byte) {
     static const char ends[] = {'.', ',', ';', ':', '!', '?', '(', ')', '\n', '\r'};
     return memchr(ends, byte, sizeof ends) != NULL;

@@ -78,7 +78,4 @@ void ap_phrases_free(ap_phrases *phrases);
 AP_MUST_USE ap_status ap_phrases_find(ap_phrase_hit hits[AP_PHRASE_HITS_MAX], size_t *count, ap_phrases *phrases,
                                       ap_str note, ap_error *err);
 
-/* The one pattern that stands for all rules: for comparison with other programs. */
-ap_str ap_phrases_pattern(const ap_phrases *phrases);
-
 #endif

@@ -1,5 +1,6 @@
 #include "nearmiss/rate_cells.h"
 
+#include "base/grow.h"
 #include "stats/rates.h"
 
 bool ap_rate_cell_has(const ap_rate_cell *cell, const ap_detect_input *in, size_t fact) {
@@ -14,13 +15,11 @@ static bool room_for_event(ap_rate_cells *cells, size_t *room) {
     if (cells->events < *room) {
         return true;
     }
-    size_t more = *room + *room / 2 + 256;
-    uint32_t *grown = realloc(cells->at, more * sizeof *grown);
+    uint32_t *grown = ap_grown(cells->at, room, 256, sizeof *grown);
     if (!grown) {
         return false;
     }
     cells->at = grown;
-    *room = more;
     return true;
 }
 

@@ -1,5 +1,6 @@
 #include "nearmiss/said.h"
 
+#include "base/grow.h"
 #include "book/notes.h"
 #include "nearmiss/phrases_load.h"
 
@@ -51,13 +52,11 @@ static void take_excerpt(ap_said *said, ap_arena *arena, ap_str note, const ap_p
 
 static ap_status keep(reading *r, const ap_note *note, const ap_phrase_hit *hits, size_t count, ap_error *err) {
     if (r->out->count == r->cap) {
-        size_t cap = r->cap + r->cap / 2 + 64;
-        ap_said *grown = realloc(r->items, cap * sizeof *grown);
+        ap_said *grown = ap_grown(r->items, &r->cap, 64, sizeof *grown);
         if (!grown) {
             return ap_error_set(err, AP_E_MEMORY, "out of memory for the notes");
         }
         r->items = grown;
-        r->cap = cap;
     }
     const ap_phrase_hit *gravest = &hits[0];
     ap_said said = {.fact = (uint32_t)NOWHERE};

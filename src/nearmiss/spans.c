@@ -1,5 +1,7 @@
 #include "nearmiss/spans.h"
 
+#include "base/grow.h"
+
 enum { SHARED = 4, SHARED_OF = 5 }; /* S5 */
 
 typedef struct scan {
@@ -18,14 +20,12 @@ static void keep(scan *s, size_t from, size_t to, double strength) {
     }
     ap_span_list *list = s->out;
     if (list->count == list->cap) {
-        size_t cap = list->cap ? list->cap * 2 : 64;
-        ap_span *grown = realloc(list->items, cap * sizeof *grown);
+        ap_span *grown = ap_grown(list->items, &list->cap, 64, sizeof *grown);
         if (!grown) {
             s->fine = false;
             return;
         }
         list->items = grown;
-        list->cap = cap;
     }
     list->items[list->count++] = (ap_span){.from = (uint32_t)from,
                                            .to = (uint32_t)to,

@@ -22,7 +22,7 @@ ap_status ap_crane_list_read(ap_crane_list *out, ap_arena *arena, ap_book *book,
     for (size_t e = 0, u = 0; e < company->crane_count || u < use_count;) {
         const ap_crane *entry = e < company->crane_count ? &company->cranes[e] : NULL;
         const ap_crane_use *use = u < use_count ? &uses[u] : NULL;
-        int order = entry && use ? ap_crane_name_compare(entry->name, use->name) : entry ? -1 : 1;
+        int order = entry && use ? ap_str_compare_nocase(entry->name, use->name) : entry ? -1 : 1;
         entry = order <= 0 ? entry : NULL;
         use = order >= 0 ? use : NULL;
         out->items[out->count++] = (ap_crane_seen){.name = use     ? use->name
@@ -39,7 +39,7 @@ ap_status ap_crane_list_read(ap_crane_list *out, ap_arena *arena, ap_book *book,
 const ap_crane_seen *ap_crane_list_find(const ap_crane_list *list, ap_str name) {
     name = ap_str_trim(name);
     for (size_t i = 0; i < list->count; i++) {
-        if (ap_crane_name_compare(list->items[i].name, name) == 0) {
+        if (ap_str_compare_nocase(list->items[i].name, name) == 0) {
             return &list->items[i];
         }
     }

@@ -1,3 +1,4 @@
+#include "base/grow.h"
 #include "stats/mixed_private.h"
 #include "stats/sample.h"
 
@@ -90,14 +91,11 @@ static bool number_level(uint32_t *dense, ap_mixed_data *data, size_t factor, ui
         return true;
     }
     if (level >= data->dense_room[factor]) {
-        size_t room = 2 * (size_t)level + FIRST_ROOM;
-        uint32_t *grown = realloc(data->dense[factor], room * sizeof *grown);
+        uint32_t *grown = ap_grown_to(data->dense[factor], &data->dense_room[factor], level, sizeof *grown);
         if (!grown) {
             return false;
         }
-        memset(grown + data->dense_room[factor], 0, (room - data->dense_room[factor]) * sizeof *grown);
         data->dense[factor] = grown;
-        data->dense_room[factor] = room;
     }
     if (data->dense[factor][level] == 0) {
         data->dense[factor][level] = ++data->levels[factor];

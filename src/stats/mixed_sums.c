@@ -1,3 +1,4 @@
+#include "base/grow.h"
 #include "stats/mixed_private.h"
 #include "stats/sample.h"
 
@@ -102,13 +103,11 @@ static mixed_size *find_size(ap_mixed_sums *sums, size_t n) {
         return &sums->size[low];
     }
     if (sums->sizes == sums->size_room) {
-        size_t room = sums->size_room ? sums->size_room * 2 : FIRST_ROOM;
-        mixed_size *grown = realloc(sums->size, room * sizeof *grown);
+        mixed_size *grown = ap_grown(sums->size, &sums->size_room, FIRST_ROOM, sizeof *grown);
         if (!grown) {
             return NULL;
         }
         sums->size = grown;
-        sums->size_room = room;
     }
     size_t bytes = sums->order * sums->order * sizeof(double);
     double *product = bytes <= sums->dense_bytes ? calloc(1, bytes) : NULL; /* NULL: these trees stay sparse */
@@ -121,13 +120,11 @@ static mixed_size *find_size(ap_mixed_sums *sums, size_t n) {
 
 static bool room_for_tree(ap_mixed_sums *sums, size_t entries) {
     if (sums->trees == sums->tree_room) {
-        size_t room = sums->tree_room ? sums->tree_room * 2 : FIRST_ROOM;
-        mixed_tree *grown = realloc(sums->tree, room * sizeof *grown);
+        mixed_tree *grown = ap_grown(sums->tree, &sums->tree_room, FIRST_ROOM, sizeof *grown);
         if (!grown) {
             return false;
         }
         sums->tree = grown;
-        sums->tree_room = room;
     }
     if (sums->entries + entries > sums->entry_room) {
         size_t room = 2 * sums->entry_room + entries + FIRST_ROOM;

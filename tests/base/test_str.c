@@ -16,6 +16,12 @@ static void equality(void **state) {
     assert_int_equal(ap_str_compare(s("a"), s("b")), -1);
     assert_int_equal(ap_str_compare(s("ab"), s("a")), 1);
     assert_int_equal(ap_str_compare(AP_STR_NONE, s("")), 0);
+    assert_int_equal(ap_str_compare_nocase(s("Crane K1"), s("cRANE k1")), 0);
+    assert_true(ap_str_compare_nocase(s("a"), s("B")) < 0);
+    assert_true(ap_str_compare_nocase(s("b"), s("A1")) > 0);
+    assert_true(ap_str_compare_nocase(s("k"), s("K1")) < 0);
+    assert_true(ap_str_compare_nocase(s("z"), s("\xC3\x89")) <
+                0); /* bytes beyond ASCII stand behind it, as in the book */
 }
 
 /* Listed in order; every pair must agree, both ways round. */

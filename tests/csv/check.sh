@@ -14,4 +14,4 @@ work=$(mktemp -d)
 trap 'rm -rf "$work"' EXIT
 . tests/json/books.sh
 make_books "$work" "$top/$BUILD/afterpick"
-python3 tests/csv/read.py "$work" "$top" "$top/$BUILD/afterpick"
+python3 -B tests/csv/read.py "$work" "$top" "$top/$BUILD/afterpick"

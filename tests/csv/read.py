@@ -7,13 +7,14 @@ import csv
 import io
 import pathlib
 import re
-import subprocess
 import sys
+
+sys.path.insert(0, str(pathlib.Path(__file__).parent.parent / "json"))
+import typed_lines
 
 work = pathlib.Path(sys.argv[1])
 top = pathlib.Path(sys.argv[2])
 program = sys.argv[3]
-books = {"DEMO": "demo/demo.book", "MESSY": "messy.book", "NEW": "new.book"}
 # What makes a header another one by its nature: a grid has a column a cut, and --by a column a name.
 FREE = ("--grid",)
 NUMBER = re.compile(r"-?\d+(\.\d+)?")
@@ -34,8 +35,7 @@ def runs(cell):
 
 
 def read(line, typed, free):
-    done = subprocess.run(["sh", "-c", f"'{program}' --today 2026-11-02 --csv {typed}"], cwd=work, stdin=subprocess.DEVNULL,
-                          stdout=subprocess.PIPE, stderr=subprocess.PIPE, timeout=120)
+    done = typed_lines.run(program, work, f"--csv {typed}")
     if not check_code(line, done):
         return None
     text = done.stdout.decode("utf-8", "strict")
@@ -62,16 +62,9 @@ def check_code(line, done):
 check(runs("=1+1") and runs(" @x") and runs("-cmd") and not runs("-33.7") and not runs("'=1"), "blind to formulas")
 
 headers = {}
-for line in (top / "tests/json/commands").read_text(encoding="utf-8").splitlines():
-    if not line or line.startswith("#"):
-        continue
-    typed = line.lstrip("! ")
-    for name, book in books.items():
-        typed = typed.replace(f"--book {name}", f"--book {book}")
-    if line.startswith("!"):
-        done = subprocess.run(["sh", "-c", f"'{program}' --today 2026-11-02 {typed}"], cwd=work, stdin=subprocess.DEVNULL,
-                              stdout=subprocess.PIPE, stderr=subprocess.PIPE, timeout=120)
-        check_code(line, done)
+for line, prepares, typed in typed_lines.lines(top):
+    if prepares:
+        check_code(line, typed_lines.run(program, work, typed))
         continue
     lines = read(line, typed, any(word in line for word in FREE))
     if lines is None:

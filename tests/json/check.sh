@@ -13,4 +13,4 @@ work=$(mktemp -d)
 trap 'rm -rf "$work"' EXIT
 . tests/json/books.sh
 make_books "$work" "$top/$BUILD/afterpick"
-python3 -W ignore tests/json/validate.py "$work" "$top" "$top/$BUILD/afterpick"
+python3 -B -W ignore tests/json/validate.py "$work" "$top" "$top/$BUILD/afterpick"

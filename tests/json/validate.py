@@ -13,10 +13,11 @@ import sys
 
 import jsonschema
 
+import typed_lines
+
 work = pathlib.Path(sys.argv[1])
 top = pathlib.Path(sys.argv[2])
 program = sys.argv[3]
-books = {"DEMO": "demo/demo.book", "MESSY": "messy.book", "NEW": "new.book"}
 good = bad = 0
 
 
@@ -175,15 +176,8 @@ def spoil(line, command, printed, validator):
 
 
 tried = set()
-for line in (top / "tests/json/commands").read_text(encoding="utf-8").splitlines():
-    if not line or line.startswith("#"):
-        continue
-    prepares = line.startswith("!")
-    typed = line.lstrip("! ")
-    for name, book in books.items():
-        typed = typed.replace(f"--book {name}", f"--book {book}")
-    done = subprocess.run(["sh", "-c", f"'{program}' --today 2026-11-02 {'' if prepares else '--json'} {typed}"], cwd=work,
-                          stdin=subprocess.DEVNULL, stdout=subprocess.PIPE, stderr=subprocess.PIPE, timeout=120)
+for line, prepares, typed in typed_lines.lines(top):
+    done = typed_lines.run(program, work, typed if prepares else f"--json {typed}")
     if prepares or done.returncode > 1:
         check(done.returncode <= 1, f"'{line}' ends with {done.returncode}: {done.stderr.decode()[:200]}")
         continue
