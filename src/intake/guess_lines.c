@@ -149,7 +149,7 @@ static void look_at_names(ap_line_guess *it, ap_line_finder *line) {
         if (line->words[i].taken) {
             continue;
         }
-        if (ap_str_equal_nocase(word, AP_STR_LIT("job")) && next.len && !ap_line_comma_behind(line, i)) {
+        if (ap_str_equal_nocase(word, AP_STR_LIT("job")) && next.len && !line->words[i].comma) {
             it->job_word = true;
         }
         if (is_code(word) && !it->code.len && !names_a_crane(line, i)) {

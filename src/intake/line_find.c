@@ -81,7 +81,7 @@ static void find_text(ap_str *cell, ap_line_finder *finder, const ap_profile_fin
             if (find->where == AP_FIND_LIKE || !ap_line_phrase_at(&words, finder, i, wanted)) {
                 continue;
             }
-            if (find->where == AP_FIND_BEHIND && ap_line_comma_behind(finder, i + words - 1)) {
+            if (find->where == AP_FIND_BEHIND && finder->words[i + words - 1].comma) {
                 continue; /* "Hill job, K1 crane": what follows the comma is something else */
             }
             size_t at = find->where == AP_FIND_BEHIND ? i + words : i - 1;

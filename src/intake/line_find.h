@@ -17,7 +17,8 @@ enum { AP_LINE_WORDS = 256, AP_LINE_WEIGHTS = 16, AP_LINE_TROUBLE = 320, AP_LINE
 typedef struct ap_line_word {
     size_t at, len;
     bool taken;
-    bool stop; /* a comma or the like stands behind it */
+    bool stop;  /* a comma or the like stands behind it */
+    bool comma; /* it is a comma or a semicolon: what follows is another thing */
 } ap_line_word;
 
 /* A weight as it stands: words first..last. */
@@ -48,8 +49,6 @@ const char *ap_line_find(ap_str *cells, ap_line_finder *finder, const ap_profile
 /* The line's words and the weights in it, for a guess; bare numbers are no weights unless `bare`. */
 void ap_line_parse(ap_line_finder *finder, ap_book *book, ap_str line, bool bare);
 ap_str ap_line_word_text(const ap_line_finder *finder, size_t index);
-/* A comma or a semicolon stands between this word and the next: they belong to different things. */
-bool ap_line_comma_behind(const ap_line_finder *finder, size_t index);
 /* `phrase` stands at word `index`, whatever its case; *words = how many words it has. */
 bool ap_line_phrase_at(size_t *words, const ap_line_finder *finder, size_t index, ap_str phrase);
 /* The word says nothing of its own before a figure: "came in at 6100". */

@@ -19,17 +19,6 @@ ap_str ap_line_word_text(const ap_line_finder *finder, size_t index) {
     return (ap_str){finder->line.ptr + finder->words[index].at, finder->words[index].len};
 }
 
-bool ap_line_comma_behind(const ap_line_finder *finder, size_t index) {
-    if (index + 1 >= finder->count) {
-        return false;
-    }
-    bool comma = false;
-    for (size_t at = finder->words[index].at + finder->words[index].len; at < finder->words[index + 1].at; at++) {
-        comma = comma || finder->line.ptr[at] == ',' || finder->line.ptr[at] == ';';
-    }
-    return comma;
-}
-
 static void add_word(ap_line_finder *finder, size_t at, size_t len, bool stop) {
     if (len && finder->count < AP_LINE_WORDS) {
         finder->words[finder->count++] = (ap_line_word){.at = at, .len = len, .stop = stop};
@@ -54,6 +43,7 @@ static void split_words(ap_line_finder *finder) {
         } else if (parts(line, i)) {
             if (finder->count) {
                 finder->words[finder->count - 1].stop = true;
+                finder->words[finder->count - 1].comma |= c == ',' || c == ';';
             }
             i++;
         } else if (c == '~' || c == '=' || c == '@' || (c == '#' && i + 1 < line.len && is_digit(line.ptr[i + 1]))) {
