@@ -4,11 +4,11 @@
 WITH word (name, list) AS (VALUES
     ('gap', '(?!(?:no|not|never|without|neither|nor|(?:did|does|do|was|were|is|are|had|has|would|could|must)n[''’]?t)\b)[\w''’/-]++\s++'),
     ('the', '(?:(?:the|a|an|my|our|his|her|its|their|that|this|one\s+of\s+the|neighbou?r[''’]?s?)\s++){0,2}'),
-    ('piece', 'piece|log|butt|but|bottom|base|tip|top|crown|head|limb|leader|load|pick|trunk|section|stub|branch|brush|chunk|lump'),
-    ('person', 'climber|me|my\s++(?:head|face|chest|back|arm|hand|fingers?|leg|knee|foot|feet|shin|shoulder|helmet|lanyard|flip\s?line|line|rope|bucket)|us|him|them|ground(?:ie|y|ies|s?m[ae]n|\s++(?:crew|guys?|hands?|workers?))|operator|crew|lads?|guys?|workers?|m[ae]n|some(?:one|body)|bystanders?|public|pedestrians?|passer-?by|passers-?by|walkers?|cyclists?|home\s?owner|owner|client|customer|kids?|child|children|neighbou?rs?|dragger|banksman|spotter|apprentice|trainee|bucket'),
-    ('structure', 'house|home|roof|gutter\w*+|eaves|soffit|fascia|chimney|windows?|skylight|shed|garage|carport|fence|wall|deck|porch|patio|conservatory|greenhouse|glass\s?house|cars?|vans?|vehicles?|pool|barn|building|tiles?|slates?|aerial|antenna|trampoline|summer\s?house'),
+    ('piece', 'piece|peice|log|butt|but|bottom|base|tip|top|crown|head|limb|leader|load|pick|trunk|section|stub|branch|brush|chunk|lump'),
+    ('person', 'climbers?|climer|climbr|clmber|me|my\s++(?:head|face|chest|back|arm|hand|fingers?|leg|knee|foot|feet|shin|shoulder|helmet|lanyard|flip\s?line|line|rope|bucket)|us|him|them|ground(?:ie|y|ies|s?m[ae]n|\s++(?:crew|guys?|hands?|workers?))|operator|crew|lads?|guys?|workers?|m[ae]n|some(?:one|body)|bystanders?|public|pedestrians?|passer-?by|passers-?by|walkers?|cyclists?|home\s?owner|owner|client|customer|kids?|child|children|neighbou?rs?|dragger|banksman|spotter|apprentice|trainee|bucket'),
+    ('structure', 'house|home|roof|gutter\w*+|guter\w*+|guttr\w*+|eaves|soffit|fascia|chimney|windows?|skylight|shed|garage|carport|fence|wall|panes?|deck|porch|patio|conservatory|greenhouse|glass\s?house|cars?|vans?|vehicles?|pool|barn|building|tiles?|slates?|aerial|antenna|trampoline|summer\s?house'),
     ('wires', '(?:power|electric\w*+|hydro|tele\s?phone|phone|service|overhead|utility|supply|hv|high\s++voltage)\s?(?:lines?|drops?|wires?|cables?|poles?)|drop\s++(?:wires?|lines?)|wires|conductors?|primar(?:y|ies)|secondar(?:y|ies)|overheads|street\s?lights?'),
-    ('sling', 'sling|strop|strap|choker|hitch|round\s?sling|endless|eye|leg|rope'),
+    ('sling', 'sling|slng|slign|slinng|strop|strp|stropp|strap|choker|chocker|chokr|hitch|round\s?sling|endless|eye|leg|rope'),
     ('far', '(?:(?:about|approx\w*+|maybe|roughly|around|nearly|almost|some|only|just|good)\s++)?(?:\d++(?:[.,]\d++)?|an?|one|two|three|four|five|six|seven|eight|nine|ten|twelve|half\s++an?|few|couple(?:\s++of)?|several)\s*+(?:ft|feet|foot|in|inch(?:es)?|m|met(?:re|er)s?|cm|mm|yards?|yds?)\b')
 )
 INSERT INTO rule (name, key, value, shipped, reason, source)
@@ -19,7 +19,7 @@ ON CONFLICT (name, key) DO UPDATE SET value = excluded.value, shipped = excluded
 WITH around (key, pattern, reason) AS (VALUES
     ('before', '\b(?:no|not|never|nobody|no\s?one|none|nothing|nor|neither|nowhere|without|w/o|w/out|hardly|avoid(?:ed|s|ing)?|prevent(?:ed|s|ing)?|instead\s++of|rather\s++than|free\s++of|clear\s++of|if|in\s++case|unless|would|could|might|may|should|so\s++(?:that\s++)?it|in\s++order\s++to|worried|worry|fear(?:ed)?|expect(?:ed|ing)?|afraid|kept|keep(?:ing)?|watch(?:ed|ing)?\s++for|check(?:ed|ing)?(?:\s++for)?|look(?:ed|ing)\s++for|replac(?:ed|ing)|swapp(?:ed|ing)|(?:did|does|do|was|were|is|are|had|has|have|would|could|should|must|ca|wo)n[''’]?t)(?:\s++[\w''’-]++){0,3}\s*+',
         'words in front of a hit, in its clause, that take it back'),
-    ('after', '\s*+(?:[\w''’-]++\s++){0,3}?(?:on\s++purpose|as\s++(?:planned|intended|expected|per|designed|we\s++wanted)|by\s++design|deliberate(?:ly)?|intentional(?:ly)?|under\s++control|(?:was|were)\s++(?:avoided|prevented|expected|planned|isolated)|tested|before\s++(?:the\s++|this\s++|we\s++|i\s++)?(?:cut|lift|pick|start|saw)(?:ting|ing|ed)?\s*+\z)(?!\w)',
+    ('after', '\s*+(?:[\w''’-]++\s++){0,4}?(?:on\s++purpose|as\s++(?:planned|intended|expected|per|designed|agreed|briefed|asked|we\s++wanted)|by\s++design|deliberate(?:ly)?|intentional(?:ly)?|under\s++control|(?:was|were)\s++(?:avoided|prevented|expected|planned|isolated)|tested|before\s++(?:the\s++|this\s++|we\s++|i\s++)?(?:cut|lift|pick|start|saw)(?:ting|ing|ed)?\s*+\z)(?!\w)',
         'words behind a hit that take it back')
 )
 INSERT INTO rule (name, key, value, shipped, reason, source)
@@ -71,7 +71,7 @@ it could have killed someone',
 side loading on the jib tip',
         'had no side-load
 without any sideways pull'),
-    ('outrigger', 'crane', '\b(?:outriggers?|out\s++riggers?|stabili[sz]ers?|pads?|mats?|jacks?|rear|off\s?side|near\s?side|wheels?|(?:crane|truck|chassis|machine|base))\s++{gap}{0,3}(?:sank|sunk|sinking|lifted|lifting|light|punched|slipp?(?:ed|ing)?|rocked|rocking|tilted|tipped|tipping|lean(?:ed|ing|t)|shook|shaking|gave\s++way|rose|came\s++up|off\s++(?:the\s++)?(?:ground|mat|pad|deck))\b',
+    ('outrigger', 'crane', '\b(?:outrigg?e?rs?|out\s++rigg?ers?|stabili[sz]ers?|pads?|mats?|jacks?|rear|off\s?side|near\s?side|wheels?|(?:crane|truck|chassis|machine|base))\s++{gap}{0,3}(?:sank|sunk|sinking|lifted|lifting|light|punched|sli?pp?(?:e?d|ing|t)?|rocked|rocking|tilted|tipped|tipping|lean(?:ed|ing|t)|shook|shaking|gave\s++way|rose|came\s++up|off\s++(?:the\s++)?(?:ground|mat|pad|deck))\b',
         'stabiliser lifted a bit as he slewed
 the truck rocked when the top came off',
         'the outriggers never sank
@@ -90,7 +90,7 @@ hook block hit the boom tip',
         'jib dropped a good bit at the cut
 radius crept as he boomed down',
         'boom did not dip'),
-    ('hoist-slip', 'crane', '\b(?:hoist|winch|drum|line|load)\s++{gap}{0,2}(?:slipp?(?:ed|ing)?|crept|let\s++go|ran\s++(?:out|back|away)|fail(?:ed|ing)?|would(?:n[''’]?t|\s++not)\s++hold|paid\s++out)\b|\bbrake\s++{gap}{0,2}(?:slipp?(?:ed|ing)?|fail(?:ed|ing)?|fad(?:ed|ing)|let\s++go|late)\b',
+    ('hoist-slip', 'crane', '\b(?:hoist|winch|drum|line|load)\s++{gap}{0,2}(?:sli?pp?(?:e?d|ing|t)?|crept|let\s++go|ran\s++(?:out|back|away)|fail(?:ed|ing)?|would(?:n[''’]?t|\s++not)\s++hold|paid\s++out)\b|\bbrake\s++{gap}{0,2}(?:sli?pp?(?:e?d|ing|t)?|fail(?:ed|ing)?|fad(?:ed|ing)|let\s++go|late)\b',
         'the winch slipped while we were lowering
 brake failed to hold for a moment',
         'hoist never slipped'),
@@ -108,6 +108,13 @@ she drifted over the garage
 limb touched the telephone cable',
         'never touched the roof
 did not come near, nothing hit the fence'),
+    ('damaged-structure', 'near', '\b(?![^.,;:!?]{0,60}\b(?:already|old|existing|previous(?:ly)?|before|beforehand|last\s++(?:week|month|year|winter)|storm|arriv\w++|as\s++asked|taken\s++down|utility|removed)\b)(?:(?:{structure})\s++{gap}{0,3}(?:bent|dinged|dented|cracked|broken?|smashed|shattered|scratched|flattened|squashed|crushed|holed|torn|ripped|damaged|marked|chipped|(?:took|got|has|had)\s++a\s++(?:knock|bang|dent|ding|hole|scratch|crack|bash|clout)|knocked\s++(?:off|down|over))|(?:{wires})\s++{gap}{0,2}(?:pulled\s++(?:down|off|out)|brought\s++down|snapped|torn|ripped|arced|sparked)|(?:cracked|broke|smashed|dented|dinged|dinked|bent|scratched|flattened|squashed|tore|ripped|holed|(?:put|left|knocked|made)\s++a\s++(?:dent|ding|hole|scratch|mark|crack)\s++in)\s++(?:off\s++|down\s++|up\s++)?{the}(?:{structure}|{wires}))\b',
+        'eaves got a bash from the crown
+dinged his car
+the shed smashed',
+        'no tiles broken
+the fence was broken before
+patio cracked from last winter'),
     ('near-structure', 'near', '\b(?:(?:too|very|so|pretty|bit|that|quite|awful(?:ly)?|dead)\s++(?:close|near)|(?:close|near)\s++enough|close[rd]?\s++(?:than|to)|inch(?:es)?\s++(?:from|of|off|over|above)|(?:within|only|less\s++than|under|just)\s++{far}(?:\s++(?:from|of|off|above|over|clear))?|whisker|hair|hand[''’]?s?\s++(?:width|breadth))\b\s*+{gap}{0,5}(?:{structure}|{wires})\b',
         'stopped only two feet off the gutter
 far too close to the service line for my liking
@@ -154,17 +161,17 @@ it swung about eight feet',
         'did not swing into the trunk
 no big swing'),
     -- slack
-    ('slack', 'slack', '\b(?:line|wire|cable|rope|hook|whip|sling|leg|strop|hoist|it|was|were|still|had|with|too|much|bit\s++of|some|lower|upper|tip|butt)\s++(?:was\s++|were\s++|had\s++|still\s++|too\s++|gone\s++|went\s++|a\s++bit\s++|(?:much|some|bit\s++of)\s++){0,2}(?:slack|loose|floppy)\b|\bslack\s++(?:line|leg|sling|wire|cable|rope|in|on)\b',
+    ('slack', 'slack', '\b(?:line|wire|cable|rope|hook|whip|sling|leg|strop|hoist|it|was|were|still|had|with|too|much|bit\s++of|lots?\s++of|loads\s++of|some|lower|upper|tip|butt)\s++(?:was\s++|were\s++|had\s++|still\s++|too\s++|gone\s++|went\s++|a\s++bit\s++|(?:much|some|bit\s++of)\s++){0,2}(?:slack|loose|floppy)\b|\bslack\s++(?:line|leg|sling|wire|cable|rope|in|on)\b',
         'still some slack on it when the saw went through
 upper leg had gone slack',
         'no slack
 not any slack line'),
-    ('no-tension', 'slack', '\b(?<lack>(?:no|not\s++enough|(?:to|too)\s++little|insufficient|without|lack\s++of|hardly\s++any|forgot\s++(?:to|the)|should(?:[''’]?ve|\s++have|\s++of)|never\s++(?:took|got|had)|didn[''’]?t\s++(?:take|have|get)|hadn[''’]?t\s++(?:taken|got)?)\s++{gap}{0,4}?(?:pre[\s-]?)?(?:tension(?:ed)?|pre[\s-]?load(?:ed)?|line\s++pull|snugged(?:\s++up)?|tight(?:ened)?|taut)|(?:forgot\s++to|should(?:[''’]?ve|\s++have|\s++of)|never|didn[''’]?t|hadn[''’]?t)\s++{gap}{0,2}(?:take|took|taken|pull\w*+)\s++(?:up\s++)?{the}slack|(?:was[\s-]?n[''’]?t|were[\s-]?n[''’]?t|not)\s++(?:tight|snug|snugged|taut|tensioned|pre-?tensioned|loaded))\b',
+    ('no-tension', 'slack', '\b(?<lack>(?:no|not\s++enough|(?:to|too)\s++little|insufficient|without|lack\s++of|hardly\s++any|forgot\s++(?:to|the)|should(?:[''’]?ve|\s++have|\s++of)|never\s++(?:took|got|had)|didn[''’]?t\s++(?:take|have|get)|hadn[''’]?t\s++(?:taken|got)?)\s++{gap}{0,4}?(?:pre[\s-]?)?(?:ten[st]ion(?:ed)?|pre[\s-]?load(?:ed)?|line\s++pull|snugged(?:\s++up)?|tight(?:ened)?|taut)|(?:forgot\s++to|should(?:[''’]?ve|\s++have|\s++of)|never|didn[''’]?t|hadn[''’]?t)\s++{gap}{0,2}(?:take|took|taken|pull\w*+)\s++(?:up\s++)?{the}slack|(?:was[\s-]?n[''’]?t|were[\s-]?n[''’]?t|not)\s++(?:tight|snug|snugged|taut|tensioned|pre-?tensioned|loaded))\b',
         'there was not enough line pull on the hook
 the upper leg was not tight',
         'plenty of tension
 no slack at all in it'),
-    ('dropped', 'slack', '\b(?:dropp(?:ed|ing)|fell|free[\s-]?fell|falling|sat\s++down|slammed|came\s++down)\s++(?:down\s++)?(?:{far}|onto\s++{the}{sling}s?|on\s++to\s++{the}{sling}s?|on\s++{the}{sling}s?|into\s++{the}{sling}s?|and\s++(?:caught|stopped)|then\s++(?:caught|stopped)|like|hard|before)|\bfree[\s-]?f[ae]ll(?:ing)?\b',
+    ('dropped', 'slack', '\b(?:dropp(?:ed|ing)|fell|free[\s-]?fell|falling|sat\s++down|slammed|came\s++down)\s++(?:down\s++)?(?:{far}|onto\s++{the}{sling}s?|on\s++to\s++{the}{sling}s?|on\s++{the}{sling}s?|into\s++{the}{sling}s?|and\s++(?:caught|stopped)|then\s++(?:caught|stopped)|with\s++a\s++(?:bump|bang|crash|thump|thud|wallop)|like|hard|before)|\bfree[\s-]?f[ae]ll(?:ing)?\b',
         'it dropped 2ft and stopped dead
 the butt fell onto the choker',
         'never dropped on the sling
@@ -175,11 +182,12 @@ shock loading on the hook',
         'no shock loading
 without a jolt'),
     -- a sling
-    ('sling-moved', 'sling', '\b{sling}s?\s++{gap}{0,2}(?:slid|sliding|slipp?(?:ed|ing)?|ran|crept|creeping|roll(?:ed|ing)|let\s++go|(?:came|popped|fell|jumped|pulled|rode)\s++(?:off|up|down|loose|undone|along|out)|shift(?:ed|ing)|undone|open(?:ed)?)\b',
+    ('sling-moved', 'sling', '\b{sling}s?\s++{gap}{0,2}(?:slid|sliding|sli?pp?(?:e?d|ing|t)?|ran|crept|creeping|roll(?:ed|ing)|let\s++go|(?:came|popped|fell|jumped|pulled|rode)\s++(?:off|up|down|loose|undone|along|out)|shift(?:ed|ing)|undone|open(?:ed)?)\b(?!\s++(?:\w++\s++){0,2}?(?:at|on|in)\s++{the}(?:truck|lorry|chipper|loader|landing|log\s?pile|deck)\b)',
         'the strap crept a few inches along the limb
 round sling came off as soon as it was loaded',
         'choker never slipped
 strap did not move
+choker came off easily on the lorry
 second strap shifted out a foot before the cut'),
     ('sling-slid-2', 'sling', '\b(?:slid|slipped|sliding|slipping|ran)\s++(?:up|down|along|off|out\s++of|toward\w*+)\s++{the}(?:{sling}|stem|limb|log|bark|taper|hook)s?\b|\bbark\s++{gap}{0,2}(?:peel|slip|strip|stripp|came|ripp|tore|slough)(?:ed|ing|s)?\b',
         'it slipped out of the choker
@@ -190,10 +198,22 @@ bark stripped under the strop',
 used a damaged strap by mistake',
         'replaced the torn strop
 no cut slings'),
-    ('hardware', 'sling', '\b(?:shackle|pin|gate|latch|keeper|karabiner|carabiner|krab|biner|ring|snap|hook)\s++{gap}{0,2}(?:back(?:ed|ing)\s++(?:out|off)|un(?:done|screwed|did|latched|locked|hooked)|open(?:ed)?|came\s++(?:off|out|undone|open)|bent|jammed|fell\s++out|missing|loose)\b|\bunhooked\b|\bcross[\s-]?load(?:ed|ing)\b',
+    ('hardware', 'sling', '\b(?:shackle|shackel|shakle|pin|gate|latch|keeper|karabiner|carabiner|krab|biner|ring|snap|hook)\s++{gap}{0,2}(?:back(?:ed|ing)\s++(?:out|off)|work(?:ed|ing)\s++(?:out|loose|its\s++way\s++out)|un(?:done|screwed|did|latched|locked|hooked)|open(?:ed)?|came\s++(?:off|out|undone|open)|bent|jammed|fell\s++out|missing|loose)\b(?!\s++(?:\w++\s++){0,2}?(?:at|on|in)\s++{the}(?:truck|lorry|chipper|loader|landing|log\s?pile|deck)\b)|\bunhooked\b|\bcross[\s-]?load(?:ed|ing)\b',
         'the latch came open under load
 pin fell out on the ground',
         'gate did not open'),
+    ('came-loose', 'sling', '\b(?:came|come|coming|work(?:ed|ing)|shook|shaken|rattled|wriggled)\s++(?:itself\s++)?(?:loose|adrift|undone|unhitched|unclipped)\b(?!\s++(?:\w++\s++){0,2}?(?:at|on|in)\s++{the}(?:truck|lorry|chipper|loader|landing|log\s?pile|deck)\b)|\brigging\s++{gap}{0,2}(?:sli?pp?(?:e?d|ing|t)|slid|(?:shift|mov)(?:ed|ing)\b(?!\s++(?:up\s++|over\s++|across\s++)?(?:to|onto|for)\b)|let\s++go|fail(?:ed|ing)?|crept|broke|snapped|parted|undone)\b',
+        'the basket came loose over the drive
+half the rigging shifted when he slewed',
+        'nothing came loose
+rigging did not move
+the rigging moved over to the oak
+they came undone easily at the lorry'),
+    ('not-done-up', 'sling', '\b(?:shackles?|shackels?|shakles?|pins?|gates?|latch(?:es)?|keepers?|hooks?|karabiners?|carabiners?|krabs?|biners?|hitch(?:es)?|knots?)\s++{gap}{0,4}(?:(?<lack>not|never|was\s?n[''’]?t|were\s?n[''’]?t|is\s?n[''’]?t|had\s?n[''’]?t|half|only\s++half|nor)\s++{gap}{0,2}(?:done\s++up|shut|closed|screwed|tight(?:ened)?|locked|fastened|home|seated|latched|fully|moused|tied)|left\s++(?:open|undone|loose|unlocked|unscrewed|unlatched|untied|unmoused))\b',
+        'one of the shackles was not fully tightened
+pin left unscrewed by the last man',
+        'shackle was done up
+hook gate closed and locked'),
     ('not-locked', 'sling', '\b(?<lack>no|without|missing|forgot\s++(?:the|a|to)|only\s++one|never|not)\s++{gap}{0,2}?(?:half[\s-]?hitch(?:es)?|locked\s++off|moused|back(?:ed)?[\s-]?up|keeper|latch)\b',
         'tied with only one half-hitch
 hook had no latch',
@@ -218,10 +238,11 @@ chain snapped in the cut',
         'the limb tore off before the cut was done
 nearly barber chaired',
         'it never split out'),
-    ('cut-line', 'saw', '\b(?:cut|nicked|touched|sliced|caught|hit)\s++(?:into\s++|through\s++|thru\s++)?{the}(?:own\s++)?(?:lanyard|flip\s?line|life\s?line|climbing\s++(?:line|rope)|rope|strop|sling|glove|trousers|pants|chaps|boot)\b',
+    ('cut-line', 'saw', '\b(?:cut|nicked|touched|sliced|caught|hit)\s++(?:into\s++|through\s++|thru\s++)?{the}(?:own\s++)?(?:lanyard|flip\s?line|life\s?line|climbing\s++(?:line|rope)|rope|strop|sling|glove|trousers|pants|chaps|boot)\b(?!\s++(?:ties?|to\s++(?:length|size))\b)',
         'nicked the flip line with the chain
 cut through my glove',
-        'never touched the rope'),
+        'never touched the rope
+cut the rope to length'),
     -- weight
     ('heavier', 'weight', '\b(?:(?:a\s++)?(?:lots?|loads?|great\s++deal|bit|fair\s++bit)|much|way|far|well|quite|miles|tons|really|seriously|twice|double|considerably|significantly)\s++{gap}{0,2}?(?:heav(?:ier|yer|y)|over\s?weight|more)\s++(?:th[ae]n|as)\b|\bheav(?:ier|yer)\s++th[ae]n\s++(?:it\s++)?{the}(?:plan|guess|estimat|expect|thought|think|call|look|figure|reckon|number|said|bargain|chart|i\b|we\b|he\b|she\b|anyone)\w*+|\btwice\s++{the}(?:weight|guess|plan|estimate)\w*+',
         'seriously heavier than the estimate
@@ -229,10 +250,11 @@ it was heavier than we reckoned
 twice the weight on the slip',
         'not heavier than planned
 lighter than we thought'),
-    ('too-heavy', 'weight', '\b(?:to+|very|dead|bloody|damn|stupid(?:ly)?|that)\s++heavy\b|\bover[\s-]?weight\b|\b(?:under|miss?|badly)[\s-]?(?:guess|estimat|call|judg|reckon)(?:ed|ing|e|es)?\b|\b(?:guess|estimate|number|figure|weight)\s++{gap}{0,2}(?:way|well|miles|far|badly)\s++(?:off|out|under|low|short|wrong)\b',
+    ('too-heavy', 'weight', '\b(?:to+|very|dead|bloody|damn|stupid(?:ly)?|that)\s++heavy\b|\bover[\s-]?weight\b|\b(?:under|miss?|badly)[\s-]?(?:guess|estimat|call|judg|reckon)(?:ed|ing|e|es)?\b|\b(?:guess|estimate|number|figure)\s++{gap}{0,2}(?:way|well|miles|far|badly)\s++(?:off|out|under|low|short|wrong)\b|\bw(?:ei|ie)ght\s++{gap}{0,2}(?:way|well|miles|far|badly)\s++(?:off|out|over|wrong)\b',
         'far too heavy for that radius
 we misjudged it, the guess was miles out',
-        'was not too heavy'),
+        'was not too heavy
+weight well under the limit'),
     ('over-chart', 'weight', '\b(?:over|past|beyond|exceed(?:ed|ing)?|above|maxed(?:\s++out)?|max[''’]?d|on\s++the\s++limit\s++of|at\s++the\s++(?:limit|end)\s++of|out\s++of|off)\s++(?:the\s++|her\s++|its\s++|his\s++)?(?:load\s++)?(?:chart|rating|rated|capacity|limits?)\b|\bmaxed\s++out\b|\boverweight\b',
         'operator says it was past the chart
 she was maxed out at that reach',
@@ -260,14 +282,22 @@ went up like a sail',
 way too gusty for a full crown, it was very gusty',
         'not very windy'),
     -- communication
-    ('radio', 'communication', '\b(?:radios?|head\s?sets?|comms?|walkie(?:[\s-]talkie)?s?|intercom|mic|channel|battery|batteries)\s++{gap}{0,2}(?:cut|died|dying|dead|dropped|fail(?:ed|ing)?|broke(?:n)?|quit|garbled|lost|down|flat|packed|crackl(?:ed|ing)|conked|gone|went)\b|\blost\s++{the}(?:comms?|radio|contact|signal|sight|eye\s++contact|voice)\b',
+    ('radio', 'communication', '\b(?:radios?|head\s?sets?|comms?|walkie(?:[\s-]talkie)?s?|intercom|mic|channel|battery|batteries)\s++{gap}{0,2}(?:cut|died|dying|dead|dropped|fail(?:ed|ing)?|broke(?:n)?|quit|garbled|lost|down|flat|packed|crackl(?:ed|ing)|conked|gone|went)\b|\blost\s++{the}(?:comms?|radio|contact|(?:hand\s++)?signals?|sight(?!\s++of\s++no)|line\s++of\s++sight|eye\s++contact|voice)\b|\b(?:radio|head\s?set|comms?)\s++(?:interference|static)\b',
         'comms went down as the load came round
 lost sight of the signaller',
         'the radio never failed'),
-    ('misheard', 'communication', '\bmi?s{1,2}[\s-]?(?:heard|hear(?:ing)?|understood|understand(?:ing)?|read|communicat(?:ed|ion)|interpreted)\b|\b(?<lack>could\s?n[''’]?t|could\s++not|can[''’]?t|cannot|did\s?n[''’]?t|did\s++not|unable\s++to|never)\s++(?:hear|heard|see|saw|understand|get|got|catch|answer)\s++{the}(?:{person}|op|signals?|call|each|what|word|hand|radio|command)\b',
+    ('misheard', 'communication', '\bmi?s{1,2}[\s-]?(?:heard|hear(?:ing)?|understood|understand(?:ing)?|read|communicat(?:ed|ion)|interpreted)\b|\b(?<lack>could\s?n[''’]?t|could\s++not|can[''’]?t|cannot|did\s?n[''’]?t|did\s++not|unable\s++to|never)\s++(?:hear|heard|see|saw|make\s++out|read|understand|get|got|catch|answer)\s++{the}(?:{person}|op|signals?|call|each|what|word|hand|radio|command)\b',
         'he misunderstood the signal
 the driver could not see the climber',
         'heard every call'),
+    ('signal-lost', 'communication', '\b(?:signals?|calls?)\s++{gap}{0,2}(?:lost|missed|unclear|misread|misheard|mixed\s++up|confused)\b|\bmissed\s++{the}(?:hand\s++signals?|signals?|stop)\b|\bsignals?\s++{gap}{0,2}(?<lack>not|never|was\s?n[''’]?t|were\s?n[''’]?t)\s++(?:seen|clear|heard|understood|visible|picked\s++up|passed\s++on)\b',
+        'one signal was not passed on
+the driver missed the hand signal',
+        'no signals missed
+signals were never misread'),
+    ('no-signaller', 'communication', '\b(?<lack>no|without\s++an?|without)\s++(?:signal\s?m[ae]n|signall?er|banksman)\b(?!\s++(?:was\s++|is\s++)?(?:needed|required|necessary))',
+        'lifted with no banksman',
+        'no banksman needed there'),
     ('moved-early', 'communication', '\b(?:op|operator|crane|driver|he|she|crane\s++m[ae]n|hoist)\s++{gap}{0,2}(?:boom(?:ed|ing)?|lift(?:ed|ing)?|hoist(?:ed|ing)?|slew(?:ed|ing)?|swung|swing(?:ing)?|cabled|winch(?:ed|ing)?|start(?:ed)?|mov(?:ed|ing)|pull(?:ed|ing)|took|lower(?:ed|ing)?|went|came)\s++{gap}{0,3}(?:before|without|while|when|too\s++(?:soon|early)|early)\b|\bwithout\s++(?:a|any|my|the)\s++(?:signal|call|warning|word|ok|go)\b',
         'driver lifted before the call
 crane swung too early',
