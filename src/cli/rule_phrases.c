@@ -123,10 +123,17 @@ static ap_status change_entries(ap_cli *cli, ap_str why, ap_error *err) {
     }
     /* All rules are read again, this one with its lines: what does not pass is taken back with the transaction. */
     ap_phrase_book *rules = NULL;
+    const ap_phrase_rule *entered = NULL;
     if (status == AP_OK) {
         status = ap_phrase_book_load(&rules, cli->book, err);
-        ap_phrase_book_free(rules);
     }
+    if (status == AP_OK) {
+        status = find_rule(&entered, ap_phrase_book_set(rules), cli->words[1], err);
+    }
+    if (status == AP_OK) {
+        status = ap_phrases_try_long(ap_phrase_book_set(rules), entered, err);
+    }
+    ap_phrase_book_free(rules);
     return status;
 }
 

@@ -73,6 +73,12 @@ typedef struct ap_phrases ap_phrases;
 AP_MUST_USE ap_status ap_phrases_new(ap_phrases **out, const ap_phrase_set *set, ap_error *err);
 void ap_phrases_free(ap_phrases *phrases);
 
+/* Tries one rule that ap_phrases_new() has let in against long notes that begin as its lines do: some hundred searches, for the moment
+ * when a person enters it.
+ *
+ * Errors  AP_E_INPUT names the rule and how the note begins on which it runs out of steps. */
+AP_MUST_USE ap_status ap_phrases_try_long(const ap_phrase_set *set, const ap_phrase_rule *rule, ap_error *err);
+
 /* Hits of the first AP_PHRASE_NOTE_MAX bytes of a note, in the order of the note. AP_E_LIMIT when the note needs too many
  * steps: nothing is said about it then. */
 AP_MUST_USE ap_status ap_phrases_find(ap_phrase_hit hits[AP_PHRASE_HITS_MAX], size_t *count, ap_phrases *phrases,

@@ -469,6 +469,37 @@ static void bad_rules_are_refused_with_a_word(void **state) {
     refuse("(?:\\w+\\s*)+gusty$", "gusty", "calm", "back and forth without end");
 }
 
+/* Passes the check of every reading, runs out of steps on a note of 4 kB that begins as its line does. */
+static void refuse_long(const char *pattern, const char *must) {
+    ap_phrase_rule rule = {AP_STR_LIT("mine"), AP_REASON_WIND, ap_str_from(pattern), ap_str_from(must),
+                           AP_STR_LIT("calm")};
+    const ap_phrase_set set = {
+        .rules = &rule, .count = 1, .before = AP_STR_LIT("\\bno\\s+"), .after = AP_STR_LIT("never there")};
+    ap_phrases *phrases = NULL;
+    ap_error err;
+    check_ok(ap_phrases_new(&phrases, &set, &err), &err);
+    ap_phrases_free(phrases);
+    check_refused(ap_phrases_try_long(&set, &rule, &err), AP_E_INPUT, &err,
+                  "phrase rule 'mine': on a note of 4 kB that begins");
+}
+
+static void a_rule_is_tried_on_long_notes_when_entered(void **state) {
+    (void)state;
+    refuse_long("gust(?:\\s*\\w+)*\\s*roof", "gust took the roof");
+    refuse_long("gust.*(\\w+ )+.*roof", "gust took the roof");
+    refuse_long("gust took(?: |the|\\w)+roof", "gust took the roof");
+    refuse_long("gust( +)+roof", "gust roof");
+    refuse_long("gust at (?:\\d+)+ mph", "gust at 30 mph");
+    rules_fixture f;
+    open_rules(&f);
+    const ap_phrase_set *set = ap_phrase_book_set(f.rules);
+    for (size_t r = 0; r < set->count; r++) {
+        ap_error err;
+        check_ok(ap_phrases_try_long(set, &set->rules[r], &err), &err);
+    }
+    close_rules(&f);
+}
+
 static void a_rule_of_ones_own_is_taken(void **state) {
     (void)state;
     ap_phrase_rule rule = {AP_STR_LIT("mine"), AP_REASON_WIND, AP_STR_LIT("\\b{blow}\\b"), AP_STR_LIT("a gust"),
@@ -574,6 +605,7 @@ int main(void) {
         cmocka_unit_test(what_came_loose_was_left_open_or_lost),
         cmocka_unit_test(a_negation_holds_inside_its_clause),
         cmocka_unit_test(bad_rules_are_refused_with_a_word),
+        cmocka_unit_test(a_rule_is_tried_on_long_notes_when_entered),
         cmocka_unit_test(a_rule_of_ones_own_is_taken),
         cmocka_unit_test(the_look_of_a_pattern_does_not_deceive),
         cmocka_unit_test(a_huge_note_is_bounded),
