@@ -21,13 +21,13 @@ CREATE TABLE kept_facts (
 
 CREATE TABLE kept_facts_part (
     -- The facts of some thousand picks in row order, a column behind the other, in parts that are read apart.
-    part INTEGER NOT NULL, -- 1 row numbers and labels, 2 the estimate's error, 3 what happened, 4 names, 5 the movement worked out
+    part INTEGER NOT NULL, -- 1 row numbers and labels, 2 the estimate's error, 3 the wood, 4 what happened, 5 names, 6 the movement worked out
     chunk INTEGER NOT NULL, -- from 0
     picks INTEGER NOT NULL, -- how many picks it covers
     checksum INTEGER NOT NULL, -- of bytes
     bytes BLOB NOT NULL, -- columns as src/analysis/fact_pack.h has them
     PRIMARY KEY (part, chunk),
-    CONSTRAINT kept_facts_part_is_known CHECK (part BETWEEN 1 AND 5),
+    CONSTRAINT kept_facts_part_is_known CHECK (part BETWEEN 1 AND 6),
     CONSTRAINT kept_facts_part_chunk_from_0 CHECK (chunk >= 0),
     CONSTRAINT kept_facts_part_has_picks CHECK (picks > 0)
 ) STRICT, WITHOUT ROWID;

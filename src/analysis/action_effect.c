@@ -47,14 +47,14 @@ static bool judge(bool *event, const ap_fact *fact, ap_effect_figure figure, con
         *event = fact->over_chart;
         return fact->over_chart || !isnan(ap_fact_share_worst(fact));
     case AP_EFFECT_MOVED:
-        *event = (fact->movement & ~calm) != 0;
-        return fact->movement != 0;
+        *event = (fact->rest->movement & ~calm) != 0;
+        return fact->rest->movement != 0;
     case AP_EFFECT_NEAR_MISS:
         *event = fact->near_miss == AP_YESNO_YES;
         return fact->near_miss != 0;
     case AP_EFFECT_RE_RIG:
-        *event = fact->re_rigs > 0;
-        return fact->re_rigs != AP_COUNT_NONE;
+        *event = fact->rest->re_rigs > 0;
+        return fact->rest->re_rigs != AP_COUNT_NONE;
     case AP_EFFECT_UNWEIGHED:
         *event = fact->compared == AP_NOT_WEIGHED;
         return fact->compared != AP_NOT_PLANNED;

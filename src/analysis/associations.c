@@ -66,39 +66,39 @@ typedef struct count {
 } count;
 
 static size_t lean_class(const ap_fact *fact) {
-    return fact->lean_deg >= steep_deg ? 2 : fact->lean_deg >= leaning_deg ? 1 : 0;
+    return fact->rest->lean_deg >= steep_deg ? 2 : fact->rest->lean_deg >= leaning_deg ? 1 : 0;
 }
 
 static bool moved(const ap_fact *fact) {
-    return ap_movement_kind(fact->movement) != AP_MOVED_STILL;
+    return ap_movement_kind(fact->rest->movement) != AP_MOVED_STILL;
 }
 
 /* Where a pick belongs; false when what is needed is not logged. */
 static bool sort_in(size_t *key, bool *hit, ap_association_kind kind, const ap_fact *fact) {
-    size_t setup = fact->slings & (SETUPS - 1);
-    bool slung = (fact->slings & AP_SLINGS_LEGS) != 0;
+    size_t setup = fact->rest->slings & (SETUPS - 1);
+    bool slung = (fact->rest->slings & AP_SLINGS_LEGS) != 0;
     uint32_t cut = ap_fact_group(fact, AP_BY_CUT);
     switch (kind) {
     case AP_ASSOCIATION_MOVED:
         *key = (cut * SETUPS + setup) * LEANS + lean_class(fact);
         *hit = moved(fact);
-        return fact->movement && slung && cut && cut < CUTS && !isnan(fact->lean_deg);
+        return fact->rest->movement && slung && cut && cut < CUTS && !isnan(fact->rest->lean_deg);
     case AP_ASSOCIATION_KERF:
-        *key = fact->kerf;
+        *key = fact->rest->kerf;
         *hit = moved(fact);
-        return fact->movement && fact->kerf;
+        return fact->rest->movement && fact->rest->kerf;
     case AP_ASSOCIATION_RE_RIG:
         *key = setup;
-        *hit = fact->re_rigs > 0;
-        return slung && fact->re_rigs != AP_COUNT_NONE;
+        *hit = fact->rest->re_rigs > 0;
+        return slung && fact->rest->re_rigs != AP_COUNT_NONE;
     case AP_ASSOCIATION_SLACK:
         *key = setup;
-        *hit = (fact->slings & AP_SLINGS_SLACK) != 0;
-        return slung && (fact->slings & AP_SLINGS_STATE);
+        *hit = (fact->rest->slings & AP_SLINGS_SLACK) != 0;
+        return slung && (fact->rest->slings & AP_SLINGS_STATE);
     default:
-        *key = fact->slings & AP_SLINGS_EYE ? 1 : 0;
-        *hit = fact->re_rigs > 0;
-        return slung && fact->re_rigs != AP_COUNT_NONE && fact->lean_deg >= leaning_deg;
+        *key = fact->rest->slings & AP_SLINGS_EYE ? 1 : 0;
+        *hit = fact->rest->re_rigs > 0;
+        return slung && fact->rest->re_rigs != AP_COUNT_NONE && fact->rest->lean_deg >= leaning_deg;
     }
 }
 

@@ -29,7 +29,7 @@ ap_status ap_brush_learnt(double out[AP_WOOD_BRUSH_CLASSES], const ap_roster *ro
 
 ap_status ap_brush_learnt_read(double out[AP_WOOD_BRUSH_CLASSES], ap_book *book, ap_date until, ap_error *err) {
     ap_roster roster;
-    ap_status status = ap_roster_load_errors(&roster, book, until, false, err);
+    ap_status status = ap_roster_load_wood(&roster, book, until, err);
     if (status == AP_OK) {
         status = ap_brush_learnt(out, &roster, err);
     }

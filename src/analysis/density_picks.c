@@ -32,7 +32,7 @@ ap_density_unused ap_density_why_unused(const ap_roster *roster, const ap_fact *
     if (fact->wood & AP_FACT_IMPOSSIBLE) {
         return AP_DENSITY_IMPOSSIBLE;
     }
-    if (!(fact->volume_m3 > 0)) {
+    if (!(fact->rest->volume_m3 > 0)) {
         return AP_DENSITY_NO_DIMENSIONS;
     }
     return fact->wood & AP_FACT_ALL_BRUSH ? AP_DENSITY_ALL_BRUSH : AP_DENSITY_USED;
@@ -59,7 +59,7 @@ static ap_density_pick make_pick(const ap_roster *roster, size_t number, const u
     const ap_fact *fact = &roster->facts[number];
     const ap_species *species = species_of(roster, ap_fact_group(fact, AP_BY_SPECIES));
     ap_density_pick pick = {
-        .y = log(fact->measured_net_kg / fact->volume_m3) - log(species->density_kg_m3),
+        .y = log(fact->measured_net_kg / fact->rest->volume_m3) - log(species->density_kg_m3),
         .fact = (uint32_t)number,
         .tree = ap_fact_group(fact, AP_BY_TREE),
         .species = ap_fact_group(fact, AP_BY_SPECIES),

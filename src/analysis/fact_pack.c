@@ -1,7 +1,5 @@
 #include "analysis/fact_pack.h"
 
-#include <float.h>
-
 #include "derive/wood.h"
 
 const ap_by ap_fact_texts[AP_FACT_TEXTS] = {AP_BY_SPECIES, AP_BY_ESTIMATOR, AP_BY_CREW, AP_BY_CRANE,
@@ -14,39 +12,54 @@ enum { DATE_FIRST = -25567, DATE_LAST = 84005 }; /* 1900-01-01, 2199-12-31: what
 typedef struct measure {
     size_t offset;
     size_t width; /* of a double or a float */
+    bool of_rest; /* a member of the fact's rest */
 } measure;
 
 #define DOUBLE_OF(member)                                                                                              \
-    { offsetof(ap_fact, member), WIDE }
+    { offsetof(ap_fact, member), WIDE, false }
 #define FLOAT_OF(member)                                                                                               \
-    { offsetof(ap_fact, member), NARROW }
+    { offsetof(ap_fact, member), NARROW, false }
+#define LABEL_OF(member) FLOAT_OF(member) /* as wide */
+#define REST_DOUBLE_OF(member)                                                                                         \
+    { offsetof(ap_fact_rest, member), WIDE, true }
+#define REST_FLOAT_OF(member)                                                                                          \
+    { offsetof(ap_fact_rest, member), NARROW, true }
 static const measure errors_numbers[] = {
-    DOUBLE_OF(planned_net_kg), DOUBLE_OF(measured_net_kg), DOUBLE_OF(log_error),      DOUBLE_OF(hook_kg),
-    DOUBLE_OF(share_planned),  DOUBLE_OF(share_cut),       DOUBLE_OF(share_set_down), DOUBLE_OF(volume_m3),
-    FLOAT_OF(diameter_m),      FLOAT_OF(rigging_kg),
+    DOUBLE_OF(planned_net_kg), DOUBLE_OF(measured_net_kg), DOUBLE_OF(log_error),
+    DOUBLE_OF(hook_kg),        DOUBLE_OF(share_planned),   FLOAT_OF(rigging_kg),
 };
+static const measure wood_numbers[] = {REST_DOUBLE_OF(volume_m3), REST_FLOAT_OF(diameter_m), REST_FLOAT_OF(stem_m)};
 static const measure rest_numbers[] = {
-    FLOAT_OF(planned_radius_m),    FLOAT_OF(cut_radius_m), FLOAT_OF(set_down_radius_m),
-    FLOAT_OF(movement_distance_m), FLOAT_OF(lean_deg),
+    REST_DOUBLE_OF(share_cut),   REST_DOUBLE_OF(share_set_down),   REST_FLOAT_OF(planned_radius_m),
+    REST_FLOAT_OF(cut_radius_m), REST_FLOAT_OF(set_down_radius_m), REST_FLOAT_OF(movement_distance_m),
+    REST_FLOAT_OF(lean_deg),
 };
-enum {
-    ERRORS_NUMBERS = sizeof errors_numbers / sizeof *errors_numbers,
-    REST_NUMBERS = sizeof rest_numbers / sizeof *rest_numbers
-};
+static const measure ways_numbers[] = {REST_FLOAT_OF(butt_up_m), REST_FLOAT_OF(way_m)};
+#define COUNT_OF(array) (sizeof(array) / sizeof *(array))
 
-static void put_number(ap_buf *out, const measure *what, const ap_fact *facts, size_t count) {
+static const char *member_of(const measure *what, const ap_fact *fact) {
+    return (what->of_rest ? (const char *)fact->rest : (const char *)fact) + what->offset;
+}
+
+static void put_numbers(ap_buf *out, const measure *what, size_t measures, const ap_fact *facts, size_t count) {
     uint64_t numbers[AP_COLUMN_MOST];
-    for (size_t i = 0; i < count; i++) {
-        const char *at = (const char *)&facts[i] + what->offset;
-        uint32_t bits = 0;
-        if (what->width == WIDE) {
-            memcpy(&numbers[i], at, sizeof numbers[i]);
-        } else {
-            memcpy(&bits, at, sizeof bits);
-            numbers[i] = bits;
+    for (; measures > 0; measures--, what++) {
+        for (size_t i = 0; i < count; i++) {
+            const char *at = member_of(what, &facts[i]);
+            uint32_t bits = 0;
+            if (what->width == WIDE) {
+                memcpy(&numbers[i], at, sizeof numbers[i]);
+            } else {
+                memcpy(&bits, at, sizeof bits);
+                numbers[i] = bits;
+            }
         }
+        ap_column_put(out, numbers, count, what->width);
     }
-    ap_column_put(out, numbers, count, what->width);
+}
+
+static char *place_of(const measure *what, ap_fact *fact) {
+    return (what->of_rest ? (char *)fact->rest : (char *)fact) + what->offset;
 }
 
 /* Infinite is no fact; NaN is "not known". */
@@ -58,16 +71,29 @@ static bool get_number(const measure *what, ap_fact *facts, const uint32_t *to, 
     if (good && what->width == WIDE) {
         for (size_t i = 0; i < count; i++) {
             good = good && (numbers[i] << 1) != infinite << 1;
-            memcpy((char *)&facts[to[i]] + what->offset, &numbers[i], sizeof numbers[i]);
+            memcpy(place_of(what, &facts[to[i]]), &numbers[i], sizeof numbers[i]);
         }
     } else if (good) {
         for (size_t i = 0; i < count; i++) {
             uint32_t bits = (uint32_t)numbers[i];
             good = good && bits << 1 != UINT32_C(0xff000000);
-            memcpy((char *)&facts[to[i]] + what->offset, &bits, sizeof bits);
+            memcpy(place_of(what, &facts[to[i]]), &bits, sizeof bits);
         }
     }
     return good;
+}
+
+static bool get_numbers(const measure *what, size_t measures, ap_fact *facts, const uint32_t *to,
+                        ap_column_reader *reader, size_t count) {
+    bool good = true;
+    for (size_t k = 0; good && k < measures; k++) {
+        good = get_number(&what[k], facts, to, reader, count);
+    }
+    return good;
+}
+
+static ap_column_reader reader_of(ap_str bytes) {
+    return (ap_column_reader){(const unsigned char *)bytes.ptr, (const unsigned char *)bytes.ptr + bytes.len, false};
 }
 
 static uint64_t words_of(const ap_fact *fact) {
@@ -102,13 +128,13 @@ static bool set_wood(ap_fact *fact, uint64_t wood) {
            fact->marks < 2 * AP_MARK_REPEATS_PLAN && fact->wood_class < AP_WOOD_CLASS_COUNT;
 }
 
-static uint64_t flags_of(const ap_fact *fact, const ap_fact_more *more) {
+static uint64_t flags_of(const ap_fact *fact) {
     return (uint64_t)fact->toward | (uint64_t)fact->near_miss << 4 | (uint64_t)fact->over_chart << 8 |
            (uint64_t)fact->planned_over_chart << 9 | (uint64_t)fact->toward_person << 10 |
-           (uint64_t)fact->rigging_assumed << 11 | (uint64_t)fact->damage_noted << 12 | (uint64_t)more->no_tree << 13;
+           (uint64_t)fact->rigging_assumed << 11 | (uint64_t)fact->damage_noted << 12 | (uint64_t)fact->no_tree << 13;
 }
 
-static bool set_flags(ap_fact *fact, ap_fact_more *more, uint64_t flags) {
+static bool set_flags(ap_fact *fact, uint64_t flags) {
     fact->toward = (uint8_t)(flags & 15);
     fact->near_miss = (uint8_t)(flags >> 4 & 15);
     fact->over_chart = flags >> 8 & 1;
@@ -116,23 +142,17 @@ static bool set_flags(ap_fact *fact, ap_fact_more *more, uint64_t flags) {
     fact->toward_person = flags >> 10 & 1;
     fact->rigging_assumed = flags >> 11 & 1;
     fact->damage_noted = flags >> 12 & 1;
-    more->no_tree = flags >> 13 & 1;
+    fact->no_tree = flags >> 13 & 1;
     return flags >> 14 == 0 && fact->toward <= AP_TOWARD_CLEAR && fact->near_miss <= AP_YESNO_YES;
 }
 
-void ap_fact_pack_errors(ap_buf *out, const ap_fact *facts, const ap_fact_more *more, size_t count) {
+void ap_fact_pack_errors(ap_buf *out, const ap_fact *facts, size_t count) {
     uint64_t column[AP_COLUMN_MOST];
     for (size_t i = 0; i < count; i++) {
         column[i] = (uint32_t)facts[i].date;
     }
     ap_column_put(out, column, count, NARROW);
-    for (size_t k = 0; k < ERRORS_NUMBERS; k++) {
-        put_number(out, &errors_numbers[k], facts, count);
-    }
-    for (size_t i = 0; i < count; i++) {
-        memcpy(&column[i], &more[i].stem_m, sizeof column[i]);
-    }
-    ap_column_put(out, column, count, WIDE);
+    put_numbers(out, errors_numbers, COUNT_OF(errors_numbers), facts, count);
     for (size_t k = 0; k < ERRORS_TEXTS; k++) {
         for (size_t i = 0; i < count; i++) {
             column[i] = ap_fact_group(&facts[i], ap_fact_texts[k]);
@@ -148,41 +168,35 @@ void ap_fact_pack_errors(ap_buf *out, const ap_fact *facts, const ap_fact_more *
     }
     ap_column_put(out, column, count, NARROW);
     for (size_t i = 0; i < count; i++) {
-        column[i] = flags_of(&facts[i], &more[i]);
+        column[i] = flags_of(&facts[i]);
     }
     ap_column_put(out, column, count, NARROW);
+}
+
+void ap_fact_pack_wood(ap_buf *out, const ap_fact *facts, size_t count) {
+    put_numbers(out, wood_numbers, COUNT_OF(wood_numbers), facts, count);
 }
 
 void ap_fact_pack_rest(ap_buf *out, const ap_fact *facts, size_t count) {
     uint64_t column[AP_COLUMN_MOST];
-    for (size_t k = 0; k < REST_NUMBERS; k++) {
-        put_number(out, &rest_numbers[k], facts, count);
-    }
+    put_numbers(out, rest_numbers, COUNT_OF(rest_numbers), facts, count);
     for (size_t i = 0; i < count; i++) {
-        column[i] = (uint64_t)facts[i].movement | (uint64_t)facts[i].slings << 16;
+        column[i] = (uint64_t)facts[i].rest->movement | (uint64_t)facts[i].rest->slings << 16;
     }
     ap_column_put(out, column, count, NARROW);
     for (size_t i = 0; i < count; i++) {
-        column[i] = (uint64_t)(uint8_t)facts[i].re_rigs | (uint64_t)facts[i].kerf << 8;
+        column[i] = (uint64_t)(uint8_t)facts[i].rest->re_rigs | (uint64_t)facts[i].rest->kerf << 8;
     }
     ap_column_put(out, column, count, NARROW);
     for (size_t i = 0; i < count; i++) {
-        column[i] = facts[i].label_setup;
+        column[i] = facts[i].rest->label_setup;
     }
     ap_column_put(out, column, count, NARROW);
 }
 
-static bool get_text(ap_fact *facts, const uint32_t *to, ap_column_reader *reader, size_t count, size_t text,
-                     const ap_fact_bounds *bounds) {
-    static const size_t offsets[AP_FACT_TEXTS] = {
-        0,
-        offsetof(ap_fact, label_estimator),
-        offsetof(ap_fact, label_crew),
-        offsetof(ap_fact, label_crane),
-        offsetof(ap_fact, label_job),
-        offsetof(ap_fact, label_tree),
-        offsetof(ap_fact, label_setup),
-    };
+/* A label of four bytes. */
+static bool get_text(const measure *what, ap_fact *facts, const uint32_t *to, ap_column_reader *reader, size_t count,
+                     uint32_t most) {
     uint64_t column[AP_COLUMN_MOST];
     uint64_t highest = 0;
     if (!ap_column_get(column, reader, count, NARROW)) {
@@ -191,43 +205,53 @@ static bool get_text(ap_fact *facts, const uint32_t *to, ap_column_reader *reade
     for (size_t i = 0; i < count; i++) {
         uint32_t number = (uint32_t)column[i];
         highest = column[i] > highest ? column[i] : highest;
-        if (text == 0) {
-            facts[to[i]].label_species = (uint16_t)number;
-        } else {
-            memcpy((char *)&facts[to[i]] + offsets[text], &number, sizeof number);
-        }
+        memcpy(place_of(what, &facts[to[i]]), &number, sizeof number);
     }
-    return highest <= bounds->texts[text] && (text > 0 || highest <= UINT16_MAX);
+    return highest <= most;
+}
+
+static bool get_species(ap_fact *facts, const uint32_t *to, ap_column_reader *reader, size_t count, uint32_t most) {
+    uint64_t column[AP_COLUMN_MOST];
+    uint64_t highest = 0;
+    if (!ap_column_get(column, reader, count, NARROW)) {
+        return false;
+    }
+    for (size_t i = 0; i < count; i++) {
+        highest = column[i] > highest ? column[i] : highest;
+        facts[to[i]].label_species = (uint16_t)column[i];
+    }
+    return highest <= most && highest <= UINT16_MAX;
+}
+
+static bool get_texts(ap_fact *facts, const uint32_t *to, ap_column_reader *reader, size_t count,
+                      const ap_fact_bounds *bounds) {
+    static const measure labels[] = {LABEL_OF(label_estimator), LABEL_OF(label_crew), LABEL_OF(label_crane),
+                                     LABEL_OF(label_job), LABEL_OF(label_tree)};
+    bool good = get_species(facts, to, reader, count, bounds->texts[0]);
+    for (size_t t = 1; good && t < ERRORS_TEXTS; t++) {
+        good = get_text(&labels[t - 1], facts, to, reader, count, bounds->texts[t]);
+    }
+    return good;
 }
 
 /* An error is there exactly where plan and weighing are. */
 static bool holds_together(const ap_fact *fact) {
     bool compared = fact->compared == AP_COMPARED;
     return compared == !isnan(fact->log_error) &&
-           (!compared || (fact->planned_net_kg > 0 && fact->measured_net_kg > 0)) && !(fact->volume_m3 <= 0);
+           (!compared || (fact->planned_net_kg > 0 && fact->measured_net_kg > 0));
 }
 
-bool ap_fact_unpack_errors(ap_fact *facts, ap_fact_more *more, const uint32_t *to, size_t count, ap_str bytes,
+bool ap_fact_unpack_errors(ap_fact *facts, const uint32_t *to, size_t count, ap_str bytes,
                            const ap_fact_bounds *bounds) {
     uint64_t column[AP_COLUMN_MOST];
-    ap_column_reader reader = {(const unsigned char *)bytes.ptr, (const unsigned char *)bytes.ptr + bytes.len, false};
+    ap_column_reader reader = reader_of(bytes);
     bool good = count > 0 && ap_column_get(column, &reader, count, NARROW);
     for (size_t i = 0; good && i < count; i++) {
         facts[to[i]].date = (ap_date)(uint32_t)column[i];
         good = facts[to[i]].date >= DATE_FIRST && facts[to[i]].date <= DATE_LAST;
     }
-    for (size_t k = 0; good && k < ERRORS_NUMBERS; k++) {
-        good = get_number(&errors_numbers[k], facts, to, &reader, count);
-    }
-    good = good && ap_column_get(column, &reader, count, WIDE);
-    for (size_t i = 0; good && i < count; i++) {
-        memcpy(&more[to[i]].stem_m, &column[i], sizeof column[i]);
-        good = more[to[i]].stem_m >= 0 && more[to[i]].stem_m <= DBL_MAX;
-    }
-    for (size_t k = 0; good && k < ERRORS_TEXTS; k++) {
-        good = get_text(facts, to, &reader, count, k, bounds);
-    }
-    good = good && ap_column_get(column, &reader, count, NARROW);
+    good = good && get_numbers(errors_numbers, COUNT_OF(errors_numbers), facts, to, &reader, count) &&
+           get_texts(facts, to, &reader, count, bounds) && ap_column_get(column, &reader, count, NARROW);
     for (size_t i = 0; good && i < count; i++) {
         good = set_words(&facts[to[i]], column[i]);
     }
@@ -237,45 +261,51 @@ bool ap_fact_unpack_errors(ap_fact *facts, ap_fact_more *more, const uint32_t *t
     }
     good = good && ap_column_get(column, &reader, count, NARROW);
     for (size_t i = 0; good && i < count; i++) {
-        good = set_flags(&facts[to[i]], &more[to[i]], column[i]) && holds_together(&facts[to[i]]);
+        good = set_flags(&facts[to[i]], column[i]) && holds_together(&facts[to[i]]);
+    }
+    return good && reader.at == reader.end;
+}
+
+bool ap_fact_unpack_wood(ap_fact *facts, const uint32_t *to, size_t count, ap_str bytes) {
+    ap_column_reader reader = reader_of(bytes);
+    bool good = get_numbers(wood_numbers, COUNT_OF(wood_numbers), facts, to, &reader, count);
+    for (size_t i = 0; good && i < count; i++) {
+        const ap_fact_rest *rest = facts[to[i]].rest;
+        good = !(rest->volume_m3 <= 0) && rest->stem_m >= 0;
     }
     return good && reader.at == reader.end;
 }
 
 bool ap_fact_unpack_rest(ap_fact *facts, const uint32_t *to, size_t count, ap_str bytes, const ap_fact_bounds *bounds) {
+    static const measure setup = REST_FLOAT_OF(label_setup);
     uint64_t column[AP_COLUMN_MOST];
-    ap_column_reader reader = {(const unsigned char *)bytes.ptr, (const unsigned char *)bytes.ptr + bytes.len, false};
-    bool good = count > 0;
-    for (size_t k = 0; good && k < REST_NUMBERS; k++) {
-        good = get_number(&rest_numbers[k], facts, to, &reader, count);
+    ap_column_reader reader = reader_of(bytes);
+    bool good = count > 0 && get_numbers(rest_numbers, COUNT_OF(rest_numbers), facts, to, &reader, count) &&
+                ap_column_get(column, &reader, count, NARROW);
+    for (size_t i = 0; good && i < count; i++) {
+        ap_fact_rest *rest = facts[to[i]].rest;
+        rest->movement = (uint16_t)(column[i] & 0xffff);
+        rest->slings = (uint8_t)(column[i] >> 16 & 0xff);
+        good = column[i] >> 24 == 0 && rest->movement < 2 * AP_MOVE_BIT(AP_MOVEMENT_DROP) &&
+               (rest->slings & AP_SLINGS_LEGS) <= AP_LEG_MAX;
     }
     good = good && ap_column_get(column, &reader, count, NARROW);
     for (size_t i = 0; good && i < count; i++) {
-        facts[to[i]].movement = (uint16_t)(column[i] & 0xffff);
-        facts[to[i]].slings = (uint8_t)(column[i] >> 16 & 0xff);
-        good = column[i] >> 24 == 0 && facts[to[i]].movement < 2 * AP_MOVE_BIT(AP_MOVEMENT_DROP) &&
-               (facts[to[i]].slings & AP_SLINGS_LEGS) <= AP_LEG_MAX;
+        ap_fact_rest *rest = facts[to[i]].rest;
+        rest->re_rigs = (int8_t)(uint8_t)(column[i] & 0xff);
+        rest->kerf = (uint8_t)(column[i] >> 8 & 0xff);
+        good = column[i] >> 16 == 0 && rest->kerf <= AP_KERF_OPENING && rest->re_rigs >= AP_COUNT_NONE;
     }
-    good = good && ap_column_get(column, &reader, count, NARROW);
-    for (size_t i = 0; good && i < count; i++) {
-        facts[to[i]].re_rigs = (int8_t)(uint8_t)(column[i] & 0xff);
-        facts[to[i]].kerf = (uint8_t)(column[i] >> 8 & 0xff);
-        good = column[i] >> 16 == 0 && facts[to[i]].kerf <= AP_KERF_OPENING && facts[to[i]].re_rigs >= AP_COUNT_NONE;
-    }
-    return good && get_text(facts, to, &reader, count, SETUP_TEXT, bounds) && reader.at == reader.end;
+    return good && get_text(&setup, facts, to, &reader, count, bounds->texts[SETUP_TEXT]) && reader.at == reader.end;
 }
 
-static const measure ways_numbers[] = {FLOAT_OF(butt_up_m), FLOAT_OF(way_m)};
-
 void ap_fact_pack_ways(ap_buf *out, const ap_fact *facts, size_t count) {
-    put_number(out, &ways_numbers[0], facts, count);
-    put_number(out, &ways_numbers[1], facts, count);
+    put_numbers(out, ways_numbers, COUNT_OF(ways_numbers), facts, count);
 }
 
 bool ap_fact_unpack_ways(ap_fact *facts, const uint32_t *to, size_t count, ap_str bytes) {
-    ap_column_reader reader = {(const unsigned char *)bytes.ptr, (const unsigned char *)bytes.ptr + bytes.len, false};
-    return get_number(&ways_numbers[0], facts, to, &reader, count) &&
-           get_number(&ways_numbers[1], facts, to, &reader, count) && reader.at == reader.end;
+    ap_column_reader reader = reader_of(bytes);
+    return get_numbers(ways_numbers, COUNT_OF(ways_numbers), facts, to, &reader, count) && reader.at == reader.end;
 }
 
 void ap_fact_pack_count(ap_buf *out, uint32_t count) {

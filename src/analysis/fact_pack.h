@@ -18,22 +18,19 @@ enum { AP_FACT_METHOD = 1 };
 enum { AP_FACT_TEXTS = 7 };
 extern const ap_by ap_fact_texts[AP_FACT_TEXTS];
 
-/* What is kept of a pick beside its fact. */
-typedef struct ap_fact_more {
-    double stem_m; /* butt diameter of a trunk or stub piece; 0: it can not be its tree's butt */
-    bool no_tree;  /* job and species stand for the tree */
-} ap_fact_more;
-
 /* The counts of label texts that may be meant. */
 typedef struct ap_fact_bounds {
     uint32_t texts[AP_FACT_TEXTS];
 } ap_fact_bounds;
 
-void ap_fact_pack_errors(ap_buf *out, const ap_fact *facts, const ap_fact_more *more, size_t count);
+/* Facts with a rest of their own, but for the error's part. */
+void ap_fact_pack_errors(ap_buf *out, const ap_fact *facts, size_t count);
+void ap_fact_pack_wood(ap_buf *out, const ap_fact *facts, size_t count);
 void ap_fact_pack_rest(ap_buf *out, const ap_fact *facts, size_t count);
-/* Into facts[to[i]], which were zero. */
-bool ap_fact_unpack_errors(ap_fact *facts, ap_fact_more *more, const uint32_t *to, size_t count, ap_str bytes,
+/* Into facts[to[i]], which were zero but for their rest. */
+bool ap_fact_unpack_errors(ap_fact *facts, const uint32_t *to, size_t count, ap_str bytes,
                            const ap_fact_bounds *bounds);
+bool ap_fact_unpack_wood(ap_fact *facts, const uint32_t *to, size_t count, ap_str bytes);
 bool ap_fact_unpack_rest(ap_fact *facts, const uint32_t *to, size_t count, ap_str bytes, const ap_fact_bounds *bounds);
 
 /* butt_up_m and way_m, behind what says which brush they rest on. */

@@ -23,12 +23,13 @@ struct ap_fact_keeper {
     ap_keep_order order;
     size_t count; /* in the chunk */
     ap_fact facts[AP_COLUMN_MOST];
-    ap_fact_more more[AP_COLUMN_MOST];
+    ap_fact_rest rests[AP_COLUMN_MOST];
     uint64_t ids[AP_COLUMN_MOST];
     ap_buf names;
     ap_buf text;
     ap_buf part;
     ap_fact last;
+    ap_fact_rest last_rest;
 };
 
 ap_fact_keeper *ap_fact_keeper_new(ap_book *book, const ap_company *company, size_t memory) {
@@ -130,11 +131,19 @@ static ap_status put_chunk(ap_fact_keeper *keeper, ap_error *err) {
     ap_status status = put_labels(keeper, err);
     if (status == AP_OK) {
         ap_buf_clear(&keeper->part);
-        ap_fact_pack_errors(&keeper->part, keeper->facts, keeper->more, keeper->count);
+        ap_fact_pack_errors(&keeper->part, keeper->facts, keeper->count);
         status = ap_buf_check(&keeper->part, "the facts of some picks", err);
     }
     if (status == AP_OK) {
         status = ap_book_kept_put(keeper->book, AP_KEPT_ERRORS, chunk, count, ap_buf_str(&keeper->part), err);
+    }
+    if (status == AP_OK) {
+        ap_buf_clear(&keeper->part);
+        ap_fact_pack_wood(&keeper->part, keeper->facts, keeper->count);
+        status = ap_buf_check(&keeper->part, "the facts of some picks", err);
+    }
+    if (status == AP_OK) {
+        status = ap_book_kept_put(keeper->book, AP_KEPT_WOOD, chunk, count, ap_buf_str(&keeper->part), err);
     }
     if (status == AP_OK) {
         ap_buf_clear(&keeper->part);
@@ -158,9 +167,9 @@ static ap_status put_chunk(ap_fact_keeper *keeper, ap_error *err) {
 }
 
 /* Numbers of the texts; words stay the numbers of their vocabularies. */
-static bool set_labels(ap_fact_keeper *keeper, ap_fact *fact, ap_fact_more *more, const ap_pick *pick) {
+static bool set_labels(ap_fact_keeper *keeper, ap_fact *fact, const ap_pick *pick) {
     const ap_crane *crane = ap_company_crane(keeper->company, pick->crane);
-    more->no_tree = !ap_tree_label(&keeper->text, pick);
+    fact->no_tree = !ap_tree_label(&keeper->text, pick);
     const ap_str texts[AP_FACT_TEXTS] = {pick->species_common,
                                          ap_str_trim(pick->estimator),
                                          pick->crew,
@@ -184,17 +193,18 @@ static bool set_labels(ap_fact_keeper *keeper, ap_fact *fact, ap_fact_more *more
 
 static bool keep(ap_fact_keeper *keeper, const ap_pick *pick) {
     ap_fact *fact = &keeper->facts[keeper->count];
-    ap_fact_more *more = &keeper->more[keeper->count];
     bool plain = pick->date != AP_DATE_NONE && pick->name.len > 0 && !memchr(pick->name.ptr, 0, pick->name.len);
     if (!plain || pick->id <= keeper->head.last_pick) {
         return false;
     }
     *fact = keeper->last;
-    more->stem_m = ap_roster_wood_set(fact, pick, ap_roster_species_of(keeper->book, pick), keeper->company);
+    fact->rest = &keeper->rests[keeper->count];
+    *fact->rest = keeper->last_rest;
+    ap_roster_wood_set(fact, pick, ap_roster_species_of(keeper->book, pick), keeper->company);
     keeper->ids[keeper->count] = (uint64_t)pick->id;
     ap_buf_append_str(&keeper->names, pick->name);
     ap_buf_append_char(&keeper->names, '\0');
-    if (!set_labels(keeper, fact, more, pick)) {
+    if (!set_labels(keeper, fact, pick)) {
         return false;
     }
     if (keeper->sorts && !ap_keep_order_add(&keeper->order, pick, ap_fact_group(fact, AP_BY_JOB))) {
@@ -208,7 +218,8 @@ static bool keep(ap_fact_keeper *keeper, const ap_pick *pick) {
 
 const ap_fact *ap_fact_keeper_take(ap_fact_keeper *keeper, const ap_pick *pick) {
     ap_error err;
-    memset(&keeper->last, 0, sizeof keeper->last);
+    keeper->last_rest = (ap_fact_rest){0};
+    keeper->last = (ap_fact){.rest = &keeper->last_rest};
     ap_fact_set(&keeper->last, pick, keeper->company);
     if (!keeper->begun) {
         keeper->begun = true;

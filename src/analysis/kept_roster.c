@@ -18,13 +18,13 @@ typedef struct loading {
     ap_roster *roster;
     ap_labeller *labeller;
     ap_kept_head head;
-    bool errors_only;
+    ap_roster_depth depth;
     uint8_t learnt[AP_KEPT_COMPANY_SIZE]; /* digest of the company with its brush */
     ap_fact *facts;
-    ap_fact_more *more;
-    uint32_t *to;  /* place in pick order of each row */
-    size_t at;     /* rows taken of the part that is read */
-    size_t chunks; /* of that part */
+    ap_fact_rest *rests; /* one for all where only the error is asked */
+    uint32_t *to;        /* place in pick order of each row */
+    size_t at;           /* rows taken of the part that is read */
+    size_t chunks;       /* of that part */
     uint64_t last_id;
     ap_arena scratch;
     ap_str *texts[AP_FACT_TEXTS]; /* by number, from 1; in the arena with what they outgrew */
@@ -94,8 +94,16 @@ static ap_status take_labels(void *context, int64_t chunk, int64_t picks, ap_str
 static ap_status take_errors(void *context, int64_t chunk, int64_t picks, ap_str bytes, ap_error *err) {
     (void)chunk;
     loading *load = context;
-    bool good = fits(load, picks) && ap_fact_unpack_errors(load->facts, load->more, load->to + load->at, (size_t)picks,
-                                                           bytes, &load->bounds);
+    bool good = fits(load, picks) &&
+                ap_fact_unpack_errors(load->facts, load->to + load->at, (size_t)picks, bytes, &load->bounds);
+    load->at += good ? (size_t)picks : 0;
+    return good ? AP_OK : refuse(err);
+}
+
+static ap_status take_wood(void *context, int64_t chunk, int64_t picks, ap_str bytes, ap_error *err) {
+    (void)chunk;
+    loading *load = context;
+    bool good = fits(load, picks) && ap_fact_unpack_wood(load->facts, load->to + load->at, (size_t)picks, bytes);
     load->at += good ? (size_t)picks : 0;
     return good ? AP_OK : refuse(err);
 }
@@ -109,25 +117,47 @@ static ap_status take_rest(void *context, int64_t chunk, int64_t picks, ap_str b
     return good ? AP_OK : refuse(err);
 }
 
-/* One copy of all names of the chunk, each ended by a zero. */
+static size_t count_ends(ap_str bytes) {
+    size_t ends = 0;
+    for (size_t i = 0; i < bytes.len; i++) {
+        ends += bytes.ptr[i] == '\0';
+    }
+    return ends;
+}
+
+/* One copy of all names of the chunk, each ended by a zero; facts that share their rest find theirs by row. */
 static ap_status take_names(void *context, int64_t chunk, int64_t picks, ap_str bytes, ap_error *err) {
     (void)chunk;
     loading *load = context;
-    bool good = fits(load, picks) && bytes.len > 0 && bytes.ptr[bytes.len - 1] == '\0';
+    ap_roster_names *by_row = &load->roster->row_names;
+    bool good =
+        fits(load, picks) && bytes.len > 0 && bytes.ptr[bytes.len - 1] == '\0' && count_ends(bytes) == (size_t)picks;
     char *names = good ? ap_arena_alloc(&load->roster->arena, bytes.len) : NULL;
     if (!names) {
         return refuse(err);
     }
     memcpy(names, bytes.ptr, bytes.len);
-    const char *end = names + bytes.len;
-    for (int64_t i = 0; i < picks; i++) {
-        if (names == end) {
-            return refuse(err);
-        }
-        load->facts[load->to[load->at++]].name = names;
+    if (load->depth == AP_ROSTER_ERRORS) {
+        by_row->chunks[by_row->chunk_count].first = load->at;
+        by_row->chunks[by_row->chunk_count++].names = names;
+        load->at += (size_t)picks;
+    }
+    for (int64_t i = 0; load->depth == AP_ROSTER_ALL && i < picks; i++) {
+        load->facts[load->to[load->at++]].rest->name = names;
         names += strlen(names) + 1;
     }
-    return names == end ? AP_OK : refuse(err);
+    return AP_OK;
+}
+
+static bool name_by_row(loading *load) {
+    ap_roster_names *by_row = &load->roster->row_names;
+    size_t count = (size_t)load->head.picks;
+    by_row->chunks = ap_arena_alloc_array(&load->roster->arena, (size_t)load->head.chunks, sizeof *by_row->chunks);
+    by_row->rows = ap_arena_alloc_array(&load->roster->arena, count, sizeof *by_row->rows);
+    for (size_t row = 0; by_row->rows && row < count; row++) {
+        by_row->rows[load->to[row]] = (uint32_t)row;
+    }
+    return by_row->chunks && by_row->rows;
 }
 
 static ap_status take_ways(void *context, int64_t chunk, int64_t picks, ap_str bytes, ap_error *err) {
@@ -190,27 +220,35 @@ static ap_status read_order(loading *load, ap_book *book, ap_error *err) {
     return status == AP_OK && load->head.order == AP_KEPT_ORDER_UNKNOWN ? refuse(err) : status;
 }
 
-/* Each fact is written some thirty times, a column after the other: wide pages save most of what the first touch of each costs. */
-static ap_fact *alloc_facts(size_t count) {
-    ap_fact *facts = calloc(count, sizeof *facts);
+/* Each fact is written some twenty times, a column after the other: wide pages save most of what the first touch of each costs. */
+static void *alloc_wide(size_t count, size_t size) {
+    void *all = calloc(count, size);
 #if defined(__linux__) && defined(MADV_HUGEPAGE)
-    uintptr_t first = ((uintptr_t)facts + WIDE_PAGE - 1) / WIDE_PAGE * WIDE_PAGE;
-    uintptr_t end = (uintptr_t)facts + count * sizeof *facts;
-    if (facts && end > first + WIDE_PAGE) {
+    uintptr_t first = ((uintptr_t)all + WIDE_PAGE - 1) / WIDE_PAGE * WIDE_PAGE;
+    uintptr_t end = (uintptr_t)all + count * size;
+    if (all && end > first + WIDE_PAGE) {
         (void)madvise((void *)first, end - first, MADV_HUGEPAGE);
     }
 #endif
-    return facts;
+    return all;
 }
 
 static bool prepare(loading *load) {
     size_t count = (size_t)load->head.picks;
     bool good = load->head.picks > 0 && load->head.picks < UINT32_MAX && load->head.chunks > 0;
     ap_arena_init(&load->scratch, SCRATCH_MAX);
-    load->facts = good ? alloc_facts(count) : NULL;
-    load->more = good ? calloc(count, sizeof *load->more) : NULL;
+    size_t rests = load->depth == AP_ROSTER_ERRORS ? 1 : count;
+    load->facts = good ? alloc_wide(count, sizeof *load->facts) : NULL;
+    load->rests = good ? alloc_wide(rests, sizeof *load->rests) : NULL;
     load->to = good ? calloc(count, sizeof *load->to) : NULL;
-    return load->facts && load->more && load->to;
+    bool made = load->facts && load->rests && load->to;
+    for (size_t i = 0; made && i < rests; i++) {
+        ap_fact_rest_blank(&load->rests[i]);
+    }
+    for (size_t i = 0; made && i < count; i++) {
+        load->facts[i].rest = &load->rests[rests == 1 ? 0 : i];
+    }
+    return made;
 }
 
 static uint32_t number_label(loading *load, size_t t, uint32_t text) {
@@ -228,13 +266,6 @@ static uint32_t number_label(loading *load, size_t t, uint32_t text) {
 /* Labels get their numbers in order of first appearance in pick order, as they do when picks are read. */
 static void number_fact(loading *load, ap_fact *fact) {
     ap_labeller *labeller = load->labeller;
-    if (load->errors_only) {
-        ap_fact_blank_rest(fact);
-    }
-    if (!load->roster->company.brush) {
-        fact->butt_up_m = NAN;
-        fact->way_m = NAN;
-    }
     fact->label_species = (uint16_t)number_label(load, 0, fact->label_species);
     fact->label_cut = ap_label_word(labeller, AP_BY_CUT, AP_VOC_CUT, fact->label_cut);
     fact->label_basis = ap_label_word(labeller, AP_BY_BASIS, AP_VOC_BASIS, fact->label_basis) & 15u;
@@ -245,7 +276,9 @@ static void number_fact(loading *load, ap_fact *fact) {
     fact->label_condition = ap_label_word(labeller, AP_BY_CONDITION, AP_VOC_CONDITION, fact->label_condition) & 15u;
     fact->label_foliage = ap_label_word(labeller, AP_BY_FOLIAGE, AP_VOC_FOLIAGE, fact->label_foliage) & 15u;
     fact->label_job = number_label(load, 4, fact->label_job);
-    fact->label_setup = number_label(load, 6, fact->label_setup);
+    if (load->depth == AP_ROSTER_ALL) {
+        fact->rest->label_setup = number_label(load, 6, fact->rest->label_setup);
+    }
     fact->label_month = ap_label_month(labeller, fact->date);
     fact->label_tree = number_label(load, 5, fact->label_tree);
 }
@@ -267,8 +300,8 @@ static ap_status number_all(loading *load, ap_date until, ap_error *err) {
             return refuse(err);
         }
         number_fact(load, fact);
-        roster->trees_assumed += load->more[k].no_tree;
-        if (!ap_roster_wood_stem(&load->trees, fact, k, load->more[k].stem_m)) {
+        roster->trees_assumed += fact->no_tree;
+        if (load->depth != AP_ROSTER_ERRORS && !ap_roster_wood_stem(&load->trees, fact, k)) {
             return refuse(err);
         }
     }
@@ -278,13 +311,14 @@ static ap_status number_all(loading *load, ap_date until, ap_error *err) {
         }
     }
     roster->facts = load->facts;
+    roster->rests = load->rests;
     roster->count = k;
     roster->cap = count;
     ap_roster_wood_end(&load->trees, roster);
     return ap_arena_check(&roster->arena, "the roster of picks", err);
 }
 
-static ap_status read_all(loading *load, ap_book *book, ap_date until, bool errors_only, ap_error *err) {
+static ap_status read_all(loading *load, ap_book *book, ap_date until, ap_error *err) {
     ap_status status = read_order(load, book, err);
     if (status == AP_OK) {
         status = read_part(load, book, AP_KEPT_LABELS, take_labels, err);
@@ -295,17 +329,22 @@ static ap_status read_all(loading *load, ap_book *book, ap_date until, bool erro
     if (status == AP_OK) {
         status = read_part(load, book, AP_KEPT_ERRORS, take_errors, err);
     }
-    if (status == AP_OK) {
+    if (status == AP_OK && load->depth != AP_ROSTER_ERRORS) {
+        status = read_part(load, book, AP_KEPT_WOOD, take_wood, err);
+    }
+    if (status == AP_OK && load->depth == AP_ROSTER_ERRORS && !name_by_row(load)) {
+        status = refuse(err);
+    }
+    if (status == AP_OK && load->depth != AP_ROSTER_WOOD) {
         status = read_part(load, book, AP_KEPT_NAMES, take_names, err);
     }
-    if (status == AP_OK && !errors_only) {
+    if (status == AP_OK && load->depth == AP_ROSTER_ALL) {
         status = read_part(load, book, AP_KEPT_REST, take_rest, err);
     }
     if (status == AP_OK && load->roster->company.brush) {
         ap_kept_learnt(load->learnt, load->head.company, load->roster->company.brush);
         status = read_part(load, book, AP_KEPT_WAYS, take_ways, err);
     }
-    load->errors_only = errors_only;
     return status == AP_OK ? number_all(load, until, err) : status;
 }
 
@@ -318,8 +357,9 @@ static bool is_usable(ap_kept_state *state, ap_book *book, const ap_company *com
            memcmp(digest, state->head.company, sizeof digest) == 0;
 }
 
-bool ap_kept_roster_load(ap_roster *roster, ap_labeller *labeller, ap_book *book, ap_date until, bool errors_only) {
-    loading load = {.roster = roster, .labeller = labeller};
+bool ap_kept_roster_load(ap_roster *roster, ap_labeller *labeller, ap_book *book, ap_date until,
+                         ap_roster_depth depth) {
+    loading load = {.roster = roster, .labeller = labeller, .depth = depth};
     ap_kept_state state;
     ap_error err;
     bool own = ap_book_kept_look(book); /* one state of the book for all parts */
@@ -327,17 +367,19 @@ bool ap_kept_roster_load(ap_roster *roster, ap_labeller *labeller, ap_book *book
     load.head = state.head;
     ap_status status = AP_E_BOOK;
     if (usable && prepare(&load)) {
-        status = read_all(&load, book, until, errors_only, &err);
+        status = read_all(&load, book, until, &err);
     }
     if (status != AP_OK) {
         free(load.facts);
+        free(load.rests);
+        roster->row_names = (ap_roster_names){0};
         roster->facts = NULL;
+        roster->rests = NULL;
         roster->count = 0;
         roster->cap = 0;
         roster->trees_assumed = 0;
     }
     free(load.trees.thickest);
-    free(load.more);
     free(load.to);
     ap_arena_release(&load.scratch);
     ap_book_kept_looked(book, own);

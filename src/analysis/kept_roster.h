@@ -12,6 +12,6 @@ bool ap_kept_roster_is_worth_it(ap_book *book);
 void ap_kept_roster_refresh(ap_book *book, const ap_company *company);
 /* Facts up to `until`, labels and names into a roster that has settings, company and empty labels. False: nothing is kept that may be
  * used, and the roster is as it was but for its labels and arena, which are to be made anew. */
-bool ap_kept_roster_load(ap_roster *roster, ap_labeller *labeller, ap_book *book, ap_date until, bool errors_only);
+bool ap_kept_roster_load(ap_roster *roster, ap_labeller *labeller, ap_book *book, ap_date until, ap_roster_depth depth);
 
 #endif

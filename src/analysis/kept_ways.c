@@ -19,6 +19,7 @@ typedef struct renewing {
     size_t chunks;
     size_t seen;
     ap_fact facts[AP_COLUMN_MOST];
+    ap_fact_rest rests[AP_COLUMN_MOST];
     size_t count; /* of facts */
 } renewing;
 
@@ -57,9 +58,9 @@ static ap_status work_out(void *context, const ap_pick *pick, ap_error *err) {
     if (r->count == AP_COLUMN_MOST) {
         return ap_error_set(err, AP_E_BOOK, "more picks than are kept");
     }
-    ap_fact *fact = &r->facts[r->count++];
-    fact->butt_up_m = NAN;
-    fact->way_m = NAN;
+    ap_fact *fact = &r->facts[r->count];
+    fact->rest = &r->rests[r->count++];
+    ap_fact_rest_blank(fact->rest);
     ap_fact_set_ways(fact, pick, ap_roster_species_of(r->book, pick), r->company);
     return AP_OK;
 }

@@ -47,11 +47,11 @@ ap_status ap_movement(ap_movement_table *out, ap_arena *arena, const ap_roster *
         ap_movement_group *group = &out->groups[ap_fact_group(fact, by)];
         group->picks++;
         group->toward_person += fact->toward_person;
-        group->re_rigs_logged += fact->re_rigs != AP_COUNT_NONE;
-        group->re_rigged += fact->re_rigs > 0;
-        if (fact->movement) {
+        group->re_rigs_logged += fact->rest->re_rigs != AP_COUNT_NONE;
+        group->re_rigged += fact->rest->re_rigs > 0;
+        if (fact->rest->movement) {
             group->logged++;
-            group->kinds[ap_movement_kind(fact->movement)]++;
+            group->kinds[ap_movement_kind(fact->rest->movement)]++;
         }
     }
     qsort(out->groups, (size_t)labels + 1, sizeof *out->groups, most_logged_first);
@@ -65,9 +65,9 @@ void ap_movement_kerf(ap_kerf_table *out, const ap_roster *roster, size_t first,
     memset(out, 0, sizeof *out);
     for (size_t i = first; i < end; i++) {
         const ap_fact *fact = &roster->facts[i];
-        if (fact->movement) {
-            bool still = ap_movement_kind(fact->movement) == AP_MOVED_STILL;
-            (still ? out->still : out->moved)[fact->kerf & 3]++;
+        if (fact->rest->movement) {
+            bool still = ap_movement_kind(fact->rest->movement) == AP_MOVED_STILL;
+            (still ? out->still : out->moved)[fact->rest->kerf & 3]++;
         }
     }
 }

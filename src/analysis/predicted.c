@@ -12,10 +12,10 @@ const char *ap_goes_name(ap_goes goes) {
 }
 
 static ap_goes predicted_of(const ap_fact *fact) {
-    if (fact->way_m < (float)AP_PREDICTED_STAYS_M) {
+    if (fact->rest->way_m < (float)AP_PREDICTED_STAYS_M) {
         return AP_GOES_STAYS;
     }
-    return fact->butt_up_m > 0 ? AP_GOES_UP : AP_GOES_DOWN;
+    return fact->rest->butt_up_m > 0 ? AP_GOES_UP : AP_GOES_DOWN;
 }
 
 /* False when what is logged names no direction. A drop or a swing beside a direction leaves that direction standing. */
@@ -29,10 +29,11 @@ static bool logged_of(ap_goes *goes, uint16_t movement) {
 
 bool ap_predicted_get(ap_predicted_one *out, const ap_fact *fact) {
     ap_goes logged = AP_GOES_STAYS;
-    if (isnan(fact->butt_up_m) || !fact->movement || !logged_of(&logged, fact->movement)) {
+    if (isnan(fact->rest->butt_up_m) || !fact->rest->movement || !logged_of(&logged, fact->rest->movement)) {
         return false;
     }
-    *out = (ap_predicted_one){predicted_of(fact), logged, (double)fact->way_m, (double)fact->movement_distance_m};
+    *out = (ap_predicted_one){predicted_of(fact), logged, (double)fact->rest->way_m,
+                              (double)fact->rest->movement_distance_m};
     return true;
 }
 
@@ -73,8 +74,8 @@ typedef struct sizes {
 } sizes;
 
 static void take_size(sizes *all, const ap_fact *fact) {
-    double ratio = fact->movement_distance_m / (double)fact->way_m;
-    if (fact->movement_distance_m > 0 && fact->way_m >= (float)AP_PREDICTED_STAYS_M) {
+    double ratio = fact->rest->movement_distance_m / (double)fact->rest->way_m;
+    if (fact->rest->movement_distance_m > 0 && fact->rest->way_m >= (float)AP_PREDICTED_STAYS_M) {
         all->ratio[all->count++] = ratio;
         all->within += !ap_over(ratio, AP_PREDICTED_FACTOR) && !ap_over(1 / ratio, AP_PREDICTED_FACTOR);
     }
@@ -82,11 +83,11 @@ static void take_size(sizes *all, const ap_fact *fact) {
 
 static void take(ap_predicted *p, sizes *all, const ap_fact *fact) {
     ap_predicted_one one;
-    bool worked_out = !isnan(fact->butt_up_m);
+    bool worked_out = !isnan(fact->rest->butt_up_m);
     p->picks++;
-    p->logged += fact->movement != 0;
+    p->logged += fact->rest->movement != 0;
     p->predicted += worked_out;
-    if (!worked_out || !fact->movement) {
+    if (!worked_out || !fact->rest->movement) {
         return;
     }
     p->both++;
@@ -95,8 +96,8 @@ static void take(ap_predicted *p, sizes *all, const ap_fact *fact) {
         return;
     }
     p->table[one.predicted][one.logged]++;
-    float distance = isnan(fact->movement_distance_m) ? NAN : (float)fact->movement_distance_m;
-    p->pairs[p->pair_count++] = (ap_predicted_pair){fact->butt_up_m > 0 ? fact->way_m : -fact->way_m,
+    float distance = isnan(fact->rest->movement_distance_m) ? NAN : (float)fact->rest->movement_distance_m;
+    p->pairs[p->pair_count++] = (ap_predicted_pair){fact->rest->butt_up_m > 0 ? fact->rest->way_m : -fact->rest->way_m,
                                                     one.logged == AP_GOES_STAYS ? 0 : signed_as(distance, one.logged)};
     if (one.logged != AP_GOES_STAYS && one.predicted == one.logged) {
         take_size(all, fact);

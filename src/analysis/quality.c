@@ -60,7 +60,7 @@ static void count_period(ap_quality *out, const ap_roster *roster, size_t first,
         }
         out->rigging_assumed += fact->rigging_assumed;
         out->no_capacity += isnan(ap_fact_share_worst(fact)) ? 1 : 0;
-        out->no_movement += fact->movement == 0;
+        out->no_movement += fact->rest->movement == 0;
         out->blank_crew += ap_fact_group(fact, AP_BY_CREW) == 0;
     }
 }

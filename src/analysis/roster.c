@@ -28,11 +28,11 @@ static const struct {
     [AP_BY_TREE] = {"tree", "tree"},
 };
 
-_Static_assert(sizeof(ap_fact) <= 160, "a million picks stay under 256 MiB");
+_Static_assert(sizeof(ap_fact) + sizeof(ap_fact_rest) <= 176, "a million picks stay under 256 MiB");
 
 #define WORDS_MOST 15u
 
-enum { ARENA_MAX = 192u << 20, TEXT_MAX = 4096 };
+enum { ARENA_MAX = 256u << 20, TEXT_MAX = 4096 };
 
 const char *ap_by_name(ap_by by) {
     return groupings[by].name;
@@ -61,7 +61,7 @@ bool ap_fact_set_group(ap_fact *fact, ap_by by, uint32_t number) {
         [AP_BY_ESTIMATOR] = &fact->label_estimator,
         [AP_BY_CREW] = &fact->label_crew,
         [AP_BY_CRANE] = &fact->label_crane,
-        [AP_BY_SETUP] = &fact->label_setup,
+        [AP_BY_SETUP] = &fact->rest->label_setup,
         [AP_BY_JOB] = &fact->label_job,
         [AP_BY_TREE] = &fact->label_tree,
     };
@@ -85,31 +85,54 @@ bool ap_fact_set_group(ap_fact *fact, ap_by by, uint32_t number) {
     return ap_fact_group(fact, by) == number;
 }
 
+const char *ap_roster_name(const ap_roster *roster, size_t fact) {
+    const ap_roster_names *names = &roster->row_names;
+    const char *own = roster->facts[fact].rest->name;
+    if (own || names->chunk_count == 0) {
+        return own;
+    }
+    size_t row = names->rows[fact];
+    size_t low = 0;
+    size_t high = names->chunk_count; /* the last chunk that does not begin behind the row */
+    while (high - low > 1) {
+        size_t middle = low + (high - low) / 2;
+        *(names->chunks[middle].first <= row ? &low : &high) = middle;
+    }
+    const char *name = names->chunks[low].names;
+    for (size_t at = names->chunks[low].first; at < row; at++) {
+        name += strlen(name) + 1;
+    }
+    return name;
+}
+
 double ap_fact_ratio(const ap_fact *fact) {
     return exp(fact->log_error);
 }
 
 double ap_fact_share_worst(const ap_fact *fact) {
-    return fmax(fact->share_cut, fact->share_set_down);
+    return fmax(fact->rest->share_cut, fact->rest->share_set_down);
 }
 
-enum { NAMES_AT_ONCE = 1 << 15 };
+enum { NAMES_AT_ONCE = 1 << 15, RESTS_AT_ONCE = 256 };
 
 typedef struct loader {
     ap_roster *roster;
     ap_book *book;
-    bool errors_only;
+    ap_roster_depth depth;
     ap_labeller labeller;
     ap_roster_trees trees;
+    ap_fact_rest *rests; /* the next, in the arena */
+    size_t rests_left;
     char *names_at; /* room for more names, in the arena */
     size_t names_left;
     ap_buf text;
 } loader;
 
 /* A tree is (job, tree); without a name, job and species stand for it. */
-static uint32_t intern_tree(loader *load, const ap_pick *pick) {
+static uint32_t intern_tree(loader *load, ap_fact *fact, const ap_pick *pick) {
     ap_roster *roster = load->roster;
-    roster->trees_assumed += !ap_tree_label(&load->text, pick);
+    fact->no_tree = !ap_tree_label(&load->text, pick);
+    roster->trees_assumed += fact->no_tree;
     return ap_intern_add(roster->labels[AP_BY_TREE], ap_buf_str(&load->text));
 }
 
@@ -131,10 +154,11 @@ static bool set_groups(loader *load, ap_fact *fact, const ap_pick *pick) {
     fact->label_condition = ap_label_word(labeller, AP_BY_CONDITION, AP_VOC_CONDITION, pick->condition) & WORDS_MOST;
     fact->label_foliage = ap_label_word(labeller, AP_BY_FOLIAGE, AP_VOC_FOLIAGE, pick->foliage) & WORDS_MOST;
     fact->label_job = ap_intern_add(labels[AP_BY_JOB], pick->job);
-
-    fact->label_setup = load->errors_only ? 0 : ap_label_setup(labeller, roster->labels[AP_BY_SETUP], pick);
+    if (load->depth == AP_ROSTER_ALL) {
+        fact->rest->label_setup = ap_label_setup(labeller, roster->labels[AP_BY_SETUP], pick);
+    }
     fact->label_month = ap_label_month(labeller, pick->date);
-    fact->label_tree = intern_tree(load, pick);
+    fact->label_tree = intern_tree(load, fact, pick);
     return species <= UINT16_MAX;
 }
 
@@ -158,6 +182,35 @@ static const char *keep_name(loader *load, ap_str name) {
     return kept;
 }
 
+/* Beyond the depth that was asked for nothing is known, as when it is read from what is kept. */
+static void keep_depth(loader *load, ap_fact *fact, const ap_pick *pick) {
+    if (load->depth != AP_ROSTER_ALL) {
+        ap_fact_rest *rest = fact->rest;
+        const ap_fact_rest wood = *rest;
+        ap_fact_rest_blank(rest);
+        if (load->depth == AP_ROSTER_WOOD) {
+            rest->volume_m3 = wood.volume_m3;
+            rest->diameter_m = wood.diameter_m;
+            rest->stem_m = wood.stem_m;
+        }
+    }
+    fact->rest->name = keep_name(load, pick->name);
+}
+
+/* A rest for the next pick. NULL when the arena is full, which it remembers. */
+static ap_fact_rest *next_rest(loader *load) {
+    if (load->rests_left == 0) {
+        load->rests_left = RESTS_AT_ONCE;
+        load->rests = ap_arena_alloc_array(&load->roster->arena, load->rests_left, sizeof *load->rests);
+        if (!load->rests) {
+            load->rests_left = 0;
+            return NULL;
+        }
+    }
+    load->rests_left--;
+    return load->rests++;
+}
+
 static ap_status add_fact(void *context, const ap_pick *pick, ap_error *err) {
     loader *load = context;
     ap_roster *roster = load->roster;
@@ -170,18 +223,19 @@ static ap_status add_fact(void *context, const ap_pick *pick, ap_error *err) {
     }
     ap_fact *fact = &roster->facts[roster->count];
     memset(fact, 0, sizeof *fact);
-    fact->name = keep_name(load, pick->name);
-    ap_fact_set(fact, pick, &roster->company);
-    if (load->errors_only) {
-        ap_fact_blank_rest(fact);
+    fact->rest = next_rest(load);
+    if (!fact->rest) {
+        return ap_arena_check(&roster->arena, "the roster of picks", err);
     }
+    const ap_species *species = ap_roster_species_of(load->book, pick);
+    ap_fact_set(fact, pick, &roster->company);
+    ap_roster_wood_set(fact, pick, species, &roster->company);
+    keep_depth(load, fact, pick);
     if (!set_groups(load, fact, pick)) {
         return ap_error_set(err, AP_E_USAGE, "more than %d species in the picks: take some together", UINT16_MAX);
     }
     ap_status status = ap_arena_check(&roster->arena, "the roster of picks", err);
-    const ap_species *species = ap_roster_species_of(load->book, pick);
-    double stem_m = ap_roster_wood_set(fact, pick, species, &roster->company);
-    if (status == AP_OK && !ap_roster_wood_stem(&load->trees, fact, roster->count, stem_m)) {
+    if (status == AP_OK && !ap_roster_wood_stem(&load->trees, fact, roster->count)) {
         status = ap_error_set(err, AP_E_MEMORY, "out of memory at %zu picks", roster->count);
     }
     if (status == AP_OK) {
@@ -232,7 +286,7 @@ static ap_status begin_roster(ap_roster *out, ap_book *book, bool names, const d
 
 static ap_status read_picks(loader *load, ap_date until, ap_error *err) {
     ap_pick_filter filter = {.since = AP_DATE_NONE, .until = until};
-    bool narrow = load->errors_only && !has_chart(&load->roster->company);
+    bool narrow = load->depth != AP_ROSTER_ALL && !has_chart(&load->roster->company);
     ap_status status = narrow ? ap_book_each_pick_narrow(load->book, &filter, add_fact, load, err)
                               : ap_book_each_pick(load->book, &filter, add_fact, load, err);
     ap_roster_wood_end(&load->trees, load->roster);
@@ -240,13 +294,13 @@ static ap_status read_picks(loader *load, ap_date until, ap_error *err) {
 }
 
 /* From what the book keeps, else from the picks. */
-static ap_status read_facts(ap_roster *out, ap_book *book, ap_date until, bool errors_only, const double *brush,
+static ap_status read_facts(ap_roster *out, ap_book *book, ap_date until, ap_roster_depth depth, const double *brush,
                             ap_error *err) {
-    loader load = {.roster = out, .book = book, .errors_only = errors_only};
+    loader load = {.roster = out, .book = book, .depth = depth};
     ap_status status = AP_OK;
     ap_buf_init(&load.text, TEXT_MAX);
     ap_labeller_init(&load.labeller, out);
-    out->kept = ap_kept_roster_load(out, &load.labeller, book, until, errors_only);
+    out->kept = ap_kept_roster_load(out, &load.labeller, book, until, depth);
     if (!out->kept) {
         bool names = out->names;
         ap_labeller_release(&load.labeller);
@@ -262,12 +316,12 @@ static ap_status read_facts(ap_roster *out, ap_book *book, ap_date until, bool e
     return status;
 }
 
-static ap_status load_roster(ap_roster *out, ap_book *book, ap_date until, bool names, bool errors_only,
+static ap_status load_roster(ap_roster *out, ap_book *book, ap_date until, bool names, ap_roster_depth depth,
                              const double brush[AP_WOOD_BRUSH_CLASSES], ap_error *err) {
     ap_status status = begin_roster(out, book, names, brush, err);
     if (status == AP_OK) {
         ap_kept_roster_refresh(book, &out->company);
-        status = read_facts(out, book, until, errors_only, brush, err);
+        status = read_facts(out, book, until, depth, brush, err);
     }
     if (status == AP_OK) {
         status = ap_book_assumptions_read(&out->assumptions, &out->arena, book, err);
@@ -285,7 +339,7 @@ static ap_status load_roster(ap_roster *out, ap_book *book, ap_date until, bool 
 }
 
 ap_status ap_roster_load(ap_roster *out, ap_book *book, ap_date until, bool names, ap_error *err) {
-    return load_roster(out, book, until, names, false, NULL, err);
+    return load_roster(out, book, until, names, AP_ROSTER_ALL, NULL, err);
 }
 
 ap_status ap_roster_load_learnt(ap_roster *out, ap_book *book, ap_date until, bool names, ap_error *err) {
@@ -295,7 +349,7 @@ ap_status ap_roster_load_learnt(ap_roster *out, ap_book *book, ap_date until, bo
         memset(out, 0, sizeof *out);
         return status;
     }
-    return load_roster(out, book, until, names, false, brush, err);
+    return load_roster(out, book, until, names, AP_ROSTER_ALL, brush, err);
 }
 
 void ap_roster_keep_learnt(ap_book *book, ap_date until) {
@@ -314,7 +368,11 @@ void ap_roster_keep_learnt(ap_book *book, ap_date until) {
 }
 
 ap_status ap_roster_load_errors(ap_roster *out, ap_book *book, ap_date until, bool names, ap_error *err) {
-    return load_roster(out, book, until, names, true, NULL, err);
+    return load_roster(out, book, until, names, AP_ROSTER_ERRORS, NULL, err);
+}
+
+ap_status ap_roster_load_wood(ap_roster *out, ap_book *book, ap_date until, ap_error *err) {
+    return load_roster(out, book, until, false, AP_ROSTER_WOOD, NULL, err);
 }
 
 ap_status ap_roster_load_kept(ap_roster *out, ap_book *book, ap_error *err) {
@@ -322,7 +380,7 @@ ap_status ap_roster_load_kept(ap_roster *out, ap_book *book, ap_error *err) {
     ap_status status = begin_roster(out, book, true, NULL, err);
     if (status == AP_OK) {
         ap_labeller_init(&labeller, out);
-        out->kept = ap_kept_roster_load(out, &labeller, book, AP_DATE_NONE, false);
+        out->kept = ap_kept_roster_load(out, &labeller, book, AP_DATE_NONE, AP_ROSTER_ALL);
         ap_labeller_release(&labeller);
     }
     return status;
@@ -330,6 +388,7 @@ ap_status ap_roster_load_kept(ap_roster *out, ap_book *book, ap_error *err) {
 
 void ap_roster_release(ap_roster *roster) {
     free(roster->facts);
+    free(roster->rests);
     ap_arena_release(&roster->arena);
     memset(roster, 0, sizeof *roster);
 }

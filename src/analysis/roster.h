@@ -1,5 +1,5 @@
 /* The roster: every pick of the book in pick order as a compact fact, read once, that analysis, detectors and reports
- * share. About 160 bytes a pick, so that a million picks stay under 256 MiB. */
+ * share. Some 180 bytes a pick, so that a million picks stay under 256 MiB. */
 #ifndef AP_ANALYSIS_ROSTER_H
 #define AP_ANALYSIS_ROSTER_H
 
@@ -28,15 +28,10 @@ typedef enum ap_by {
     AP_BY_COUNT
 } ap_by;
 
-/* Widest members first: at a million picks every byte is a megabyte. Labels are numbers of their grouping, 0 = blank: read and
- * set them by ap_fact_group() and ap_fact_set_group(). */
-typedef struct ap_fact {
-    const char *name; /* "J231/17" */
-    double planned_net_kg;
-    double measured_net_kg;
-    double log_error; /* NaN unless compared */
-    double hook_kg;
-    double share_planned;
+/* What no statistic of the error asks: shown, or looked at pick by pick. Widest members first: at a million picks every byte is a
+ * megabyte. */
+typedef struct ap_fact_rest {
+    const char *name; /* "J231/17"; ap_roster_name() also where the rest is shared */
     double share_cut;
     double share_set_down;
     double volume_m3; /* of the stem, over bark; NaN when its dimensions give none */
@@ -45,33 +40,46 @@ typedef struct ap_fact {
     float cut_radius_m;
     float set_down_radius_m;
     float movement_distance_m;
-    float rigging_kg; /* block, slings and stowed gear of this pick */
-    float lean_deg;   /* NaN when blank */
+    float lean_deg; /* NaN when blank */
     float butt_up_m,
-        way_m;           /* by the reconstruction, of ap_roster_load_learnt() alone: rise of the butt; the longer way of
+        way_m;    /* by the reconstruction, of ap_roster_load_learnt() alone: rise of the butt; the longer way of
                                butt and tip; NaN */
+    float stem_m; /* butt diameter of a trunk or stub piece; 0: it can not be its tree's butt */
+    uint32_t label_setup;
+    uint16_t movement; /* set of AP_MOVE_BIT() */
+    uint8_t slings;    /* AP_SLINGS_* */
+    int8_t re_rigs;    /* AP_COUNT_NONE when blank */
+    uint8_t kerf;      /* AP_KERF_* */
+} ap_fact_rest;
+
+/* Labels are numbers of their grouping, 0 = blank: read and set them by ap_fact_group() and ap_fact_set_group(). */
+typedef struct ap_fact {
+    ap_fact_rest *rest; /* never NULL; facts read for the error alone may share one that says nothing */
+    double planned_net_kg;
+    double measured_net_kg;
+    double log_error; /* NaN unless compared */
+    double hook_kg;
+    double share_planned;
+    float rigging_kg;    /* block, slings and stowed gear of this pick */
     float replanned_log; /* ln of the density in force now over that of the plan's day; 0 unless planned by density */
     ap_date date;
-    uint32_t label_estimator, label_crew, label_crane, label_setup, label_job, label_tree;
+    uint32_t label_estimator, label_crew, label_crane, label_job, label_tree;
     uint16_t label_species, label_month;
-    uint16_t movement; /* set of AP_MOVE_BIT() */
     uint8_t label_cut;
     uint8_t label_basis : 4, label_piece : 4, label_condition : 4, label_foliage : 4;
     uint8_t compared;   /* ap_compared */
     uint8_t weighed_by; /* AP_WEIGHED_BY_* */
-    uint8_t slings;     /* AP_SLINGS_* */
-    int8_t re_rigs;     /* AP_COUNT_NONE when blank */
     uint8_t wood;       /* set of AP_FACT_* */
     uint8_t marks;      /* set of AP_MARK_* */
     uint8_t wood_class; /* ap_wood_class */
     uint8_t toward;     /* AP_TOWARD_* */
     uint8_t near_miss;  /* AP_YESNO_* */
-    uint8_t kerf;       /* AP_KERF_* */
     bool over_chart : 1;
     bool planned_over_chart : 1;
     bool toward_person : 1;
     bool rigging_assumed : 1;
     bool damage_noted : 1;
+    bool no_tree : 1; /* job and species stand for the tree */
 } ap_fact;
 
 /* What was read, assumed or looked up with the crane's own entries. */
@@ -94,12 +102,27 @@ enum {
     AP_FACT_PLANNED_BY_DENSITY = 64 /* by chart, table or worked */
 };
 
+/* Names of facts that share their rest, in row order as they are kept. */
+typedef struct ap_roster_names {
+    struct {
+        size_t first; /* row */
+        const char *names;
+    } * chunks;
+    size_t chunk_count;
+    uint32_t *rows; /* by fact */
+} ap_roster_names;
+
+/* How much of the picks a roster holds. */
+typedef enum ap_roster_depth { AP_ROSTER_ERRORS, AP_ROSTER_WOOD, AP_ROSTER_ALL } ap_roster_depth;
+
 typedef struct ap_roster {
     ap_arena arena;
     ap_settings settings;
     ap_company company;                  /* the settings above and the cranes, in the arena */
     double brush[AP_WOOD_BRUSH_CLASSES]; /* company.brush, where it was learnt */
     ap_fact *facts;                      /* in pick order */
+    ap_fact_rest *rests;                 /* of the facts, where they were made together; else in the arena */
+    ap_roster_names row_names;
     size_t count;
     size_t cap;
     ap_intern *labels[AP_BY_COUNT];
@@ -123,9 +146,11 @@ AP_MUST_USE ap_status ap_roster_load_learnt(ap_roster *out, ap_book *book, ap_da
 /* Has the book keep what ap_roster_load_learnt() wants of a book of many picks, where it may be written: before a transaction, in which
  * nothing can be kept. What is in the way is no error. */
 void ap_roster_keep_learnt(ap_book *book, ap_date until);
-/* As ap_roster_load(), for the statistics of the error alone, some times as fast: facts without set-up, radii, lean and
- * movement, as ap_book_each_pick_narrow() reads them. */
+/* As ap_roster_load(), for the statistics of the error alone, some times as fast: nothing is known in the rest of a fact, and no piece
+ * is marked as its tree's butt. */
 AP_MUST_USE ap_status ap_roster_load_errors(ap_roster *out, ap_book *book, ap_date until, bool names, ap_error *err);
+/* The same with what density asks: volume, diameter and butt pieces. */
+AP_MUST_USE ap_status ap_roster_load_wood(ap_roster *out, ap_book *book, ap_date until, ap_error *err);
 /* From what the book keeps alone, with names: to be held against the picks. Without `kept` there are no facts. */
 AP_MUST_USE ap_status ap_roster_load_kept(ap_roster *out, ap_book *book, ap_error *err);
 void ap_roster_release(ap_roster *roster);
@@ -152,7 +177,7 @@ static inline uint32_t ap_fact_group(const ap_fact *fact, ap_by by) {
     case AP_BY_FOLIAGE:
         return fact->label_foliage;
     case AP_BY_SETUP:
-        return fact->label_setup;
+        return fact->rest->label_setup;
     case AP_BY_MONTH:
         return fact->label_month;
     case AP_BY_JOB:
@@ -170,8 +195,9 @@ bool ap_fact_set_group(ap_fact *fact, ap_by by, uint32_t number);
 void ap_fact_set(ap_fact *fact, const ap_pick *pick, const ap_company *company);
 /* butt_up_m and way_m, with the brush that the company learnt. */
 void ap_fact_set_ways(ap_fact *fact, const ap_pick *pick, const ap_species *species, const ap_company *company);
-/* Of a fact for the statistics of the error: set-up, radii, lean and movement as if nothing were logged. */
-void ap_fact_blank_rest(ap_fact *fact);
+/* Nothing is known. */
+void ap_fact_rest_blank(ap_fact_rest *rest);
+const char *ap_roster_name(const ap_roster *roster, size_t fact);           /* "J231/17" */
 ap_str ap_roster_label(const ap_roster *roster, ap_by by, uint32_t number); /* "by_eye"; none for 0 */
 double ap_fact_ratio(const ap_fact *fact);                                  /* exp(log_error) */
 double ap_fact_share_worst(const ap_fact *fact);

@@ -29,41 +29,43 @@ void ap_fact_set(ap_fact *fact, const ap_pick *pick, const ap_company *company) 
     fact->log_error = d->log_error;
     fact->hook_kg = d->hook_kg;
     fact->share_planned = d->share_planned;
-    fact->share_cut = d->share_cut;
-    fact->share_set_down = d->share_set_down;
-    fact->planned_radius_m = (float)pick->planned_radius_m;
-    fact->cut_radius_m = (float)pick->cut_radius_m;
-    fact->set_down_radius_m = (float)pick->set_down_radius_m;
-    fact->movement_distance_m = (float)pick->movement_distance_m;
-    fact->movement = (uint16_t)pick->movement;
+    fact->rest->share_cut = d->share_cut;
+    fact->rest->share_set_down = d->share_set_down;
+    fact->rest->planned_radius_m = (float)pick->planned_radius_m;
+    fact->rest->cut_radius_m = (float)pick->cut_radius_m;
+    fact->rest->set_down_radius_m = (float)pick->set_down_radius_m;
+    fact->rest->movement_distance_m = (float)pick->movement_distance_m;
+    fact->rest->movement = (uint16_t)pick->movement;
     fact->compared = (uint8_t)d->compared;
     fact->toward = (uint8_t)pick->toward;
     fact->near_miss = (uint8_t)pick->near_miss;
-    fact->kerf = (uint8_t)pick->kerf;
+    fact->rest->kerf = (uint8_t)pick->kerf;
     fact->weighed_by = (uint8_t)pick->weighed_by;
-    fact->slings = ap_derive_slings(pick);
-    fact->lean_deg = (float)pick->lean_deg;
-    fact->re_rigs = (int8_t)(pick->re_rigs > INT8_MAX ? INT8_MAX : pick->re_rigs);
+    fact->rest->slings = ap_derive_slings(pick);
+    fact->rest->lean_deg = (float)pick->lean_deg;
+    fact->rest->re_rigs = (int8_t)(pick->re_rigs > INT8_MAX ? INT8_MAX : pick->re_rigs);
     fact->over_chart = d->over_chart;
     fact->planned_over_chart = d->planned_over_chart;
     fact->toward_person = d->toward_person;
     fact->rigging_assumed = d->rigging_from == AP_ORIGIN_SETTING;
     fact->damage_noted = ap_harm_is_noted(pick->damage);
-    fact->butt_up_m = NAN;
-    fact->way_m = NAN;
+    fact->rest->butt_up_m = NAN;
+    fact->rest->way_m = NAN;
 }
 
-void ap_fact_blank_rest(ap_fact *fact) {
-    fact->planned_radius_m = NAN;
-    fact->cut_radius_m = NAN;
-    fact->set_down_radius_m = NAN;
-    fact->movement_distance_m = NAN;
-    fact->lean_deg = NAN;
-    fact->movement = 0;
-    fact->slings = 0;
-    fact->re_rigs = AP_COUNT_NONE;
-    fact->kerf = 0;
-    fact->label_setup = 0;
+void ap_fact_rest_blank(ap_fact_rest *rest) {
+    *rest = (ap_fact_rest){.share_cut = NAN,
+                           .share_set_down = NAN,
+                           .volume_m3 = NAN,
+                           .diameter_m = NAN,
+                           .planned_radius_m = NAN,
+                           .cut_radius_m = NAN,
+                           .set_down_radius_m = NAN,
+                           .movement_distance_m = NAN,
+                           .lean_deg = NAN,
+                           .butt_up_m = NAN,
+                           .way_m = NAN,
+                           .re_rigs = AP_COUNT_NONE};
 }
 
 /* By the closed form alone, under a microsecond a pick; set-ups that want the general solver have no number here. */
@@ -80,7 +82,7 @@ void ap_fact_set_ways(ap_fact *fact, const ap_pick *pick, const ap_species *spec
         given.wood = &wood;
         given.closed_form_only = true;
         ap_reconstruct(&recon, pick, &given);
-        fact->butt_up_m = (float)recon.butt_up_m;
-        fact->way_m = (float)fmax(recon.butt_move_m, recon.tip_move_m);
+        fact->rest->butt_up_m = (float)recon.butt_up_m;
+        fact->rest->way_m = (float)fmax(recon.butt_move_m, recon.tip_move_m);
     }
 }

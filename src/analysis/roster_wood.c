@@ -4,7 +4,8 @@
 #include "book/species.h"
 #include "derive/wood.h"
 
-bool ap_roster_wood_stem(ap_roster_trees *trees, const ap_fact *fact, size_t number, double diameter_m) {
+bool ap_roster_wood_stem(ap_roster_trees *trees, const ap_fact *fact, size_t number) {
+    float diameter_m = fact->rest->stem_m;
     if (!(diameter_m > 0)) {
         return true;
     }
@@ -18,7 +19,7 @@ bool ap_roster_wood_stem(ap_roster_trees *trees, const ap_fact *fact, size_t num
     }
     if (trees->thickest[tree].fact == 0 || diameter_m >= trees->thickest[tree].diameter_m) {
         trees->thickest[tree].diameter_m = diameter_m;
-        trees->thickest[tree].fact = number + 1;
+        trees->thickest[tree].fact = (uint32_t)number + 1;
     }
     return true;
 }
@@ -30,7 +31,7 @@ const ap_species *ap_roster_species_of(ap_book *book, const ap_pick *pick) {
     return known ? species : NULL;
 }
 
-double ap_roster_wood_set(ap_fact *fact, const ap_pick *pick, const ap_species *species, const ap_company *with_brush) {
+void ap_roster_wood_set(ap_fact *fact, const ap_pick *pick, const ap_species *species, const ap_company *with_brush) {
     ap_wood wood;
     ap_wood_given given = AP_WOOD_GIVEN_NOTHING;
     given.species = species;
@@ -43,8 +44,8 @@ double ap_roster_wood_set(ap_fact *fact, const ap_pick *pick, const ap_species *
     ap_wood_work_out(&wood, &piece, &given, &company);
     bool dimensions = !isnan(pick->length_m) && !isnan(pick->butt_diameter_m) && !isnan(pick->tip_diameter_m);
     bool stem = pick->piece == AP_PIECE_TRUNK || pick->piece == AP_PIECE_STUB;
-    fact->volume_m3 = wood.volume_m3.value;
-    fact->diameter_m = (float)sqrt(wood.volume_m3.value / (pick->length_m * atan(1.0)));
+    fact->rest->volume_m3 = wood.volume_m3.value;
+    fact->rest->diameter_m = (float)sqrt(wood.volume_m3.value / (pick->length_m * atan(1.0)));
     fact->wood_class = (uint8_t)wood.class;
     fact->wood =
         (uint8_t)((wood.rule == AP_VOLUME_NEWTON ? AP_FACT_MID_TAPED : 0) |
@@ -54,7 +55,7 @@ double ap_roster_wood_set(ap_fact *fact, const ap_pick *pick, const ap_species *
     bool rated = pick->estimate_basis == AP_BASIS_CHART || pick->estimate_basis == AP_BASIS_TABLE ||
                  pick->estimate_basis == AP_BASIS_WORKED;
     fact->wood = (uint8_t)(fact->wood | (rated ? AP_FACT_PLANNED_BY_DENSITY : 0));
-    return stem && pick->butt_diameter_m > 0 ? pick->butt_diameter_m : 0;
+    fact->rest->stem_m = stem && pick->butt_diameter_m > 0 ? (float)pick->butt_diameter_m : 0;
 }
 
 void ap_roster_wood_end(ap_roster_trees *trees, ap_roster *roster) {

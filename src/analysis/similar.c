@@ -34,8 +34,8 @@ static void take(ap_similar *out, double *ratios, const ap_fact *this, const ap_
         ratios[out->compared++] = ap_fact_ratio(other);
         out->heavier += this->compared == AP_COMPARED && other->log_error > this->log_error;
     }
-    out->moved_logged += other->movement != 0;
-    out->moved += (other->movement & ~calm) != 0;
+    out->moved_logged += other->rest->movement != 0;
+    out->moved += (other->rest->movement & ~calm) != 0;
     out->near_misses += other->near_miss == AP_YESNO_YES;
 }
 
@@ -85,7 +85,7 @@ ap_status ap_similar_find(ap_similar *out, const ap_roster *roster, size_t fact,
 
 size_t ap_roster_find(const ap_roster *roster, ap_str name) {
     for (size_t i = 0; i < roster->count; i++) {
-        if (ap_str_equal_word(name, roster->facts[i].name)) {
+        if (ap_str_equal_word(name, roster->facts[i].rest->name)) {
             return i;
         }
     }

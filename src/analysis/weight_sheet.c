@@ -9,7 +9,7 @@ static bool is_evidence(const ap_roster *roster, const ap_fact *fact) {
     const ap_species *species = roster->species ? roster->species[ap_fact_group(fact, AP_BY_SPECIES)] : NULL;
     bool flared = (fact->wood & AP_FACT_BUTT) && !(fact->wood & AP_FACT_MID_TAPED);
     bool sound = fact->wood_class == AP_WOOD_SOUND || fact->wood_class == AP_WOOD_CONDITION_BLANK;
-    return species && species->density_kg_m3 > 0 && fact->measured_net_kg > 0 && fact->volume_m3 > 0 && sound &&
+    return species && species->density_kg_m3 > 0 && fact->measured_net_kg > 0 && fact->rest->volume_m3 > 0 && sound &&
            !flared && !(fact->wood & (AP_FACT_BRUSHY | AP_FACT_IMPOSSIBLE | AP_FACT_ALL_BRUSH));
 }
 
@@ -27,7 +27,7 @@ static ap_status take_picks(ap_pooled_picks *out, const ap_roster *roster, ap_da
         uint32_t label = ap_fact_group(fact, AP_BY_SPECIES);
         double density = roster->species[label]->density_kg_m3 * exp(ap_roster_density_log(roster, label, day));
         out->items[out->count++] = (ap_pooled_pick){
-            .e = log(fact->measured_net_kg / (fact->volume_m3 * density)),
+            .e = log(fact->measured_net_kg / (fact->rest->volume_m3 * density)),
             .fact = (uint32_t)i,
             .tree = ap_fact_group(fact, AP_BY_TREE),
             .species = fact->label_species,
@@ -51,7 +51,7 @@ static bool count_rows(ap_sheet_row *rows, const ap_pooled_picks *picks, const a
     for (size_t i = 0; done && i < picks->count; i++) {
         const ap_pooled_pick *pick = &picks->items[i];
         if (pick->species == label) {
-            size_t row = row_of((double)roster->facts[pick->fact].diameter_m, step_m);
+            size_t row = row_of((double)roster->facts[pick->fact].rest->diameter_m, step_m);
             const uint32_t key[AP_WEIGHTS_BY_MAX] = {(uint32_t)row, pick->tree};
             size_t before = seen.count;
             uint32_t number = 0;

@@ -18,6 +18,7 @@ typedef enum ap_kept_order {
 typedef enum ap_kept_part {
     AP_KEPT_LABELS = 1,
     AP_KEPT_ERRORS,
+    AP_KEPT_WOOD,
     AP_KEPT_REST,
     AP_KEPT_NAMES,
     AP_KEPT_WAYS /* may lack chunks */

@@ -62,7 +62,9 @@ static ap_status run(ap_cli *cli, ap_error *err) {
     job work = {0};
     ap_status status = read_options(cli, &work, err);
     if (status == AP_OK) {
-        status = ap_cli_open_errors(&work.roster, cli, work.period.until, work.by, work.by_count, err);
+        bool lifted = !isnan(work.sheet.against); /* asks for the shares of the chart at the cut and at the set down */
+        status = lifted ? ap_cli_open_roster(&work.roster, cli, work.period.until, err)
+                        : ap_cli_open_errors(&work.roster, cli, work.period.until, work.by, work.by_count, err);
     }
     if (status == AP_OK) {
         status = ap_factors_work_out(&work.factors, &cli->arena, &work.roster, work.period.until, work.by,

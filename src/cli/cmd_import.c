@@ -21,7 +21,8 @@ enum { KEEPER_MEMORY = 24 << 20 };
 
 static void watch_pick(void *context, const ap_pick *pick) {
     watch *seen = context;
-    ap_fact fact = {0};
+    ap_fact_rest rest = {0};
+    ap_fact fact = {.rest = &rest};
     seen->wants_solver = seen->wants_solver || ap_recon_wants_solver(pick);
     if (seen->keeper) {
         fact = *ap_fact_keeper_take(seen->keeper, pick);

@@ -146,7 +146,7 @@ static ap_status write_some_picks(const job *work, size_t first, ap_error *err) 
     ap_figure_set_narrow(set);
     for (size_t i = 0; status == AP_OK && i < count; i++) {
         char id[32];
-        const char *name = roster->facts[work->book->picks[first + i]].name;
+        const char *name = roster->facts[work->book->picks[first + i]].rest->name;
         whole[i] = (ap_whole_pick){.settings = &cli->settings, .names = cli->names, .roster = roster};
         status = ap_cli_read_whole(&whole[i], cli, ap_str_from(name), err);
         if (status == AP_OK && set) {

@@ -27,7 +27,7 @@ static ap_status look_up(ap_finding_row *row, ap_finding *finding, ap_arena *are
     const char *scopes[SCOPES_MOST];
     size_t count = scopes_of(scopes, finding, groups);
     ap_str detector = ap_str_from(ap_detector_name(finding->detector));
-    ap_str first = ap_str_from(roster->facts[finding->picks[0]].name);
+    ap_str first = ap_str_from(roster->facts[finding->picks[0]].rest->name);
     ap_status status = ap_book_finding_same(row, arena, book, detector, first, scopes, count, err);
     if (status == AP_OK && row->id) {
         finding->number = row->id;
@@ -54,7 +54,7 @@ static ap_status keep(ap_finding *finding, ap_finding_row *row, ap_book *book, c
                       ap_date today, ap_error *err) {
     ap_str names[AP_FINDING_PICKS_MAX];
     for (size_t p = 0; p < finding->pick_count; p++) {
-        names[p] = ap_str_from(roster->facts[finding->picks[p]].name);
+        names[p] = ap_str_from(roster->facts[finding->picks[p]].rest->name);
     }
     row->detector = ap_str_from(ap_detector_name(finding->detector));
     row->scope = ap_str_from(finding->kind);
@@ -74,7 +74,7 @@ ap_status ap_life_keep(ap_finding_list *findings, ap_book *book, const ap_roster
         ap_finding *finding = &findings->items[i];
         ap_finding_row row;
         status = look_up(&row, finding, findings->arena, book, roster, groups, today, err);
-        const char *last = roster->facts[finding->picks[finding->pick_count - 1]].name;
+        const char *last = roster->facts[finding->picks[finding->pick_count - 1]].rest->name;
         bool same = row.id && row.picks == (int64_t)finding->rests_on && ap_str_equal_word(row.last_pick, last);
         same = same || (row.id && finding->last < row.last_date); /* an earlier month looked at again sees less of it */
         if (status == AP_OK && !same) {

@@ -39,7 +39,7 @@ void ap_scope_append(ap_buf *scope, const ap_roster *roster, ap_by by, uint32_t 
 }
 
 bool ap_fact_leg_slack(const ap_fact *fact) {
-    return fact->slings & AP_SLINGS_SLACK && (fact->slings & AP_SLINGS_LEGS) > 1;
+    return fact->rest->slings & AP_SLINGS_SLACK && (fact->rest->slings & AP_SLINGS_LEGS) > 1;
 }
 
 static ap_status run_all(ap_finding_list *out, ap_detect_input *in, ap_error *err) {

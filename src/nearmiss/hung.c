@@ -124,8 +124,8 @@ static ap_status take(void *context, const ap_pick *pick, ap_error *err) {
     }
     ap_hung_set(&one, pick, species, &load->company, &kept);
     if (load->facts) {
-        load->facts[load->fact].butt_up_m = one.butt_up_m;
-        load->facts[load->fact].way_m = one.way_m;
+        load->facts[load->fact].rest->butt_up_m = one.butt_up_m;
+        load->facts[load->fact].rest->way_m = one.way_m;
     }
     one.fact = (uint32_t)load->fact++;
     if (!worth_keeping(&one, load->limits)) {

@@ -11,7 +11,7 @@
 
 static uint32_t reasons_of(const ap_fact *fact, const ap_hung *hung, const ap_rule_limits *limits) {
     uint32_t still = AP_MOVE_BIT(AP_MOVEMENT_STILL) | AP_MOVE_BIT(AP_MOVEMENT_SETTLED);
-    bool moved = (fact->movement & ~still) != 0;
+    bool moved = (fact->rest->movement & ~still) != 0;
     uint32_t reasons = ap_fact_leg_slack(fact) && moved ? AP_LEG_SLACK : 0u;
     if (hung) {
         double flat = (double)hung->flattest_deg * (1 + 1e-6); /* kept as float: a tie is not below */

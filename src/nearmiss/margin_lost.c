@@ -9,8 +9,8 @@ ap_status ap_detect_margin_lost(ap_finding_list *out, const ap_detect_input *in,
         const ap_fact *fact = &in->roster->facts[i];
         double worst = ap_fact_share_worst(fact);
         double lost = worst - (double)fact->share_planned;
-        double crept =
-            fmax((double)fact->cut_radius_m, (double)fact->set_down_radius_m) - (double)fact->planned_radius_m;
+        double crept = fmax((double)fact->rest->cut_radius_m, (double)fact->rest->set_down_radius_m) -
+                       (double)fact->rest->planned_radius_m;
         bool less = lost >= in->limits->lost_share * (1 - 1e-6);
         bool longer = crept >= in->limits->lost_radius_m * (1 - 1e-6);
         if (fact->over_chart || !ap_over(worst, band) || (!less && !longer)) {

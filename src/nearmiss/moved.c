@@ -10,7 +10,7 @@ ap_status ap_detect_moved(ap_finding_list *out, const ap_detect_input *in, ap_er
     for (size_t i = in->first; i < in->end && status == AP_OK; i++) {
         const ap_fact *fact = &in->roster->facts[i];
         const ap_hung *hung = ap_hung_get(in->hung, &place, i);
-        double far = (double)fact->movement_distance_m;
+        double far = (double)fact->rest->movement_distance_m;
         bool swept = hung && hung->flags & AP_HUNG_IN_SWEEP;
         bool told = fact->near_miss == AP_YESNO_YES || fact->damage_noted || ap_fact_leg_slack(fact);
         bool moved = far >= in->limits->moved_m * (1 - 1e-6) && (swept || !told);

@@ -6,7 +6,8 @@
 bool ap_rate_cell_has(const ap_rate_cell *cell, const ap_detect_input *in, size_t fact) {
     if (cell->words) {
         const ap_fact *it = &in->roster->facts[fact];
-        return it->slings & AP_SLINGS_EYE && (double)it->lean_deg >= in->limits->re_rig_lean_deg * (1 - 1e-6);
+        return it->rest->slings & AP_SLINGS_EYE &&
+               (double)it->rest->lean_deg >= in->limits->re_rig_lean_deg * (1 - 1e-6);
     }
     return ap_fact_group(&in->roster->facts[fact], cell->by) == cell->label;
 }

@@ -3,7 +3,7 @@
 #include "nearmiss/rate_cells.h"
 
 static int hook_came_back(const ap_detect_input *in, size_t fact) {
-    int8_t re_rigs = in->roster->facts[fact].re_rigs;
+    int8_t re_rigs = in->roster->facts[fact].rest->re_rigs;
     return re_rigs < 0 ? 0 : re_rigs == 0 ? 1 : 2;
 }
 

@@ -103,7 +103,7 @@ static void place(reading *r, const ap_roster *roster, ap_date since, ap_date un
     size_t end;
     ap_roster_slice(roster, since, until, &first, &end);
     for (size_t i = first; i < end && r->out->count; i++) {
-        uint32_t number = ap_intern_find(r->names, ap_str_from(roster->facts[i].name));
+        uint32_t number = ap_intern_find(r->names, ap_str_from(roster->facts[i].rest->name));
         if (number) {
             r->items[number - 1].fact = (uint32_t)i;
         }

@@ -40,7 +40,8 @@ typedef struct search {
 static bool telling(const search *s, size_t i) {
     const ap_fact *fact = &s->in->roster->facts[i];
     bool said = i >= s->in->first && s->said[i - s->in->first];
-    return fact->toward_person || fact->over_chart || (fact->movement & AP_MOVE_BIT(AP_MOVEMENT_DROP)) != 0 || said;
+    return fact->toward_person || fact->over_chart || (fact->rest->movement & AP_MOVE_BIT(AP_MOVEMENT_DROP)) != 0 ||
+           said;
 }
 
 static void count_crews(search *s) {

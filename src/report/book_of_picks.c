@@ -57,7 +57,7 @@ static void mark(uint8_t *why, const ap_review *r, const ap_intern *written_up) 
         }
     }
     for (size_t i = 0; ap_intern_count(written_up) && i < r->roster->count; i++) {
-        if (ap_intern_find(written_up, ap_str_from(r->roster->facts[i].name))) {
+        if (ap_intern_find(written_up, ap_str_from(r->roster->facts[i].rest->name))) {
             why[i] |= AP_MATTERS_WRITEUP;
         }
     }
@@ -110,7 +110,7 @@ ap_status ap_pick_book_choose(ap_pick_book *out, const ap_review *r, const ap_wr
         mark(why, r, names);
         take(&book, why, r->roster->count);
         for (size_t i = 0; i < book.count; i++) {
-            book.files[i] = file_name(arena, taken, "pick", ap_str_from(r->roster->facts[book.picks[i]].name));
+            book.files[i] = file_name(arena, taken, "pick", ap_str_from(r->roster->facts[book.picks[i]].rest->name));
         }
         book.species_count = name_groups(&book.species, arena, taken, "species", r, &r->species);
         book.crane_count = name_groups(&book.cranes, arena, taken, "crane", r, &r->cranes);
@@ -121,7 +121,7 @@ ap_status ap_pick_book_choose(ap_pick_book *out, const ap_review *r, const ap_wr
 
 void ap_pick_book_link(ap_doc *doc, const ap_pick_book *book, const char *folder) {
     for (size_t i = 0; i < book->count; i++) {
-        ap_doc_pick_page(doc, ap_str_from(book->review->roster->facts[book->picks[i]].name),
+        ap_doc_pick_page(doc, ap_str_from(book->review->roster->facts[book->picks[i]].rest->name),
                          ap_doc_printf(doc, "%s%.*s", folder, AP_STR_ARG(book->files[i])));
     }
 }

@@ -86,12 +86,12 @@ static void put_evidence(ap_json *json, const ap_density_study *study, const ap_
         const ap_density_row *row = &evidence->rows[i];
         const ap_fact *fact = &study->roster->facts[row->pick->fact];
         ap_json_object_begin(json);
-        ap_json_put_text(json, "pick", ap_str_from(fact->name));
+        ap_json_put_text(json, "pick", ap_str_from(fact->rest->name));
         ap_json_put_date(json, "date", fact->date);
         ap_json_put_text(json, "piece", ap_roster_label(study->roster, AP_BY_PIECE, ap_fact_group(fact, AP_BY_PIECE)));
         ap_json_put_bool(json, "butt", row->pick->butt);
         ap_json_put_bool(json, "above_ceiling", row->pick->above_ceiling);
-        ap_json_put_number(json, "density_kg_m3", fact->measured_net_kg / fact->volume_m3);
+        ap_json_put_number(json, "density_kg_m3", fact->measured_net_kg / fact->rest->volume_m3);
         ap_json_put_number(json, "residual_log", row->left);
         ap_json_object_end(json);
     }

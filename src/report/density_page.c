@@ -180,7 +180,7 @@ static void put_questioned(ap_doc *doc, const ap_density_study *study) {
     for (size_t i = 0; i < study->picks.count; i++) {
         if (study->picks.items[i].above_ceiling && count++ < NAMED) {
             list = ap_doc_printf(doc, "%.*s%s%s", AP_STR_ARG(list), list.len ? ", " : "",
-                                 study->roster->facts[study->picks.items[i].fact].name);
+                                 study->roster->facts[study->picks.items[i].fact].rest->name);
         }
     }
     if (count) {

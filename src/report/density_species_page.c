@@ -42,11 +42,11 @@ void ap_density_evidence_table(ap_doc *doc, const ap_density_study *study, const
         const ap_fact *fact = &study->roster->facts[row->pick->fact];
         ap_str piece = ap_roster_label(study->roster, AP_BY_PIECE, ap_fact_group(fact, AP_BY_PIECE));
         ap_table_row(table);
-        ap_table_text(table, ap_str_from(fact->name));
+        ap_table_text(table, ap_str_from(fact->rest->name));
         ap_table_date(table, fact->date);
         ap_table_text(table, row->pick->butt ? ap_doc_printf(doc, "%.*s (butt)", AP_STR_ARG(piece)) : piece);
         ap_table_value(table, fact->measured_net_kg);
-        ap_table_value(table, fact->measured_net_kg / fact->volume_m3);
+        ap_table_value(table, fact->measured_net_kg / fact->rest->volume_m3);
         ap_table_value(table, exp(row->left));
         if (row->pick->above_ceiling) {
             ap_table_row_mark(table, AP_STR_LIT("above the ceiling"));

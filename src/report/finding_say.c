@@ -5,9 +5,9 @@
 enum { PICKS_SHOWN = 8 };
 
 ap_str ap_say_finding_picks(ap_doc *doc, const ap_roster *roster, const ap_finding *finding) {
-    ap_str text = ap_str_from(roster->facts[finding->picks[0]].name);
+    ap_str text = ap_str_from(roster->facts[finding->picks[0]].rest->name);
     for (size_t i = 1; i < finding->pick_count && i < PICKS_SHOWN; i++) {
-        text = ap_doc_printf(doc, "%.*s, %s", AP_STR_ARG(text), roster->facts[finding->picks[i]].name);
+        text = ap_doc_printf(doc, "%.*s, %s", AP_STR_ARG(text), roster->facts[finding->picks[i]].rest->name);
     }
     if (finding->rests_on > PICKS_SHOWN) {
         text = ap_doc_printf(doc, "%.*s and %zu more", AP_STR_ARG(text), finding->rests_on - PICKS_SHOWN);
@@ -21,7 +21,7 @@ static ap_str what_followed(ap_doc *doc, const ap_roster *roster, const ap_findi
     size_t logged = 0;
     size_t moved = 0;
     for (size_t i = 0; i < finding->pick_count; i++) {
-        uint32_t moves = roster->facts[finding->picks[i]].movement;
+        uint32_t moves = roster->facts[finding->picks[i]].rest->movement;
         logged += moves != 0;
         moved += (moves & ~still) != 0;
     }

@@ -13,15 +13,15 @@ static ap_str over_chart(ap_doc *doc, const ap_fact *fact, const ap_finding *fin
         return ap_doc_printf(doc, "Planned at %.*s of rated capacity, and not weighed.",
                              AP_STR_ARG(share_text(doc, finding->value)));
     }
-    bool set_down = ap_over(fact->share_set_down, 1) && !(fact->share_cut >= fact->share_set_down);
+    bool set_down = ap_over(fact->rest->share_set_down, 1) && !(fact->rest->share_cut >= fact->rest->share_set_down);
     ap_str planned = isnan(fact->share_planned) ? AP_STR_LIT("the planned share is not known")
                                                 : ap_doc_printf(doc, "planned at %.0f %%", fact->share_planned * 100);
     ap_str crept = AP_STR_LIT("");
-    double radius = set_down ? fact->set_down_radius_m : fact->cut_radius_m;
-    if (ap_over(radius, fact->planned_radius_m)) {
+    double radius = set_down ? fact->rest->set_down_radius_m : fact->rest->cut_radius_m;
+    if (ap_over(radius, fact->rest->planned_radius_m)) {
         crept = ap_doc_printf(doc, "; the radius was %.*s, planned %.*s",
                               AP_STR_ARG(ap_doc_quantity(doc, AP_DIM_LENGTH, radius, false)),
-                              AP_STR_ARG(ap_doc_quantity(doc, AP_DIM_LENGTH, fact->planned_radius_m, false)));
+                              AP_STR_ARG(ap_doc_quantity(doc, AP_DIM_LENGTH, fact->rest->planned_radius_m, false)));
     }
     const char *chart = fact->marks & AP_MARK_FROM_CHART ? "; a capacity from the crane's load chart" : "";
     return ap_doc_printf(doc, "Hook load %.*s at %s was %.*s of rated capacity (%.*s%.*s%s).",
@@ -42,18 +42,19 @@ static ap_str toward_person(ap_doc *doc, const ap_fact *fact) {
     double mass = isnan(fact->measured_net_kg) ? fact->planned_net_kg : fact->measured_net_kg;
     ap_arena arena;
     ap_arena_init(&arena, 1u << 12);
-    ap_str how = ap_say_movement(&arena, fact->movement);
-    ap_str far = isnan(fact->movement_distance_m)
-                     ? AP_STR_LIT("")
-                     : ap_doc_printf(doc, ", %.*s",
-                                     AP_STR_ARG(ap_doc_quantity(doc, AP_DIM_LENGTH, fact->movement_distance_m, false)));
+    ap_str how = ap_say_movement(&arena, fact->rest->movement);
+    ap_str far =
+        isnan(fact->rest->movement_distance_m)
+            ? AP_STR_LIT("")
+            : ap_doc_printf(doc, ", %.*s",
+                            AP_STR_ARG(ap_doc_quantity(doc, AP_DIM_LENGTH, fact->rest->movement_distance_m, false)));
     ap_str piece =
         isnan(mass) ? AP_STR_LIT("A piece of unknown weight")
                     : ap_doc_printf(doc, "A piece of %.*s", AP_STR_ARG(ap_doc_quantity(doc, AP_DIM_LOAD, mass, false)));
     how = how.len ? how : AP_STR_LIT("how is not logged");
     /* The log contradicts itself: a piece that stayed cannot have gone anywhere. Kept, for the cautious reading, and said. */
     const char *which =
-        fact->movement == AP_MOVE_BIT(AP_MOVEMENT_STILL) ? "; yet logged as still: ask which is right" : "";
+        fact->rest->movement == AP_MOVE_BIT(AP_MOVEMENT_STILL) ? "; yet logged as still: ask which is right" : "";
     ap_str says = ap_doc_printf(doc, "%.*s moved toward the %s when it parted (%.*s%.*s)%s%s.", AP_STR_ARG(piece),
                                 ap_word_get(AP_VOC_TOWARD, fact->toward), AP_STR_ARG(how), AP_STR_ARG(far), which,
                                 fact->near_miss == AP_YESNO_YES ? "" : "; not logged as a near miss");
@@ -89,7 +90,7 @@ static ap_str leg(ap_doc *doc, const ap_fact *fact, const ap_finding *finding) {
     if (finding->reasons & AP_LEG_SLACK) {
         says = add_sentence(doc, says,
                             ap_doc_printf(doc, "A leg was slack at the cut and the piece moved (%.*s).",
-                                          AP_STR_ARG(movement_text(doc, fact->movement))));
+                                          AP_STR_ARG(movement_text(doc, fact->rest->movement))));
     }
     if (finding->reasons & AP_LEG_FLAT) {
         says = add_sentence(doc, says,
@@ -99,7 +100,7 @@ static ap_str leg(ap_doc *doc, const ap_fact *fact, const ap_finding *finding) {
         says = add_sentence(doc, says, AP_STR_LIT("Worked out: the centre of gravity lay outside the legs."));
     }
     if (finding->reasons & AP_LEG_UNLOADED) {
-        int legs = fact->slings & AP_SLINGS_LEGS;
+        int legs = fact->rest->slings & AP_SLINGS_LEGS;
         says = add_sentence(
             doc, says,
             ap_doc_printf(
@@ -138,7 +139,7 @@ static ap_str moved(ap_doc *doc, const ap_fact *fact, const ap_finding *finding)
                              finding->reasons & (AP_MOVED_FAR | AP_MOVED_OTHERWISE) ? "" : "; it went well");
     }
     if (finding->reasons & (AP_MOVED_FAR | AP_MOVED_OTHERWISE)) {
-        ap_str how = fact->movement ? movement_text(doc, fact->movement) : AP_STR_LIT("how is not logged");
+        ap_str how = fact->rest->movement ? movement_text(doc, fact->rest->movement) : AP_STR_LIT("how is not logged");
         ap_str far =
             isnan(finding->value)
                 ? AP_STR_LIT("")
@@ -207,9 +208,9 @@ ap_str ap_say_finding(ap_doc *doc, const ap_roster *roster, const ap_finding *fi
             "Damage or injury is noted: that is not a near miss. Other duties apply and come first, such as emergency "
             "care, reporting and keeping the scene (in the US for example OSHA Form 301 within 7 days).");
     case AP_DETECT_NEAR_MISS:
-        return ap_doc_printf(
-            doc, "The log calls it a near miss (%.*s).",
-            AP_STR_ARG(fact->movement ? movement_text(doc, fact->movement) : AP_STR_LIT("no movement logged")));
+        return ap_doc_printf(doc, "The log calls it a near miss (%.*s).",
+                             AP_STR_ARG(fact->rest->movement ? movement_text(doc, fact->rest->movement)
+                                                             : AP_STR_LIT("no movement logged")));
     case AP_DETECT_OVER_CHART:
         return over_chart(doc, fact, finding);
     case AP_DETECT_TOWARD_PERSON:

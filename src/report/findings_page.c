@@ -129,7 +129,7 @@ static void put_finding(ap_doc *doc, const ap_findings_told *told, const ap_find
     if (finding->number) {
         says = ap_doc_printf(doc, "%.*s [%lld, %.*s]", AP_STR_ARG(says), (long long)finding->number, AP_STR_ARG(state));
     }
-    ap_doc_alert(doc, title, ap_str_from(told->roster->facts[finding->picks[0]].name), says);
+    ap_doc_alert(doc, title, ap_str_from(told->roster->facts[finding->picks[0]].rest->name), says);
 }
 
 void ap_findings_page(ap_doc *doc, const ap_findings_told *told, bool as_table) {
@@ -162,7 +162,7 @@ static void put_finding_json(ap_json *json, ap_doc *doc, const ap_findings_told 
     ap_json_key(json, "picks");
     ap_json_array_begin(json);
     for (size_t p = 0; p < finding->pick_count; p++) {
-        ap_json_text(json, ap_str_from(told->roster->facts[finding->picks[p]].name));
+        ap_json_text(json, ap_str_from(told->roster->facts[finding->picks[p]].rest->name));
     }
     ap_json_array_end(json);
     ap_json_put_int(json, "rests_on_picks", (int64_t)finding->rests_on);

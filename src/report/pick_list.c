@@ -11,7 +11,7 @@ static ap_str piece_and_cut(ap_doc *doc, const ap_roster *roster, const ap_fact 
 static ap_str moved(ap_doc *doc, const ap_fact *fact) {
     ap_arena arena;
     ap_arena_init(&arena, 1u << 16);
-    ap_str says = ap_say_movement(&arena, fact->movement);
+    ap_str says = ap_say_movement(&arena, fact->rest->movement);
     says = ap_doc_printf(doc, "%.*s%s", AP_STR_ARG(says),
                          !fact->toward_person                ? ""
                          : fact->toward == AP_TOWARD_CLIMBER ? ", toward the climber"
@@ -26,7 +26,7 @@ static ap_str label(const ap_roster *roster, const ap_fact *fact, ap_by by) {
 
 static void put_row(ap_doc *doc, ap_table *table, const ap_roster *roster, const ap_fact *fact, bool whole) {
     ap_table_row(table);
-    ap_table_text(table, ap_str_from(fact->name));
+    ap_table_text(table, ap_str_from(fact->rest->name));
     ap_table_date(table, fact->date);
     if (whole) {
         ap_table_text(table, label(roster, fact, AP_BY_CREW));
@@ -114,9 +114,9 @@ void ap_picks_page(ap_doc *doc, const ap_roster *roster, size_t first, size_t en
 static void put_json(ap_json *json, const ap_roster *roster, const ap_fact *fact) {
     ap_buf moves;
     ap_buf_init(&moves, 1024);
-    ap_moves_to_text(&moves, fact->movement);
+    ap_moves_to_text(&moves, fact->rest->movement);
     ap_json_object_begin(json);
-    ap_json_put_text(json, "pick", ap_str_from(fact->name));
+    ap_json_put_text(json, "pick", ap_str_from(fact->rest->name));
     ap_json_put_date(json, "date", fact->date);
     ap_json_put_text(json, "species", ap_roster_label(roster, AP_BY_SPECIES, ap_fact_group(fact, AP_BY_SPECIES)));
     ap_json_put_text(json, "piece", ap_roster_label(roster, AP_BY_PIECE, ap_fact_group(fact, AP_BY_PIECE)));
@@ -124,9 +124,9 @@ static void put_json(ap_json *json, const ap_roster *roster, const ap_fact *fact
     ap_json_put_number(json, "planned_net_kg", fact->planned_net_kg);
     ap_json_put_number(json, "measured_net_kg", fact->measured_net_kg);
     ap_json_put_number(json, "ratio", ap_fact_ratio(fact));
-    ap_json_put_number(json, "share_cut", fact->share_cut);
-    ap_json_put_number(json, "share_set_down", fact->share_set_down);
-    ap_json_put_text(json, "movement", fact->movement ? ap_buf_str(&moves) : AP_STR_NONE);
+    ap_json_put_number(json, "share_cut", fact->rest->share_cut);
+    ap_json_put_number(json, "share_set_down", fact->rest->share_set_down);
+    ap_json_put_text(json, "movement", fact->rest->movement ? ap_buf_str(&moves) : AP_STR_NONE);
     ap_json_put_bool(json, "over_chart", fact->over_chart);
     ap_json_put_bool(json, "toward_person", fact->toward_person);
     ap_json_object_end(json);

@@ -86,7 +86,8 @@ ap_str ap_say_suspects(ap_arena *arena, const ap_roster *roster, const ap_pooled
     for (size_t i = 0; i < pooled->suspect_count && i < NAMED; i++) {
         const ap_fact *fact = &roster->facts[pooled->suspects[i].fact];
         bool ceiling = pooled->suspects[i].reason == AP_SUSPECT_CEILING;
-        list = ap_arena_printf(arena, "%.*s%s%s (%.*s%s)", AP_STR_ARG(list), i ? ", " : "", fact->name,
+        list = ap_arena_printf(arena, "%.*s%s%s (%.*s%s)", AP_STR_ARG(list), i ? ", " : "",
+                               ap_roster_name(roster, pooled->suspects[i].fact),
                                AP_STR_ARG(ap_say_ratio(arena, ap_fact_ratio(fact))),
                                ceiling ? ", and heavier than sound wood of its size can be" : "");
     }

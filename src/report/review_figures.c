@@ -198,8 +198,9 @@ static void name_signals(ap_figure *figure, const ap_review *r, const double *pl
             place[last - r->first] > 0) {
             const ap_fact *fact = &r->roster->facts[last];
             const double row[2] = {place[last - r->first], percent(ap_fact_ratio(fact))};
-            ap_figure_row_label(figure, row, 2,
-                                ap_arena_printf(r->arena, "%s: %s", fact->name, ap_detector_title(finding->detector)));
+            ap_figure_row_label(
+                figure, row, 2,
+                ap_arena_printf(r->arena, "%s: %s", fact->rest->name, ap_detector_title(finding->detector)));
         }
     }
 }
@@ -274,7 +275,7 @@ static void capacity(ap_review *r) {
         const ap_fact *fact = &r->roster->facts[r->findings.items[f].picks[0]];
         if (r->findings.items[f].detector == AP_DETECT_OVER_CHART && !isnan(fact->share_planned)) {
             const double row[2] = {fact->share_planned * 100, ap_fact_share_worst(fact) * 100};
-            ap_figure_row_label(figure, row, 2, ap_str_from(fact->name));
+            ap_figure_row_label(figure, row, 2, ap_str_from(fact->rest->name));
         }
     }
     if (c.count == 0) {

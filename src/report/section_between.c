@@ -38,13 +38,13 @@ static ap_str say_signals(ap_doc *doc, const ap_review *r) {
     bool youngest_sooner = sooner && (!later || sooner->fact > later->fact);
     if (youngest_sooner) {
         return ap_doc_printf(doc, " They came closer together up to %s on %.*s (%s): what was different?",
-                             r->roster->facts[sooner->fact].name,
+                             r->roster->facts[sooner->fact].rest->name,
                              AP_STR_ARG(ap_doc_date(doc, r->roster->facts[sooner->fact].date)), what_of(&sooner->mark));
     }
     if (later) {
         return ap_doc_printf(doc,
                              " They came farther apart up to %s on %.*s (%s): fewer of them, or fewer written down?",
-                             r->roster->facts[later->fact].name,
+                             r->roster->facts[later->fact].rest->name,
                              AP_STR_ARG(ap_doc_date(doc, r->roster->facts[later->fact].date)), what_of(&later->mark));
     }
     return AP_STR_LIT(" No sign that they come closer together or farther apart.");
@@ -132,7 +132,7 @@ void ap_between_describe(ap_figure *figure, const ap_review *r) {
             const double row[2] = {(double)i, gap->score};
             ap_figure_row_label(
                 figure, row, 2,
-                ap_arena_printf(r->arena, "%s: %s", r->roster->facts[gap->fact].name, what_of(&gap->mark)));
+                ap_arena_printf(r->arena, "%s: %s", r->roster->facts[gap->fact].rest->name, what_of(&gap->mark)));
             named++;
         }
     }

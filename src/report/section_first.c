@@ -24,10 +24,10 @@ static void put_others(ap_doc *doc, const ap_review *r) {
         }
     }
     if (gravest) {
-        ap_doc_paragraph(doc,
-                         ap_doc_printf(doc, "Besides, %.*s; the gravest: %s, %s. See under findings.",
-                                       AP_STR_ARG(ap_say_count(doc, certain, "certain finding")),
-                                       ap_detector_title(gravest->detector), r->roster->facts[gravest->picks[0]].name));
+        ap_doc_paragraph(doc, ap_doc_printf(doc, "Besides, %.*s; the gravest: %s, %s. See under findings.",
+                                            AP_STR_ARG(ap_say_count(doc, certain, "certain finding")),
+                                            ap_detector_title(gravest->detector),
+                                            r->roster->facts[gravest->picks[0]].rest->name));
     }
     if (likely) {
         ap_doc_paragraph(doc, ap_doc_printf(doc, "Chance could make these too: %.*s, see under findings.",
@@ -43,7 +43,7 @@ typedef struct alerts {
 
 static void put_alert(ap_doc *doc, const ap_review *r, const ap_finding *finding) {
     ap_doc_alert(doc, ap_str_from(ap_detector_title(finding->detector)),
-                 ap_str_from(r->roster->facts[finding->picks[0]].name), ap_say_finding(doc, r->roster, finding));
+                 ap_str_from(r->roster->facts[finding->picks[0]].rest->name), ap_say_finding(doc, r->roster, finding));
 }
 
 /* The gravest of each kind has a place before the second of any: five pieces toward a person must not hide the one over chart. */
@@ -228,7 +228,7 @@ size_t ap_review_messages(ap_review_message messages[AP_REVIEW_MESSAGES], ap_doc
         for (size_t i = 0; i < r->findings.count; i++) {
             const ap_finding *finding = &r->findings.items[i];
             if (finding->detector == order[d] && !ap_finding_is_settled(finding)) {
-                const char *name = r->roster->facts[finding->picks[0]].name;
+                const char *name = r->roster->facts[finding->picks[0]].rest->name;
                 messages[count++] = (ap_review_message){
                     .says = ap_str_from(to_do(finding->detector)),
                     .pick = finding->pick_count > 1 ? ap_doc_printf(doc, "%s and on", name) : ap_str_from(name),

@@ -15,9 +15,10 @@ static margin_count count_margins(const ap_review *r) {
     for (size_t i = r->first; i < r->end; i++) {
         const ap_fact *fact = &r->roster->facts[i];
         double worst = ap_fact_share_worst(fact);
-        double radius = fmaxf(fact->cut_radius_m, fact->set_down_radius_m); /* of two, the one that is known */
-        n.radii += !isnan(radius) && !isnan(fact->planned_radius_m);
-        n.crept += ap_over(radius, fact->planned_radius_m);
+        double radius =
+            fmaxf(fact->rest->cut_radius_m, fact->rest->set_down_radius_m); /* of two, the one that is known */
+        n.radii += !isnan(radius) && !isnan(fact->rest->planned_radius_m);
+        n.crept += ap_over(radius, fact->rest->planned_radius_m);
         if (isnan(worst)) {
             continue;
         }
@@ -106,7 +107,7 @@ static void put_picks(ap_doc *doc, const ap_review *r) {
     for (size_t i = 0; list && i < shown; i++) {
         const ap_fact *fact = &r->roster->facts[list[i].pick];
         ap_table_row(table);
-        ap_table_text(table, ap_str_from(fact->name));
+        ap_table_text(table, ap_str_from(fact->rest->name));
         ap_table_date(table, fact->date);
         ap_table_text(table, fact->over_chart ? AP_STR_LIT("over chart") : past);
         ap_table_text(table, ap_roster_label(r->roster, AP_BY_SPECIES, ap_fact_group(fact, AP_BY_SPECIES)));
@@ -114,10 +115,10 @@ static void put_picks(ap_doc *doc, const ap_review *r) {
         ap_table_text(table, ap_roster_label(r->roster, AP_BY_CRANE, ap_fact_group(fact, AP_BY_CRANE)));
         ap_table_value(table, fact->hook_kg);
         ap_table_value(table, fact->share_planned);
-        ap_table_value(table, fact->share_cut);
-        ap_table_value(table, fact->share_set_down);
-        ap_table_value(table, fact->planned_radius_m);
-        ap_table_value(table, fmaxf(fact->cut_radius_m, fact->set_down_radius_m));
+        ap_table_value(table, fact->rest->share_cut);
+        ap_table_value(table, fact->rest->share_set_down);
+        ap_table_value(table, fact->rest->planned_radius_m);
+        ap_table_value(table, fmaxf(fact->rest->cut_radius_m, fact->rest->set_down_radius_m));
         if (fact->over_chart) {
             ap_table_row_mark(table, AP_STR_LIT("look first"));
         }
@@ -151,9 +152,9 @@ void ap_section_margin(ap_doc *doc, const ap_review *r) {
                                             n.crept, AP_STR_ARG(ap_say_count(doc, n.radii, "pick")))
                             : AP_STR_LIT("No pick has both a planned radius and one at the cut or set-down.");
         ap_doc_paragraph(
-            doc,
-            ap_doc_printf(doc, "The most margin was lost on %s: planned at %.0f %%, lifted at %.0f %%. %.*s",
-                          fact->name, fact->share_planned * 100, ap_fact_share_worst(fact) * 100, AP_STR_ARG(radius)));
+            doc, ap_doc_printf(doc, "The most margin was lost on %s: planned at %.0f %%, lifted at %.0f %%. %.*s",
+                               fact->rest->name, fact->share_planned * 100, ap_fact_share_worst(fact) * 100,
+                               AP_STR_ARG(radius)));
     }
     ap_review_put_figure(doc, r, AP_REVIEW_FIGURE_CAPACITY);
     put_picks(doc, r);

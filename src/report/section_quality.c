@@ -50,7 +50,7 @@ static void put_cranes(ap_doc *doc, const ap_review *r) {
         ap_buf names;
         ap_buf_init(&names, 4096);
         for (size_t i = 0; i < q->chart_differs && i < AP_QUALITY_SHOWN; i++) {
-            ap_buf_appendf(&names, "%s%s", i ? ", " : "", r->roster->facts[q->differing[i]].name);
+            ap_buf_appendf(&names, "%s%s", i ? ", " : "", r->roster->facts[q->differing[i]].rest->name);
         }
         ap_doc_list_item(doc, ap_doc_printf(doc,
                                             "A logged capacity is not the load chart's (by more than 1 %%), left as "

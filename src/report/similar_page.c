@@ -49,12 +49,12 @@ static void put_table(ap_doc *doc, const ap_roster *roster, const ap_similar *si
     for (size_t i = 0; i < similar->shown_count; i++) {
         const ap_fact *fact = &roster->facts[similar->shown[i]];
         ap_table_row(table);
-        ap_table_text(table, ap_str_from(fact->name));
+        ap_table_text(table, ap_str_from(fact->rest->name));
         ap_table_date(table, fact->date);
         ap_table_value(table, fact->planned_net_kg);
         ap_table_value(table, fact->measured_net_kg);
         ap_table_value(table, fact->compared == AP_COMPARED ? ap_fact_ratio(fact) : NAN);
-        ap_table_text(table, fact->movement ? ap_say_movement(&arena, fact->movement) : AP_STR_NONE);
+        ap_table_text(table, fact->rest->movement ? ap_say_movement(&arena, fact->rest->movement) : AP_STR_NONE);
         if (fact->near_miss == AP_YESNO_YES) {
             ap_table_row_mark(table, AP_STR_LIT("near miss"));
         }
@@ -105,7 +105,7 @@ void ap_similar_json(ap_json *json, const ap_roster *roster, const ap_similar *s
     ap_json_key(json, "latest");
     ap_json_array_begin(json);
     for (size_t i = 0; i < similar->shown_count; i++) {
-        ap_json_text(json, ap_str_from(roster->facts[similar->shown[i]].name));
+        ap_json_text(json, ap_str_from(roster->facts[similar->shown[i]].rest->name));
     }
     ap_json_array_end(json);
     ap_json_object_end(json);

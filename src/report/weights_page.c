@@ -55,7 +55,7 @@ void ap_weights_table(ap_doc *doc, const char *id, const char *caption, const ap
         ap_table_value(out, group->ratio_high);
         ap_table_value(out, group->share_heavier);
         ap_table_value(out, group->worst_ratio);
-        ap_table_text(out, group->worst == SIZE_MAX ? AP_STR_NONE : ap_str_from(roster->facts[group->worst].name));
+        ap_table_text(out, group->worst == SIZE_MAX ? AP_STR_NONE : ap_str_from(ap_roster_name(roster, group->worst)));
     }
 }
 
@@ -152,7 +152,7 @@ static void put_group(ap_json *json, const ap_roster *roster, const ap_weight_ta
     ap_json_put_number(json, "share_heavier_10pct", group->share_heavier);
     ap_json_put_number(json, "worst_ratio", group->worst_ratio);
     ap_json_put_text(json, "worst_pick",
-                     group->worst == SIZE_MAX ? AP_STR_NONE : ap_str_from(roster->facts[group->worst].name));
+                     group->worst == SIZE_MAX ? AP_STR_NONE : ap_str_from(ap_roster_name(roster, group->worst)));
     ap_json_put_int(json, "three_in_a_row", (int64_t)group->three_in_a_row);
     const ap_pooled_cell *cell = pooled ? ap_pooled_find(&pooled->level[0], group->key) : NULL;
     ap_json_put_pooled(json, cell);

@@ -164,7 +164,7 @@ void ap_writeup_put_capacity(ap_doc *doc, const ap_writeup_case *it) {
 static bool touches(const ap_writeup_case *it, const ap_finding *finding) {
     for (size_t k = 0; k < finding->pick_count; k++) {
         for (size_t p = 0; p < it->count; p++) {
-            if (ap_str_equal_word(it->picks[p].pick.name, it->roster->facts[finding->picks[k]].name)) {
+            if (ap_str_equal_word(it->picks[p].pick.name, it->roster->facts[finding->picks[k]].rest->name)) {
                 return true;
             }
         }

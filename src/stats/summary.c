@@ -202,30 +202,21 @@ static int compare_numbers(const void *left, const void *right) {
     return (a > b) - (a < b);
 }
 
-/* Clusters by place: a number that lies close to the others stands for itself, else it is looked up among those there are. */
+/* Clusters by place, ascending: looked up by number where the numbers lie close together, else searched. */
 typedef struct cluster_places {
     uint32_t lowest;
-    uint32_t *listed; /* ascending; NULL: place = number - lowest */
+    uint32_t *by_number; /* from the lowest; NULL: listed */
+    uint32_t *listed;    /* ascending */
     size_t count;
 } cluster_places;
 
 static bool list_places(cluster_places *out, const uint32_t *cluster, size_t n) {
-    uint32_t low = cluster[0], high = cluster[0];
-    for (size_t i = 1; i < n; i++) {
-        low = cluster[i] < low ? cluster[i] : low;
-        high = cluster[i] > high ? cluster[i] : high;
-    }
-    *out = (cluster_places){.lowest = low, .count = (size_t)(high - low) + 1};
-    if (out->count <= 8 * n + 64) {
-        return true;
-    }
     uint32_t *listed = calloc(n + 1, sizeof *listed);
     if (!listed) {
         return false;
     }
     memcpy(listed, cluster, n * sizeof *listed);
     qsort(listed, n, sizeof *listed, compare_numbers);
-    out->count = 0;
     for (size_t i = 0; i < n; i++) {
         if (i == 0 || listed[i] != listed[i - 1]) {
             listed[out->count++] = listed[i];
@@ -235,9 +226,36 @@ static bool list_places(cluster_places *out, const uint32_t *cluster, size_t n) 
     return true;
 }
 
+static bool find_places(cluster_places *out, const uint32_t *cluster, size_t n) {
+    uint32_t low = cluster[0], high = cluster[0];
+    for (size_t i = 1; i < n; i++) {
+        low = cluster[i] < low ? cluster[i] : low;
+        high = cluster[i] > high ? cluster[i] : high;
+    }
+    *out = (cluster_places){.lowest = low};
+    size_t numbers = (size_t)(high - low) + 1;
+    if (numbers > 8 * n + 64) {
+        return list_places(out, cluster, n);
+    }
+    uint32_t *place = calloc(numbers, sizeof *place);
+    if (!place) {
+        return false;
+    }
+    for (size_t i = 0; i < n; i++) {
+        place[cluster[i] - low] = 1;
+    }
+    for (size_t i = 0; i < numbers; i++) {
+        uint32_t there = place[i];
+        place[i] = (uint32_t)out->count;
+        out->count += there;
+    }
+    out->by_number = place;
+    return true;
+}
+
 static size_t place_of(const cluster_places *places, uint32_t cluster) {
-    if (!places->listed) {
-        return cluster - places->lowest;
+    if (places->by_number) {
+        return places->by_number[cluster - places->lowest];
     }
     const uint32_t *at = bsearch(&cluster, places->listed, places->count, sizeof *at, compare_numbers);
     return (size_t)(at - places->listed);
@@ -249,9 +267,8 @@ typedef struct cluster_sum {
     size_t n;
 } cluster_sum;
 
-/* The means of the clusters that have values; how many there are. */
-static size_t sum_clusters(double *means, cluster_sum *sum, const cluster_places *places, const double *x,
-                           const uint32_t *cluster, size_t n) {
+static void sum_clusters(double *means, cluster_sum *sum, const cluster_places *places, const double *x,
+                         const uint32_t *cluster, size_t n) {
     for (size_t i = 0; i < n; i++) {
         cluster_sum *to = &sum[place_of(places, cluster[i])];
         double total = to->sum + x[i], gained = total - to->sum; /* Knuth's two-sum */
@@ -259,13 +276,9 @@ static size_t sum_clusters(double *means, cluster_sum *sum, const cluster_places
         to->sum = total;
         to->n++;
     }
-    size_t clusters = 0;
     for (size_t c = 0; c < places->count; c++) {
-        if (sum[c].n) {
-            means[clusters++] = (sum[c].sum + sum[c].low) / (double)sum[c].n;
-        }
+        means[c] = (sum[c].sum + sum[c].low) / (double)sum[c].n;
     }
-    return clusters;
 }
 
 ap_status ap_stats_cluster_mean(ap_cluster_mean *out, const double *x, const uint32_t *cluster, size_t n, double level,
@@ -280,16 +293,16 @@ ap_status ap_stats_cluster_mean(ap_cluster_mean *out, const double *x, const uin
     if (status != AP_OK) {
         return status;
     }
-    bool room = list_places(&places, cluster, n);
-    if (room) {
-        sum = calloc(places.count + 1, sizeof *sum);
-        means = ap_sample_array(n < places.count ? n : places.count);
+    if (find_places(&places, cluster, n)) {
+        sum = calloc(places.count, sizeof *sum);
+        means = ap_sample_array(places.count);
     }
     if (!sum || !means) {
         status = ap_sample_no_memory("a mean over clusters", err);
         goto done;
     }
-    found.clusters = sum_clusters(means, sum, &places, x, cluster, n);
+    found.clusters = places.count;
+    sum_clusters(means, sum, &places, x, cluster, n);
     status = ap_moments_add_all(&moments, means, found.clusters, err);
     if (status == AP_OK && found.clusters < 2) {
         status =
@@ -302,6 +315,7 @@ ap_status ap_stats_cluster_mean(ap_cluster_mean *out, const double *x, const uin
         *out = found;
     }
 done:
+    free(places.by_number);
     free(places.listed);
     free(sum);
     free(means);

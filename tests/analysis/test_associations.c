@@ -32,8 +32,8 @@ static void add_kerf(fixture *f, int kerf, size_t n, size_t hits, bool one_tree)
         char tree[32];
         snprintf(tree, sizeof tree, "T%zu", one_tree ? 0 : f->roster.count);
         ap_fact *fact = check_roster_add(&f->roster, "J/1", 1, 1.0, "beech", "step", "E1", tree);
-        fact->kerf = (uint8_t)kerf;
-        fact->movement = i < hits ? AP_MOVE_BIT(AP_MOVEMENT_BUTT_UP) : AP_MOVE_BIT(AP_MOVEMENT_STILL);
+        fact->rest->kerf = (uint8_t)kerf;
+        fact->rest->movement = i < hits ? AP_MOVE_BIT(AP_MOVEMENT_BUTT_UP) : AP_MOVE_BIT(AP_MOVEMENT_STILL);
     }
 }
 
@@ -107,8 +107,8 @@ static void the_side_that_has_more_must_be_of_several_trees(void **state) {
             bool eye = i >= 60;
             snprintf(tree, sizeof tree, "T%zu", eye ? i % (size_t)trees : i);
             ap_fact *fact = check_roster_add(&f.roster, "J/1", 1, 1.0, "beech", "step", "E1", tree);
-            fact->slings = (uint8_t)((i % 2 && eye ? 1 : 2) | (eye ? AP_SLINGS_EYE : AP_SLINGS_ADJUSTABLE));
-            fact->re_rigs = eye;
+            fact->rest->slings = (uint8_t)((i % 2 && eye ? 1 : 2) | (eye ? AP_SLINGS_EYE : AP_SLINGS_ADJUSTABLE));
+            fact->rest->re_rigs = eye;
         }
         find_all(&f);
         assert_int_equal(get(&f, AP_ASSOCIATION_RE_RIG, "2 legs, adjustable")->verdict,
@@ -147,14 +147,14 @@ static void set_ups_leans_and_blanks(void **state) {
         snprintf(tree, sizeof tree, "T%zu", i);
         ap_fact *fact = check_roster_add(&f.roster, "J/1", 1, 1.0, "beech", i % 2 ? "step" : "through", "E1", tree);
         bool eye = i < 30;
-        fact->slings = (uint8_t)(2 | (eye ? AP_SLINGS_EYE : AP_SLINGS_ADJUSTABLE) | AP_SLINGS_STATE);
-        fact->slings |= eye && i % 2 ? AP_SLINGS_SLACK : 0;
-        fact->lean_deg = 30;
-        fact->re_rigs = eye && i % 3 ? 1 : 0;
-        fact->movement = AP_MOVE_BIT(AP_MOVEMENT_STILL);
+        fact->rest->slings = (uint8_t)(2 | (eye ? AP_SLINGS_EYE : AP_SLINGS_ADJUSTABLE) | AP_SLINGS_STATE);
+        fact->rest->slings |= eye && i % 2 ? AP_SLINGS_SLACK : 0;
+        fact->rest->lean_deg = 30;
+        fact->rest->re_rigs = eye && i % 3 ? 1 : 0;
+        fact->rest->movement = AP_MOVE_BIT(AP_MOVEMENT_STILL);
     }
     ap_fact *blank = check_roster_add(&f.roster, "J/2", 1, 1.0, "beech", "step", "E1", "T");
-    blank->re_rigs = AP_COUNT_NONE;
+    blank->rest->re_rigs = AP_COUNT_NONE;
     find_all(&f);
     const ap_association *re_rig = get(&f, AP_ASSOCIATION_RE_RIG, "2 legs, eye");
     assert_int_equal(re_rig->hits, 20);
@@ -188,10 +188,10 @@ static void chance_alone_is_seldom_said_to_differ(void **state) {
                 seed = seed * 6364136223846793005u + 1442695040888963407u;
                 draw[d] = (unsigned)(seed >> 40);
             }
-            fact->slings = (uint8_t)(1 + draw[0] % 3) | (draw[0] / 8 % 2 ? AP_SLINGS_EYE : AP_SLINGS_ADJUSTABLE);
-            fact->kerf = (uint8_t)(1 + draw[1] % 3);
-            fact->re_rigs = draw[2] % 5 == 0;
-            fact->movement = draw[3] % 4 == 0 ? AP_MOVE_BIT(AP_MOVEMENT_SWING) : AP_MOVE_BIT(AP_MOVEMENT_STILL);
+            fact->rest->slings = (uint8_t)(1 + draw[0] % 3) | (draw[0] / 8 % 2 ? AP_SLINGS_EYE : AP_SLINGS_ADJUSTABLE);
+            fact->rest->kerf = (uint8_t)(1 + draw[1] % 3);
+            fact->rest->re_rigs = draw[2] % 5 == 0;
+            fact->rest->movement = draw[3] % 4 == 0 ? AP_MOVE_BIT(AP_MOVEMENT_SWING) : AP_MOVE_BIT(AP_MOVEMENT_STILL);
         }
         find_all(&f);
         bool any = false;

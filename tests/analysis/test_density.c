@@ -51,7 +51,7 @@ static ap_fact *add_piece(wood *w, const char *species, unsigned tree, double ra
         check_roster_add(&w->roster, name, (ap_date)(20000 + 10 * tree), ratio / plan, species, "through", "E1", label);
     fact->planned_net_kg = 1000 * plan;
     fact->measured_net_kg = 1000 * ratio;
-    fact->volume_m3 = 1;
+    fact->rest->volume_m3 = 1;
     fact->wood = AP_FACT_PLANNED_BY_DENSITY;
     fact->wood_class = AP_WOOD_SOUND;
     ap_fact_set_group(fact, AP_BY_BASIS, ap_intern_add(w->roster.labels[AP_BY_BASIS], AP_STR_LIT("table")));
@@ -265,9 +265,9 @@ static void test_unused(void **state) {
     (void)state;
     wood w;
     wood_init(&w, 7);
-    add_piece(&w, "oak", 1, 1, 1)->volume_m3 = NAN; /* no dimensions */
-    ap_fact *fact = add_piece(&w, "oak", 2, 1, 1);  /* tip thicker than butt, zero length */
-    fact->volume_m3 = NAN;
+    add_piece(&w, "oak", 1, 1, 1)->rest->volume_m3 = NAN; /* no dimensions */
+    ap_fact *fact = add_piece(&w, "oak", 2, 1, 1);        /* tip thicker than butt, zero length */
+    fact->rest->volume_m3 = NAN;
     fact->wood |= AP_FACT_IMPOSSIBLE;
     add_piece(&w, "oak", 3, 1, 1)->wood |= AP_FACT_ALL_BRUSH;
     add_piece(&w, "bare", 4, 1, 1); /* no handbook figure */

@@ -28,7 +28,7 @@ static void add_trees(scene *s, int trees, double log_shift) {
         char tree[16];
         snprintf(tree, sizeof tree, "T%d", t);
         ap_fact *fact = check_roster_add(&s->roster, tree, 20100, NAN, "oak", "step", "E", tree);
-        fact->volume_m3 = 1;
+        fact->rest->volume_m3 = 1;
         fact->measured_net_kg = 1000 * exp(log_shift + (t % 2 ? 0.05 : -0.05));
         fact->wood_class = AP_WOOD_SOUND;
         s->by_label[ap_fact_group(fact, AP_BY_SPECIES)] = &s->oak;

@@ -18,10 +18,10 @@ static void start(bench *b) {
 static void add(bench *b, int count, float butt_up_m, float way_m, int32_t movement, double distance_m) {
     for (int i = 0; i < count; i++) {
         ap_fact *fact = check_roster_add(&b->roster, "J1/1", 739000, 1.0, "oak", "step", "E1", "J1/T1");
-        fact->butt_up_m = butt_up_m;
-        fact->way_m = way_m;
-        fact->movement = (uint16_t)movement;
-        fact->movement_distance_m = (float)distance_m;
+        fact->rest->butt_up_m = butt_up_m;
+        fact->rest->way_m = way_m;
+        fact->rest->movement = (uint16_t)movement;
+        fact->rest->movement_distance_m = (float)distance_m;
     }
 }
 

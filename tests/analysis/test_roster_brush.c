@@ -37,18 +37,21 @@ static ap_status take(void *context, const ap_pick *pick, ap_error *err) {
     recon_given.wood = &wood;
     recon_given.closed_form_only = true;
     ap_reconstruct(&recon, pick, &recon_given);
-    assert_int_equal(isnan(recon.butt_up_m), isnan((double)fact->butt_up_m));
-    assert_true(isnan(plain->butt_up_m) && isnan(plain->way_m)); /* only worked out where the brush is known */
+    assert_int_equal(isnan(recon.butt_up_m), isnan((double)fact->rest->butt_up_m));
+    assert_true(isnan(plain->rest->butt_up_m) &&
+                isnan(plain->rest->way_m)); /* only worked out where the brush is known */
     if (!isnan(recon.butt_up_m)) {
         w->worked_out++;
-        check_close((double)fact->butt_up_m, recon.butt_up_m, 1e-6 * (1 + fabs(recon.butt_up_m)),
+        check_close((double)fact->rest->butt_up_m, recon.butt_up_m, 1e-6 * (1 + fabs(recon.butt_up_m)),
                     "one reconstruction: a float keeps six digits");
         w->learnt += recon.brush.from == AP_ORIGIN_LEARNT;
-        ap_fact by_default = {.butt_up_m = NAN};
+        ap_fact_rest rest;
+        ap_fact by_default = {.rest = &rest};
+        ap_fact_rest_blank(&rest);
         ap_company unlearnt = w->company;
         unlearnt.brush = NULL;
         ap_fact_set_ways(&by_default, pick, given.species, &unlearnt);
-        bool same = fabs((double)by_default.butt_up_m - (double)fact->butt_up_m) < 1e-6;
+        bool same = fabs((double)by_default.rest->butt_up_m - (double)fact->rest->butt_up_m) < 1e-6;
         w->differ += recon.brush.from == AP_ORIGIN_LEARNT && !same;
         /* What the weighed pieces did not teach is as without them. */
         assert_true(same || recon.brush.from == AP_ORIGIN_LEARNT);
@@ -90,10 +93,10 @@ static void the_roster_moves_pieces_as_pick_does(void **state) {
     for (size_t i = 0; i < roster.count; i++) {
         const ap_fact *a = &roster.facts[i];
         const ap_fact *b = &plain.facts[i];
-        assert_int_equal(isnan((double)a->butt_up_m), isnan((double)b->butt_up_m));
-        if (!isnan((double)a->butt_up_m)) {
-            check_close((double)b->butt_up_m, (double)a->butt_up_m, 0, "the same reconstruction");
-            check_close((double)b->way_m, (double)a->way_m, 0, "the same reconstruction");
+        assert_int_equal(isnan((double)a->rest->butt_up_m), isnan((double)b->rest->butt_up_m));
+        if (!isnan((double)a->rest->butt_up_m)) {
+            check_close((double)b->rest->butt_up_m, (double)a->rest->butt_up_m, 0, "the same reconstruction");
+            check_close((double)b->rest->way_m, (double)a->rest->way_m, 0, "the same reconstruction");
         }
     }
     ap_hung_release(&hung);

@@ -26,9 +26,9 @@ static void picks_and_quarters_by_hand(void **state) {
     add(&roster, "J/8", 2.00, "red oak", "step", 666);  /* too small */
     add(&roster, "J/9", 2.00, "white pine", "step", 1000);
     add(&roster, "J/10", 2.00, "red oak", "through", 1000);
-    roster.facts[1].movement = AP_MOVE_BIT(AP_MOVEMENT_STILL);
-    roster.facts[2].movement = AP_MOVE_BIT(AP_MOVEMENT_SETTLED);
-    roster.facts[3].movement = AP_MOVE_BIT(AP_MOVEMENT_SWING);
+    roster.facts[1].rest->movement = AP_MOVE_BIT(AP_MOVEMENT_STILL);
+    roster.facts[2].rest->movement = AP_MOVE_BIT(AP_MOVEMENT_SETTLED);
+    roster.facts[3].rest->movement = AP_MOVE_BIT(AP_MOVEMENT_SWING);
     roster.facts[4].near_miss = AP_YESNO_YES;
     check_ok(ap_similar_find(&similar, &roster, 0, &err), &err);
     assert_int_equal(similar.picks, 5);

@@ -33,9 +33,9 @@ static ap_fact *add(scene *s, const char *species, const char *tree, double diam
     char name[32];
     snprintf(name, sizeof name, "J/%zu", s->roster.count + 1);
     ap_fact *fact = check_roster_add(&s->roster, name, 20100, NAN, species, "step", "E", tree);
-    fact->diameter_m = (float)diameter_m;
-    fact->volume_m3 = 4 * atan(1.0) * diameter_m * diameter_m;
-    fact->measured_net_kg = ratio * 1100 * fact->volume_m3;
+    fact->rest->diameter_m = (float)diameter_m;
+    fact->rest->volume_m3 = 4 * atan(1.0) * diameter_m * diameter_m;
+    fact->measured_net_kg = ratio * 1100 * fact->rest->volume_m3;
     fact->wood_class = AP_WOOD_SOUND;
     bool oak = strcmp(species, "oak") == 0;
     s->by_label[ap_fact_group(fact, AP_BY_SPECIES)] = oak ? &s->oak : &s->ash;
@@ -114,7 +114,7 @@ static void what_is_no_evidence(void **state) {
     add(&s, "oak", "T1", 0.80, 1)->wood = AP_FACT_BUTT;
     add(&s, "oak", "T1", 0.80, 1)->wood_class = AP_WOOD_DEAD;
     add(&s, "oak", "T1", 0.80, 1)->measured_net_kg = NAN;
-    add(&s, "oak", "T1", 0.80, 1)->volume_m3 = NAN;
+    add(&s, "oak", "T1", 0.80, 1)->rest->volume_m3 = NAN;
     work(&s);
     assert_int_equal(s.sheet.species[0].picks, before);
     assert_int_equal(s.sheet.species[0].row_count, 2);

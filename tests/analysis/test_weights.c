@@ -38,7 +38,7 @@ static void groups_are_worked_as_by_hand(void **state) {
     check_close(oak->mean_log_ratio, (log(1.2) + log(1.0) + log(0.9)) / 3, 1e-15, "plain mean");
     check_close(oak->share_heavier, 1.0 / 3, 1e-15, "only 1.20 is above 1.10");
     check_close(oak->worst_ratio, 1.20, 1e-12, "largest");
-    assert_string_equal(roster.facts[oak->worst].name, "J1/1");
+    assert_string_equal(roster.facts[oak->worst].rest->name, "J1/1");
     /* Means of the trees: m1 = (ln 1.2 + 0) / 2, m2 = ln 0.9; t with one degree of freedom at 90 % two-sided is
      * tan(0.45 pi) = 6.313751515 (Student's t with one degree is Cauchy). */
     double m1 = log(1.2) / 2;

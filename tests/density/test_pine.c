@@ -132,7 +132,7 @@ static const ap_fact *fact_of(size_t row) {
     snprintf(name, sizeof name, "%.*s/%.*s/%.0f", AP_STR_ARG(check_table_get(&it->pieces, row, "study")),
              AP_STR_ARG(check_table_get(&it->pieces, row, "tree")), cell(row, "piece"));
     for (size_t i = 0; i < it->roster.count; i++) {
-        if (strcmp(it->roster.facts[i].name, name) == 0) {
+        if (strcmp(it->roster.facts[i].rest->name, name) == 0) {
             return &it->roster.facts[i];
         }
     }
@@ -154,9 +154,9 @@ static void test_before(void **state) {
         int butt = cell(row, "butt") > 0;
         sum[pine_of(row)][butt] += fact->log_error;
         count[pine_of(row)][butt] += 1;
-        assert_true(isnan(fact->volume_m3) == tip_is_thicker(row));
-        if (!isnan(fact->volume_m3)) {
-            check_close(fact->volume_m3, conic_ft3(row) * 0.028316846592, 1e-9, "frustum of a cone; ft3 exactly");
+        assert_true(isnan(fact->rest->volume_m3) == tip_is_thicker(row));
+        if (!isnan(fact->rest->volume_m3)) {
+            check_close(fact->rest->volume_m3, conic_ft3(row) * 0.028316846592, 1e-9, "frustum of a cone; ft3 exactly");
         }
     }
     for (size_t p = 0; p < PINES; p++) {

@@ -29,19 +29,25 @@ static void round_trip(const uint8_t *data, size_t size) {
     ap_buf_release(&bytes);
 }
 
-static bool unpack(ap_fact *facts, ap_fact_more *more, size_t count, ap_str errors, ap_str rest) {
+typedef struct unpacked {
+    ap_fact facts[MOST];
+    ap_fact_rest rests[MOST];
+} unpacked;
+
+static bool unpack(unpacked *out, size_t count, const ap_str parts[3]) {
     uint32_t to[MOST];
     ap_fact_bounds bounds;
-    memset(facts, 0, MOST * sizeof *facts);
-    memset(more, 0, MOST * sizeof *more);
+    memset(out, 0, sizeof *out);
     for (size_t i = 0; i < MOST; i++) {
         to[i] = (uint32_t)(MOST - 1 - i);
+        out->facts[i].rest = &out->rests[i];
     }
     for (size_t t = 0; t < AP_FACT_TEXTS; t++) {
         bounds.texts[t] = LABELS;
     }
-    bool good = ap_fact_unpack_errors(facts, more, to, count, errors, &bounds);
-    return ap_fact_unpack_rest(facts, to, count, rest, &bounds) && good;
+    bool good = ap_fact_unpack_errors(out->facts, to, count, parts[0], &bounds);
+    good = ap_fact_unpack_wood(out->facts, to, count, parts[1]) && good;
+    return ap_fact_unpack_rest(out->facts, to, count, parts[2], &bounds) && good;
 }
 
 static void judge(const ap_fact *facts, size_t count) {
@@ -55,36 +61,54 @@ static void judge(const ap_fact *facts, size_t count) {
     }
 }
 
+/* Packed in the order of the columns, which is the other way round. */
+static void pack_again(const unpacked *from, size_t count) {
+    static unpacked again;
+    ap_buf bytes[3];
+    ap_str parts[3];
+    ap_fact ordered[MOST];
+    for (size_t i = 0; i < count; i++) {
+        ordered[i] = from->facts[MOST - 1 - i];
+    }
+    for (size_t k = 0; k < 3; k++) {
+        ap_buf_init(&bytes[k], 1 << 20);
+    }
+    ap_fact_pack_errors(&bytes[0], ordered, count);
+    ap_fact_pack_wood(&bytes[1], ordered, count);
+    ap_fact_pack_rest(&bytes[2], ordered, count);
+    for (size_t k = 0; k < 3; k++) {
+        parts[k] = ap_buf_str(&bytes[k]);
+    }
+    require(unpack(&again, count, parts));
+    for (size_t i = 0; i < MOST; i++) {
+        again.facts[i].rest = from->facts[i].rest;
+    }
+    require(memcmp(from->facts, again.facts, sizeof again.facts) == 0);
+    require(memcmp(from->rests, again.rests, sizeof again.rests) == 0);
+    for (size_t k = 0; k < 3; k++) {
+        ap_buf_release(&bytes[k]);
+    }
+}
+
 int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size) {
-    ap_fact facts[MOST];
-    ap_fact again[MOST];
-    ap_fact_more more[MOST];
-    ap_fact_more more_again[MOST];
-    if (size < 3) {
+    static unpacked found;
+    if (size < 4) {
         return 0;
     }
     round_trip(data, size);
     size_t count = data[0] % MOST + 1u;
-    size_t split = (size_t)(data[1] | data[2] << 8) % (size - 2);
-    ap_str errors = {(const char *)data + 3, split < size - 3 ? split : size - 3};
-    ap_str rest = {errors.ptr + errors.len, size - 3 - errors.len};
-    if (unpack(facts, more, count, errors, rest)) {
-        ap_buf bytes[2];
-        judge(facts, count);
-        ap_buf_init(&bytes[0], 1 << 20);
-        ap_buf_init(&bytes[1], 1 << 20);
-        ap_fact ordered[MOST];
-        ap_fact_more more_ordered[MOST];
-        for (size_t i = 0; i < count; i++) {
-            ordered[i] = facts[MOST - 1 - i];
-            more_ordered[i] = more[MOST - 1 - i];
-        }
-        ap_fact_pack_errors(&bytes[0], ordered, more_ordered, count);
-        ap_fact_pack_rest(&bytes[1], ordered, count);
-        require(unpack(again, more_again, count, ap_buf_str(&bytes[0]), ap_buf_str(&bytes[1])));
-        require(memcmp(facts, again, sizeof facts) == 0);
-        ap_buf_release(&bytes[0]);
-        ap_buf_release(&bytes[1]);
+    size_t first = (size_t)(data[1] | data[2] << 8) % (size - 3);
+    size_t second = (size_t)data[3] % (size - 3 - first);
+    const char *at = (const char *)data + 4;
+    size_t left = size - 4;
+    ap_str parts[3];
+    parts[0] = (ap_str){at, first < left ? first : left};
+    left -= parts[0].len;
+    parts[1] = (ap_str){at + parts[0].len, second < left ? second : left};
+    parts[2] = (ap_str){parts[1].ptr + parts[1].len, left - parts[1].len};
+    if (unpack(&found, count, parts)) {
+        judge(found.facts, count);
+        pack_again(&found, count);
     }
     return 0;
 }

@@ -68,12 +68,12 @@ static inline void month_add(ap_roster *roster, const month_plan *plan) {
         fact->log_error = weighed ? log(measured_kg / planned_kg) : NAN;
         fact->compared = weighed ? AP_COMPARED : AP_NOT_WEIGHED;
         fact->marks = weighed && measured_kg == planned_kg ? AP_MARK_REPEATS_PLAN : 0; /* both are whole numbers */
-        fact->slings = ap_prng_uniform(&prng) < 0.3 ? AP_SLINGS_EYE : 0;
-        fact->lean_deg = (float)(60 * ap_prng_uniform(&prng));
+        fact->rest->slings = ap_prng_uniform(&prng) < 0.3 ? AP_SLINGS_EYE : 0;
+        fact->rest->lean_deg = (float)(60 * ap_prng_uniform(&prng));
         bool drop = ap_prng_uniform(&prng) < 0.03;
-        fact->movement = drop ? AP_MOVE_BIT(AP_MOVEMENT_DROP) : 0;
-        fact->kerf = ap_prng_uniform(&prng) < 0.08 ? AP_KERF_CLOSING : AP_KERF_STEADY;
-        fact->re_rigs = ap_prng_uniform(&prng) < 0.10;
+        fact->rest->movement = drop ? AP_MOVE_BIT(AP_MOVEMENT_DROP) : 0;
+        fact->rest->kerf = ap_prng_uniform(&prng) < 0.08 ? AP_KERF_CLOSING : AP_KERF_STEADY;
+        fact->rest->re_rigs = ap_prng_uniform(&prng) < 0.10;
         fact->near_miss = ap_prng_uniform(&prng) < (drop ? 0.3 : 0.01) ? AP_YESNO_YES : AP_YESNO_NO;
     }
 }

@@ -157,11 +157,11 @@ static void certain_findings_come_first(void **state) {
     for (size_t i = 0; i < 4; i++) {
         add(&f, 1, 1.3, "E1", "beech");
     }
-    f.roster.facts[0].share_cut = 0.90; /* past the second band of 85 % */
-    f.roster.facts[1].share_set_down = 1.05;
+    f.roster.facts[0].rest->share_cut = 0.90; /* past the second band of 85 % */
+    f.roster.facts[1].rest->share_set_down = 1.05;
     f.roster.facts[1].over_chart = true;
     f.roster.facts[2].toward_person = true;
-    f.roster.facts[3].share_cut = 0.85; /* a tie with the band */
+    f.roster.facts[3].rest->share_cut = 0.85; /* a tie with the band */
     detect(&f, AP_DATE_NONE, AP_DATE_NONE);
     assert_int_equal(f.findings.items[0].detector, AP_DETECT_TOWARD_PERSON);
     assert_int_equal(f.findings.items[1].detector, AP_DETECT_OVER_CHART);
@@ -201,7 +201,7 @@ static void injuries_and_logged_near_misses_are_findings(void **state) {
     assert_int_equal(f.findings.items[2].detector, AP_DETECT_OVER_CHART);
     check_close(f.findings.items[2].value, 1.5, 0, "the planned share");
     assert_int_equal(f.findings.items[3].detector, AP_DETECT_NEAR_MISS);
-    assert_string_equal(f.roster.facts[f.findings.items[3].picks[0]].name, "J/1");
+    assert_string_equal(f.roster.facts[f.findings.items[3].picks[0]].rest->name, "J/1");
     close_fixture(&f);
 }
 
@@ -216,7 +216,7 @@ static void one_pick_far_outside_its_kind_is_a_surprise(void **state) {
     detect(&f, AP_DATE_NONE, AP_DATE_NONE);
     const ap_finding *surprise = find(&f, AP_DETECT_SURPRISE);
     assert_non_null(surprise);
-    assert_string_equal(f.roster.facts[surprise->picks[0]].name, "J/41");
+    assert_string_equal(f.roster.facts[surprise->picks[0]].rest->name, "J/41");
     /* 41 values: 14 at -0.04, 13 at 0, 13 at 0.04, one at ln 1.5. Middle 0; the middle distance from it is 0.04 (13 are
      * 0, 27 are 0.04): sd = 1.4826 * 0.04. It is a suspect, so that the spread of the other 40 stands: .033, and .05 is the least believed. Without
      * the pick the middle lies sqrt(pi / 2) * .05 / 41 lower, with the variance pi / 2 * .05^2 / 41 (Kenney & Keeping 1962, 8.8). */
@@ -275,7 +275,7 @@ static void beyond_a_limit_certain_findings_are_counted(void **state) {
         add(&f, 1, 1.0, "E1", "beech");
         ap_fact *fact = &f.roster.facts[i];
         fact->over_chart = true;
-        fact->share_cut = i == MANY - 1 ? 1.5 : i % 2 ? 1.2 : 1.1;
+        fact->rest->share_cut = i == MANY - 1 ? 1.5 : i % 2 ? 1.2 : 1.1;
     }
     detect(&f, AP_DATE_NONE, AP_DATE_NONE);
     size_t found = 0;

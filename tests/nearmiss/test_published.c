@@ -79,7 +79,7 @@ static int teardown(void **state) {
 
 static size_t number_of(const published *it, const ap_finding *finding) {
     int64_t number = 0;
-    const char *name = it->roster.facts[finding->picks[0]].name;
+    const char *name = it->roster.facts[finding->picks[0]].rest->name;
     assert_true(ap_str_to_int64(&number, ap_str_from(strchr(name, '/') + 1)));
     return (size_t)number - 1;
 }

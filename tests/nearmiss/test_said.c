@@ -38,7 +38,7 @@ static void notes_are_read_and_marked(void **state) {
     assert_int_equal(said.notes, 4); /* not the one logged as a near miss */
     assert_int_equal(said.cut_short, 1);
     assert_int_equal(said.count, 2);
-    assert_string_equal(roster.facts[said.items[0].fact].name, "J1/2");
+    assert_string_equal(roster.facts[said.items[0].fact].rest->name, "J1/2");
     assert_int_equal(said.items[0].reason, AP_REASON_PLACE);
     const ap_str hit = {said.items[0].note.ptr + said.items[0].at, said.items[0].len};
     check_str(hit, "swung past the climber");
@@ -235,7 +235,7 @@ static void a_crew_that_never_reports(void **state) {
         ap_fact *a = add(&f, i, "A", 0.15);
         a->toward_person = i % 2 == 0;
         a->near_miss = i % 2 == 0 ? AP_YESNO_YES : 0;
-        add(&f, i, "B", 0.15)->movement = i % 4 == 0 ? AP_MOVE_BIT(AP_MOVEMENT_DROP) : 0;
+        add(&f, i, "B", 0.15)->rest->movement = i % 4 == 0 ? AP_MOVE_BIT(AP_MOVEMENT_DROP) : 0;
     }
     said[0].fact = 3;
     said[1].fact = 7;
@@ -256,7 +256,7 @@ static void notes_become_questions(void **state) {
     open_fixture(&f);
     for (int i = 0; i < 6; i++) {
         ap_fact *fact = add(&f, i / 3, "A", 0.15);
-        fact->share_cut = 0.5;
+        fact->rest->share_cut = 0.5;
     }
     f.roster.facts[5].near_miss = AP_YESNO_YES;
     const ap_str note = AP_STR_LIT("saw stuck");
@@ -279,7 +279,7 @@ static void notes_become_questions(void **state) {
     const ap_finding *first = find(&f, AP_DETECT_SAID_SO, 1u << AP_REASON_SAW);
     assert_int_equal(first->pick_count, 2);
     assert_string_equal(first->kind, "saw");
-    f.roster.facts[2].share_cut = 0.9;
+    f.roster.facts[2].rest->share_cut = 0.9;
     detect(&f, AP_DATE_NONE);
     assert_non_null(find(&f, AP_DETECT_SAID_SO, 1u << AP_REASON_WEIGHT));
     close_fixture(&f);

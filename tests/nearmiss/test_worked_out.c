@@ -56,7 +56,7 @@ static uint32_t leg_reasons(bench *b) {
     b->hung.fact = 0;
     b->roster.count = 0;
     ap_fact *fact = check_roster_add(&b->roster, "J/1", 1, 1.0, "beech", "step", "E1", "T1");
-    fact->slings = ap_derive_slings(&b->pick);
+    fact->rest->slings = ap_derive_slings(&b->pick);
     const ap_hung_list hung = {.items = &b->hung, .count = 1};
     const ap_detect_given given = {.roster = &b->roster, .limits = check_limits(), .hung = &hung};
     ap_finding_list_init(&b->findings, &b->arena);
@@ -125,10 +125,10 @@ static ap_fact *moved(ap_roster *roster, float butt_up_m, float way_m, int32_t m
     char name[24];
     snprintf(name, sizeof name, "J/%zu", roster->count + 1);
     ap_fact *fact = check_roster_add(roster, name, 1, NAN, "beech", "", "", name);
-    fact->butt_up_m = butt_up_m;
-    fact->way_m = way_m;
-    fact->movement = (uint16_t)movement;
-    fact->movement_distance_m = (float)distance_m;
+    fact->rest->butt_up_m = butt_up_m;
+    fact->rest->way_m = way_m;
+    fact->rest->movement = (uint16_t)movement;
+    fact->rest->movement_distance_m = (float)distance_m;
     return fact;
 }
 

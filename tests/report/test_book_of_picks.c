@@ -28,7 +28,7 @@ static void release(kit *k) {
 
 static ap_fact *add(kit *k, const char *name, double share) {
     ap_fact *fact = check_roster_add(&k->roster, name, 20000, 1.1, "oak", "step", "E1", "T1");
-    fact->share_cut = share;
+    fact->rest->share_cut = share;
     k->review.end = k->roster.count;
     return fact;
 }

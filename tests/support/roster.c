@@ -20,19 +20,17 @@ ap_fact *check_roster_add(ap_roster *roster, const char *name, ap_date date, dou
     }
     ap_fact *fact = &roster->facts[roster->count++];
     memset(fact, 0, sizeof *fact);
-    fact->name = ap_arena_cstr(&roster->arena, ap_str_from(name));
+    fact->rest = ap_arena_alloc(&roster->arena, sizeof *fact->rest);
+    assert_non_null(fact->rest);
+    ap_fact_rest_blank(fact->rest);
+    fact->rest->name = ap_arena_cstr(&roster->arena, ap_str_from(name));
     fact->date = date;
     fact->log_error = log(ratio);
     fact->compared = isnan(ratio) ? AP_NOT_WEIGHED : AP_COMPARED;
     fact->marks = fabs(fact->log_error) < 1e-12 ? AP_MARK_REPEATS_PLAN : 0;
     fact->planned_net_kg = 1000;
     fact->measured_net_kg = 1000 * ratio;
-    fact->share_planned = fact->share_cut = fact->share_set_down = NAN;
-    fact->hook_kg = fact->movement_distance_m = NAN;
-    fact->planned_radius_m = fact->cut_radius_m = fact->set_down_radius_m = NAN;
-    fact->volume_m3 = NAN;
-    fact->lean_deg = NAN;
-    fact->re_rigs = AP_COUNT_NONE;
+    fact->share_planned = fact->hook_kg = NAN;
     ap_fact_set_group(fact, AP_BY_SPECIES, ap_intern_add(roster->labels[AP_BY_SPECIES], ap_str_from(species)));
     ap_fact_set_group(fact, AP_BY_CUT, ap_intern_add(roster->labels[AP_BY_CUT], ap_str_from(cut)));
     ap_fact_set_group(fact, AP_BY_ESTIMATOR, ap_intern_add(roster->labels[AP_BY_ESTIMATOR], ap_str_from(estimator)));

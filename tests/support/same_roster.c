@@ -14,29 +14,29 @@ static const char *differs(const ap_fact *a, const ap_fact *b) {
     SAME(log_error)
     SAME(hook_kg)
     SAME(share_planned)
-    SAME(share_cut)
-    SAME(share_set_down)
-    SAME(volume_m3)
-    SAME(diameter_m)
-    SAME(planned_radius_m)
-    SAME(cut_radius_m)
-    SAME(set_down_radius_m)
-    SAME(movement_distance_m)
+    SAME(rest->share_cut)
+    SAME(rest->share_set_down)
+    SAME(rest->volume_m3)
+    SAME(rest->diameter_m)
+    SAME(rest->planned_radius_m)
+    SAME(rest->cut_radius_m)
+    SAME(rest->set_down_radius_m)
+    SAME(rest->movement_distance_m)
     SAME(rigging_kg)
-    SAME(lean_deg)
-    SAME(butt_up_m)
-    SAME(way_m)
+    SAME(rest->lean_deg)
+    SAME(rest->butt_up_m)
+    SAME(rest->way_m)
     SAME(replanned_log)
     SAME(date)
     SAME(label_estimator)
     SAME(label_crew)
     SAME(label_crane)
-    SAME(label_setup)
+    SAME(rest->label_setup)
     SAME(label_job)
     SAME(label_tree)
     SAME(label_species)
     SAME(label_month)
-    SAME(movement)
+    SAME(rest->movement)
     SAME(label_cut)
     SAME(label_basis)
     SAME(label_piece)
@@ -44,21 +44,23 @@ static const char *differs(const ap_fact *a, const ap_fact *b) {
     SAME(label_foliage)
     SAME(compared)
     SAME(weighed_by)
-    SAME(slings)
-    SAME(re_rigs)
+    SAME(rest->slings)
+    SAME(rest->re_rigs)
     SAME(wood)
     SAME(marks)
     SAME(wood_class)
     SAME(toward)
     SAME(near_miss)
-    SAME(kerf)
+    SAME(rest->kerf)
     SAME(over_chart)
     SAME(planned_over_chart)
     SAME(toward_person)
     SAME(rigging_assumed)
     SAME(damage_noted)
+    SAME(no_tree)
+    SAME(rest->stem_m)
 #undef SAME
-    return strcmp(a->name, b->name) != 0 ? "name" : NULL;
+    return NULL;
 }
 
 static bool same_labels(char what[200], const char *name, const ap_intern *a, const ap_intern *b) {
@@ -76,7 +78,7 @@ static bool same_labels(char what[200], const char *name, const ap_intern *a, co
     return true;
 }
 
-bool same_roster(char what[200], const ap_roster *a, const ap_roster *b) {
+bool same_roster(char what[200], const ap_roster *a, const ap_roster *b, bool named) {
     what[0] = '\0';
     if (a->count != b->count || a->trees_assumed != b->trees_assumed) {
         snprintf(what, 200, "%zu and %zu picks, %zu and %zu trees assumed", a->count, b->count, a->trees_assumed,
@@ -90,8 +92,11 @@ bool same_roster(char what[200], const ap_roster *a, const ap_roster *b) {
     }
     for (size_t i = 0; i < a->count; i++) {
         const char *member = differs(&a->facts[i], &b->facts[i]);
+        if (!member && named && strcmp(ap_roster_name(a, i), ap_roster_name(b, i)) != 0) {
+            member = "name";
+        }
         if (member) {
-            snprintf(what, 200, "fact %zu ('%s', '%s'): %s", i, a->facts[i].name, b->facts[i].name, member);
+            snprintf(what, 200, "fact %zu: %s", i, member);
             return false;
         }
     }

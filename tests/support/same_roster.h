@@ -4,7 +4,7 @@
 
 #include "analysis/roster.h"
 
-/* What differs first, in words; none when nothing does. NaN is NaN. */
-bool same_roster(char what[200], const ap_roster *a, const ap_roster *b);
+/* What differs first, in words; none when nothing does. NaN is NaN. Names only if `named`. */
+bool same_roster(char what[200], const ap_roster *a, const ap_roster *b, bool named);
 
 #endif
