@@ -1,8 +1,8 @@
+#include "base/draft.h"
 #include "base/sink.h"
 
 #include <errno.h>
 #include <fcntl.h>
-#include <limits.h>
 #include <sys/stat.h>
 #include <unistd.h>
 
@@ -23,99 +23,20 @@ static int write_all(int fd, ap_str bytes) {
     return 0;
 }
 
-/* The name as it is once links are followed, and the mode the new file gets. A device or a pipe is refused: the
- * rename would replace it. Returns an errno. */
-static int find_target(char target[PATH_MAX], mode_t *mode, const char *path) {
-    struct stat info;
-    if (stat(path, &info) == 0) {
-        if (!S_ISREG(info.st_mode)) {
-            return S_ISDIR(info.st_mode) ? EISDIR : EINVAL;
-        }
-        *mode = info.st_mode & 07777;
-        return realpath(path, target) ? 0 : errno;
-    }
-    if (errno != ENOENT) {
-        return errno;
-    }
-    mode_t mask = umask(0);
-    umask(mask);
-    *mode = 0666 & ~mask;
-    if (strlen(path) >= PATH_MAX) {
-        return ENAMETOOLONG;
-    }
-    memcpy(target, path, strlen(path) + 1);
-    return 0;
-}
-
-/* "" when the name has no folder part, "/" for the root. */
-static void folder_of(char *folder, size_t size, const char *path) {
-    const char *slash = strrchr(path, '/');
-    size_t len = !slash ? 0 : slash == path ? 1 : (size_t)(slash - path);
-    len = len < size ? len : size - 1;
-    memcpy(folder, path, len);
-    folder[len] = '\0';
-}
-
-static int sync_folder(const char *folder) {
-    int fd = open(folder[0] ? folder : ".", O_RDONLY | O_DIRECTORY | O_CLOEXEC);
-    if (fd < 0) {
-        return errno;
-    }
-    /* Some file systems cannot sync a folder and say EINVAL. */
-    int reason = fsync(fd) != 0 && errno != EINVAL ? errno : 0;
-    close(fd);
-    return reason;
-}
-
-static int fill_and_rename(int fd, const char *draft, const char *target, mode_t mode, ap_str bytes) {
-    int reason = write_all(fd, bytes);
-    if (reason == 0 && fchmod(fd, mode) != 0) {
-        reason = errno;
-    }
-    if (reason == 0 && fsync(fd) != 0) {
-        reason = errno;
-    }
-    if (close(fd) != 0 && reason == 0) {
-        reason = errno;
-    }
-    if (reason == 0 && rename(draft, target) != 0) {
-        reason = errno;
-    }
-    if (reason != 0) {
-        unlink(draft);
-    }
-    return reason;
-}
-
 ap_status ap_file_write(const char *path, ap_str bytes, ap_error *err) {
-    char target[PATH_MAX];
-    char folder[PATH_MAX];
-    char draft[PATH_MAX + 32];
-    mode_t mode = 0;
-    int reason = find_target(target, &mode, path);
-    if (reason == EINVAL) {
-        return ap_error_set(err, AP_E_IO, "unable to write '%s': it is not a plain file", path);
+    ap_draft draft;
+    ap_status status = ap_draft_open(&draft, path, err);
+    if (status != AP_OK) {
+        return status;
     }
+    int reason = write_all(draft.fd, bytes);
     if (reason != 0) {
-        return ap_error_from_errno(err, reason, "write", path);
-    }
-    folder_of(folder, sizeof folder, target);
-    snprintf(draft, sizeof draft, "%s%s.draft-XXXXXX", folder, folder[0] && strcmp(folder, "/") != 0 ? "/" : "");
-    int fd = mkstemp(draft);
-    if (fd < 0) {
-        return ap_error_from_errno(err, errno, "write", path);
-    }
-    if (fcntl(fd, F_SETFD, FD_CLOEXEC) != 0) {
-        reason = errno;
-        close(fd);
-        unlink(draft);
+        status = ap_error_from_errno(err, reason, "write", path);
     } else {
-        reason = fill_and_rename(fd, draft, target, mode, bytes);
+        status = ap_draft_finish(&draft, true, err);
     }
-    if (reason == 0) {
-        reason = sync_folder(folder);
-    }
-    return reason == 0 ? AP_OK : ap_error_from_errno(err, reason, "write", path);
+    ap_draft_drop(&draft);
+    return status;
 }
 
 /* A name that leads to no file is a wrong input; the rest is the machine's trouble. */

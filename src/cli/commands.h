@@ -11,6 +11,7 @@ extern const ap_command ap_command_calc;
 extern const ap_command ap_command_check;
 extern const ap_command ap_command_crane;
 extern const ap_command ap_command_evidence;
+extern const ap_command ap_command_export;
 extern const ap_command ap_command_factors;
 extern const ap_command ap_command_density;
 extern const ap_command ap_command_findings;

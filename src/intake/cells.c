@@ -2,13 +2,6 @@
 
 enum { COUNT_MOST = 9999 };
 
-ap_str ap_cell_unguard(ap_str cell) {
-    if (cell.len > 1 && cell.ptr[0] == '\'' && cell.ptr[1] && strchr("=+-@", cell.ptr[1])) {
-        return (ap_str){cell.ptr + 1, cell.len - 1};
-    }
-    return cell;
-}
-
 static uint32_t slot_of(ap_str text, uint32_t slots) {
     uint32_t hash = 2166136261u; /* FNV-1a, 32 bit */
     for (size_t i = 0; i < text.len; i++) {

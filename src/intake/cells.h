@@ -26,8 +26,6 @@ typedef struct ap_species_memory {
     } slots[AP_SPECIES_SLOTS];
 } ap_species_memory;
 
-/* Our own files put an apostrophe before a cell that a spreadsheet would run as a formula: it is not part of the text. */
-ap_str ap_cell_unguard(ap_str cell);
 /* What the memory holds for this very spelling, 0 when nothing; and putting it there (not 0). */
 int32_t ap_word_recall(const ap_word_memory *memory, ap_str cell);
 void ap_word_keep(ap_word_memory *memory, ap_str cell, int32_t value);

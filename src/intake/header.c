@@ -1,7 +1,5 @@
 #include "intake/header.h"
 
-#include "intake/cells.h"
-
 enum { HEADER_WITHIN = 50, KNOWN_AT_LEAST = 3, NAME_SIZE = AP_HEADER_NAME_SIZE };
 
 /* "Butt  Diameter" and "butt-diameter." -> "butt_diameter". */
@@ -29,7 +27,7 @@ static ap_str normal_name(char out[NAME_SIZE], ap_str name) {
 int ap_header_field(ap_unit *unit, ap_str header) {
     char space[NAME_SIZE];
     *unit = AP_UNIT_NONE;
-    const ap_str whole = ap_cell_unguard(ap_str_trim(header));
+    const ap_str whole = ap_delimited_unguard(ap_str_trim(header));
     int field = whole.len ? ap_field_find(normal_name(space, whole)) : -1;
     if (field >= 0 || whole.len == 0) {
         return field;

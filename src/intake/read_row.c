@@ -460,7 +460,7 @@ ap_row_kind ap_row_reader_cells(ap_pick *pick, ap_fault *fault, ap_row_reader *r
             continue;
         }
         const ap_str trimmed = trim(row->cells[plan->columns[i].cell]);
-        const ap_str cell = trimmed.len && trimmed.ptr[0] == '\'' ? ap_cell_unguard(trimmed) : trimmed;
+        const ap_str cell = trimmed.len && trimmed.ptr[0] == '\'' ? ap_delimited_unguard(trimmed) : trimmed;
         if (cell.len) {
             const bool number = row->numbers && row->numbers[plan->columns[i].cell];
             read_cell(reader, pick, i, cell, number, fault);

@@ -64,5 +64,7 @@ const char *ap_text_kind_of_file(ap_str head);
 /* Quotes one cell for writing RFC 4180. A cell that a spreadsheet would run as a formula is written with an apostrophe
  * in front when `guard` is set. */
 void ap_delimited_write_cell(ap_buf *out, ap_str cell, char delimiter, bool guard);
+/* The text without that apostrophe: of a trimmed cell written with `guard`, what it was. */
+ap_str ap_delimited_unguard(ap_str cell);
 
 #endif

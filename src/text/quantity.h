@@ -30,6 +30,12 @@ typedef struct ap_refusal {
  * here). A percent for AP_DIM_SHARE is divided by 100; a bare number of a share is a share. */
 bool ap_quantity_read(ap_quantity *out, ap_str text, const ap_quantity_rules *rules, ap_refusal *why);
 
+/* Appends the text of a quantity that ap_quantity_read() gives back bit by bit where a bare number means `bare` (AP_UNIT_NONE: nothing)
+ * and the decimal mark is a point: in the unit and to the digit it was written, as a fraction or a compound of two units if need
+ * be, so that the last digit is the same too; else in as many digits as it takes. The unit is left out only of a plain number in `bare`.
+ * Not for AP_DIM_FORCE. False: no text of up to 40 digits gives this very number back, and what is written is the nearest one. */
+bool ap_quantity_write(ap_buf *out, double value, ap_dim dim, ap_written written, ap_unit bare);
+
 /* Frees the compound forms' compiled patterns, which the first compound cell builds; later reads build them again. */
 void ap_quantity_release(void);
 

@@ -30,6 +30,7 @@ offers 'volume hang rate' 'weights' calc ''
 offers '--butt-piece --method' '--lean --why' calc volume --
 offers '--lean --preload' '--butt-piece' calc hang --
 offers 'export import list remove' '' evidence ''
+offers '--month --out --replace' '--origin' export --
 offers '--origin' '--why' evidence export --o
 offers '--why' '--origin' --book x.book evidence remove north --w
 offers 'show acknowledge dismiss' 'import' --as 'safety officer' findings ''

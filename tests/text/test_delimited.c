@@ -339,6 +339,36 @@ static void cells_are_written(void **state) {
     check_written(AP_STR_LIT("-12.5"), true, "-12.5");
     check_written(AP_STR_LIT("-2+3"), true, "'-2+3");
     check_written(AP_STR_NONE, true, "");
+    check_written(AP_STR_LIT("'=1"), true, "''=1");
+    check_written(AP_STR_LIT("'a"), true, "'a");
+}
+
+/* Whatever a cell holds, the guard comes off again. */
+static void guarded_cells_come_back(void **state) {
+    (void)state;
+    static const char *const cells[] = {"=1+1",
+                                        "'=1+1",
+                                        "'''@x",
+                                        "-2+3",
+                                        "-12.5",
+                                        "'-12.5",
+                                        "'a",
+                                        "''",
+                                        "'",
+                                        "",
+                                        "+S1",
+                                        "\xEF\xBC\x9D"
+                                        "1",
+                                        "'\xEF\xBC\xA0",
+                                        "' =x",
+                                        "oak"};
+    for (size_t i = 0; i < sizeof cells / sizeof *cells; i++) {
+        ap_buf out;
+        ap_buf_init(&out, 1024);
+        ap_delimited_write_cell(&out, ap_str_from(cells[i]), ',', true);
+        check_str(ap_delimited_unguard(ap_buf_str(&out)), cells[i]);
+        ap_buf_release(&out);
+    }
 }
 
 static uint64_t next_random(uint64_t *seed) {
@@ -495,6 +525,7 @@ int main(void) {
         cmocka_unit_test(delimiters_are_sniffed),
         cmocka_unit_test(kinds_of_file),
         cmocka_unit_test(cells_are_written),
+        cmocka_unit_test(guarded_cells_come_back),
         cmocka_unit_test(random_rows_round_trip),
         cmocka_unit_test(a_read_error_is_handed_up),
         cmocka_unit_test(a_line_of_100_mb_and_a_cell_of_50_mb),
