@@ -1,14 +1,15 @@
 #include "analysis/error_columns.h"
 
 #include "base/grow.h"
+#include "base/wide.h"
 
 ap_status ap_error_columns_take(ap_error_columns *out, const ap_roster *roster, size_t first, size_t end,
                                 ap_error *err) {
     *out = (ap_error_columns){.first = first, .end = end};
     size_t picks = end - first;
-    out->e = calloc(picks + 1, sizeof *out->e);
-    out->tree = calloc(picks + 1, sizeof *out->tree);
-    out->fact = calloc(picks + 1, sizeof *out->fact);
+    out->e = ap_wide_array(picks + 1, sizeof *out->e);
+    out->tree = ap_wide_array(picks + 1, sizeof *out->tree);
+    out->fact = ap_wide_array(picks + 1, sizeof *out->fact);
     if (!out->e || !out->tree || !out->fact || end > UINT32_MAX) {
         return ap_error_set(err, AP_E_MEMORY, "out of memory for the groups of %zu picks", picks);
     }
@@ -35,6 +36,18 @@ typedef struct group_count {
     size_t picks;
     size_t compared;
 } group_count;
+
+/* Without a grouping all picks are one group: no fact is asked. */
+static bool number_as_one(group_count **counts, ap_key_map *keys, const ap_error_columns *columns) {
+    const uint32_t key[AP_WEIGHTS_BY_MAX] = {0};
+    uint32_t number = 0;
+    *counts = calloc(1, sizeof **counts);
+    if (!*counts || columns->end == columns->first) {
+        return *counts != NULL;
+    }
+    **counts = (group_count){columns->end - columns->first, columns->count};
+    return ap_key_map_add(keys, key, &number);
+}
 
 /* Group numbers of the compared picks, by their place in the columns, and how many picks each group has. */
 static bool number_picks(uint32_t *group_of, group_count **counts, ap_key_map *keys, const ap_error_columns *columns,
@@ -86,7 +99,7 @@ static bool keep_counts(ap_error_groups *out, const group_count *counts) {
 /* A counting sort that keeps pick order inside each group. */
 static bool sort_columns(ap_error_groups *out, const ap_error_columns *columns, const uint32_t *group_of) {
     size_t count = columns->count;
-    char *own = calloc(count + 1, sizeof(double) + 2 * sizeof(uint32_t));
+    char *own = ap_wide_array(count + 1, sizeof(double) + 2 * sizeof(uint32_t));
     size_t *next = calloc(out->keys.count + 1, sizeof *next);
     if (!own || !next) {
         free(own);
@@ -114,10 +127,11 @@ static bool sort_columns(ap_error_groups *out, const ap_error_columns *columns, 
 ap_status ap_error_groups_make(ap_error_groups *out, const ap_error_columns *columns, const ap_roster *roster,
                                const ap_by *by, size_t by_count, ap_error *err) {
     *out = (ap_error_groups){.e = columns->e, .tree = columns->tree, .fact = columns->fact};
-    uint32_t *group_of = calloc(columns->count + 1, sizeof *group_of);
+    uint32_t *group_of = ap_wide_array(columns->count + 1, sizeof *group_of);
     group_count *counts = NULL;
-    bool made = group_of && number_picks(group_of, &counts, &out->keys, columns, roster, by, by_count) &&
-                keep_counts(out, counts) && (out->keys.count < 2 || sort_columns(out, columns, group_of));
+    bool numbered = by_count ? group_of && number_picks(group_of, &counts, &out->keys, columns, roster, by, by_count)
+                             : number_as_one(&counts, &out->keys, columns);
+    bool made = numbered && keep_counts(out, counts) && (out->keys.count < 2 || sort_columns(out, columns, group_of));
     free(group_of);
     free(counts);
     return made ? AP_OK

@@ -1,18 +1,15 @@
 #include "analysis/kept_roster.h"
 
-#ifdef __linux__
-#include <sys/mman.h>
-#endif
-
 #include "analysis/fact_pack.h"
 #include "analysis/keep_facts.h"
 #include "analysis/keep_order.h"
 #include "analysis/kept_company.h"
 #include "analysis/kept_ways.h"
 #include "analysis/roster_wood.h"
+#include "base/wide.h"
 
 /* Fewer are read in no time; a report does not write the book for them. */
-enum { PICKS_LEAST = 10000, SCRATCH_MAX = 96 << 20, WIDE_PAGE = 2 << 20 };
+enum { PICKS_LEAST = 10000, SCRATCH_MAX = 96 << 20 };
 
 typedef struct loading {
     ap_roster *roster;
@@ -220,26 +217,13 @@ static ap_status read_order(loading *load, ap_book *book, ap_error *err) {
     return status == AP_OK && load->head.order == AP_KEPT_ORDER_UNKNOWN ? refuse(err) : status;
 }
 
-/* Each fact is written some twenty times, a column after the other: wide pages save most of what the first touch of each costs. */
-static void *alloc_wide(size_t count, size_t size) {
-    void *all = calloc(count, size);
-#if defined(__linux__) && defined(MADV_HUGEPAGE)
-    uintptr_t first = ((uintptr_t)all + WIDE_PAGE - 1) / WIDE_PAGE * WIDE_PAGE;
-    uintptr_t end = (uintptr_t)all + count * size;
-    if (all && end > first + WIDE_PAGE) {
-        (void)madvise((void *)first, end - first, MADV_HUGEPAGE);
-    }
-#endif
-    return all;
-}
-
 static bool prepare(loading *load) {
     size_t count = (size_t)load->head.picks;
     bool good = load->head.picks > 0 && load->head.picks < UINT32_MAX && load->head.chunks > 0;
     ap_arena_init(&load->scratch, SCRATCH_MAX);
     size_t rests = load->depth == AP_ROSTER_ERRORS ? 1 : count;
-    load->facts = good ? alloc_wide(count, sizeof *load->facts) : NULL;
-    load->rests = good ? alloc_wide(rests, sizeof *load->rests) : NULL;
+    load->facts = good ? ap_wide_array(count, sizeof *load->facts) : NULL;
+    load->rests = good ? ap_wide_array(rests, sizeof *load->rests) : NULL;
     load->to = good ? calloc(count, sizeof *load->to) : NULL;
     bool made = load->facts && load->rests && load->to;
     for (size_t i = 0; made && i < rests; i++) {

@@ -2,11 +2,7 @@
 
 static size_t slot_of(const ap_key_map *map, const uint32_t *key) {
     if (map->direct) {
-        size_t at = key[0];
-        for (size_t k = 1; k < AP_WEIGHTS_BY_MAX; k++) {
-            at = at * ((size_t)map->most[k] + 1) + key[k];
-        }
-        return at;
+        return ap_key_map_place(map, key);
     }
     uint64_t hash = UINT64_C(0x9e3779b97f4a7c15);
     for (size_t k = 0; k < AP_WEIGHTS_BY_MAX; k++) {
@@ -24,8 +20,9 @@ bool ap_key_map_start(ap_key_map *map, const uint32_t most[AP_WEIGHTS_BY_MAX], s
     enum { A_FEW = 2, LEAST = 4096 };
     size_t all = 1;
     *map = (ap_key_map){0};
-    for (size_t k = 0; k < AP_WEIGHTS_BY_MAX; k++) {
+    for (size_t k = AP_WEIGHTS_BY_MAX; k-- > 0;) {
         size_t values = (size_t)most[k] + 1;
+        map->step[k] = all;
         all = all > SIZE_MAX / values ? SIZE_MAX : all * values;
     }
     if (all / A_FEW > expected + LEAST) {
@@ -62,7 +59,7 @@ static bool grow(ap_key_map *map) {
     return true;
 }
 
-bool ap_key_map_add(ap_key_map *map, const uint32_t key[AP_WEIGHTS_BY_MAX], uint32_t *number) {
+bool ap_key_map_add_new(ap_key_map *map, const uint32_t key[AP_WEIGHTS_BY_MAX], uint32_t *number) {
     if (map->count == map->room && !grow(map)) {
         return false;
     }

@@ -1,11 +1,13 @@
 /* The model's view of the roster: compared picks only. */
 #include "analysis/pooled.h"
 
+#include "base/wide.h"
+
 enum { WEIGHED_KINDS = AP_WEIGHED_BY_SCALE + 1 };
 
 ap_status ap_pooled_picks_take(ap_pooled_picks *out, const ap_roster *roster, size_t first, size_t end, ap_error *err) {
     *out = (ap_pooled_picks){.cut_labels = ap_intern_count(roster->labels[AP_BY_CUT])};
-    out->items = calloc(end - first + 1, sizeof *out->items); /* what is not compared is never touched */
+    out->items = ap_wide_array(end - first + 1, sizeof *out->items); /* what is not compared is never touched */
     if (!out->items || end > UINT32_MAX / 2) {
         return ap_error_set(err, AP_E_MEMORY, "out of memory for the errors of %zu picks", end - first);
     }

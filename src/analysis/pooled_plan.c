@@ -2,6 +2,7 @@
 #include "analysis/pooled_private.h"
 
 #include "base/grow.h"
+#include "base/wide.h"
 
 static bool names(const ap_by *by, size_t by_count, ap_by what) {
     for (size_t k = 0; k < by_count; k++) {
@@ -259,12 +260,12 @@ ap_status pooled_plan_make(pooled_plan *out, const ap_pooled_picks *picks, const
     ap_key_map kinds = {0};
     uint32_t trees = 0;
     bool done = look_at_labels(out, &kinds, &trees);
-    numbered by_pick = {calloc((size_t)trees + 1, sizeof(uint32_t)), calloc(picks->count + 1, sizeof(uint32_t))};
-    out->pick = calloc(picks->count + 1, sizeof *out->pick);
-    out->kind_of = calloc(picks->count + 1, sizeof *out->kind_of);
-    out->e = calloc(picks->count + 1, sizeof *out->e);
-    out->start = calloc(picks->count + 2, sizeof *out->start);
-    out->job_of_tree = calloc(picks->count + 1, sizeof *out->job_of_tree);
+    numbered by_pick = {calloc((size_t)trees + 1, sizeof(uint32_t)), ap_wide_array(picks->count + 1, sizeof(uint32_t))};
+    out->pick = ap_wide_array(picks->count + 1, sizeof *out->pick);
+    out->kind_of = ap_wide_array(picks->count + 1, sizeof *out->kind_of);
+    out->e = ap_wide_array(picks->count + 1, sizeof *out->e);
+    out->start = ap_wide_array(picks->count + 2, sizeof *out->start);
+    out->job_of_tree = ap_wide_array(picks->count + 1, sizeof *out->job_of_tree);
     done = done && by_pick.tree_of_label && by_pick.kind && out->pick && out->kind_of && out->e && out->start &&
            out->job_of_tree && number_all(out, &kinds, &by_pick);
     if (done) {

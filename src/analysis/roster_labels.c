@@ -13,13 +13,11 @@ void ap_labeller_release(ap_labeller *labeller) {
     ap_buf_release(&labeller->text);
 }
 
-uint8_t ap_label_word(ap_labeller *labeller, ap_by by, ap_vocabulary vocabulary, int value) {
-    ap_label_memo *kept = &labeller->words[by][value & 15];
-    if (value && kept->key != value) {
-        const char *word = ap_word_get(vocabulary, value);
-        *kept = (ap_label_memo){value, word ? ap_intern_add(labeller->roster->labels[by], ap_str_from(word)) : 0};
-    }
-    return value ? (uint8_t)kept->number : 0; /* a vocabulary has some ten words */
+uint8_t ap_label_new_word(ap_labeller *labeller, ap_by by, ap_vocabulary vocabulary, int value) {
+    const char *word = ap_word_get(vocabulary, value);
+    uint32_t number = word ? ap_intern_add(labeller->roster->labels[by], ap_str_from(word)) : 0;
+    labeller->words[by][value & 15] = (ap_label_memo){value, number};
+    return (uint8_t)number; /* a vocabulary has some ten words */
 }
 
 uint32_t ap_label_person(ap_labeller *labeller, ap_by by, ap_str text) {
@@ -55,7 +53,7 @@ uint32_t ap_label_setup(ap_labeller *labeller, ap_intern *labels, const ap_pick 
 }
 
 /* Three hundred years have 3600 months. */
-uint16_t ap_label_month(ap_labeller *labeller, ap_date date) {
+uint16_t ap_label_new_day(ap_labeller *labeller, ap_date date) {
     int64_t month = ap_month_index(date);
     if (!labeller->month.number || labeller->month.key != month) {
         char text[AP_ISO_SIZE];
@@ -63,6 +61,7 @@ uint16_t ap_label_month(ap_labeller *labeller, ap_date date) {
         labeller->month =
             (ap_label_memo){month, ap_intern_add(labeller->roster->labels[AP_BY_MONTH], ap_str_from(text))};
     }
+    labeller->day = (ap_label_memo){date, labeller->month.number};
     return (uint16_t)labeller->month.number;
 }
 

@@ -1,5 +1,6 @@
 #include "analysis/weighing.h"
 
+#include "base/wide.h"
 #include "stats/moments.h"
 #include "stats/rates.h"
 #include "stats/select.h"
@@ -200,9 +201,9 @@ ap_status ap_weighing_read(ap_weighing *out, const ap_roster *roster, size_t fir
                          .worst_share_heavier = NAN,
                          .variance_share = NAN};
     size_t room = end - first + 1;
-    columns read = {.e = calloc(room, sizeof *read.e),
-                    .planned = calloc(room, sizeof *read.planned),
-                    .unweighed = calloc(room, sizeof *read.unweighed)};
+    columns read = {.e = ap_wide_array(room, sizeof *read.e),
+                    .planned = ap_wide_array(room, sizeof *read.planned),
+                    .unweighed = ap_wide_array(room, sizeof *read.unweighed)};
     ap_status status = read.e && read.planned && read.unweighed
                            ? AP_OK
                            : ap_error_set(err, AP_E_MEMORY, "out of memory for %zu picks", end - first);

@@ -1,5 +1,7 @@
 #include "stats/sample.h"
 
+#include "base/wide.h"
+
 ap_status ap_sample_check(const double *x, size_t n, size_t least, const char *what, ap_error *err) {
     if (n < least || (n > 0 && !x)) {
         return ap_error_set(err, AP_E_DOMAIN, "%s needs at least %zu value%s, there %s %zu", what, least,
@@ -40,7 +42,7 @@ void ap_sample_sort_in_place(double *x, size_t n) {
 }
 
 double *ap_sample_array(size_t count) {
-    return calloc(count > 0 ? count : 1, sizeof(double));
+    return ap_wide_array(count > 0 ? count : 1, sizeof(double));
 }
 
 ap_status ap_sample_no_memory(const char *what, ap_error *err) {

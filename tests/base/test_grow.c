@@ -2,6 +2,7 @@
 #include "support/check.h"
 
 #include "base/grow.h"
+#include "base/wide.h"
 
 static void items_stay_where_they_were_put(void **state) {
     (void)state;
@@ -53,11 +54,32 @@ static void what_no_memory_holds_is_refused(void **state) {
     assert_int_equal(room, 3);
 }
 
+/* Also where the memory was used before: calloc() may take it from what was freed. */
+static void a_large_array_is_zero(void **state) {
+    (void)state;
+    const size_t sizes[] = {1, 4096, (2 << 20) - 1, 5 << 20};
+    for (size_t k = 0; k < sizeof sizes / sizeof *sizes; k++) {
+        for (int round = 0; round < 2; round++) {
+            unsigned char *items = ap_wide_array(sizes[k], 3);
+            assert_non_null(items);
+            size_t set = 0;
+            for (size_t i = 0; i < 3 * sizes[k]; i++) {
+                set += items[i] != 0;
+            }
+            assert_int_equal(set, 0);
+            memset(items, 0xa5, 3 * sizes[k]);
+            free(items);
+        }
+    }
+    assert_null(ap_wide_array(SIZE_MAX / 4, 8));
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(items_stay_where_they_were_put),
         cmocka_unit_test(new_items_are_zero),
         cmocka_unit_test(what_no_memory_holds_is_refused),
+        cmocka_unit_test(a_large_array_is_zero),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
