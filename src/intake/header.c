@@ -140,6 +140,7 @@ ap_status ap_plan_set_column(ap_plan *plan, size_t index, int field, ap_unit uni
     }
     column->rules.dim = column->desc->dim;
     column->rules.ton = rules->ton;
+    column->rules.ton_in_settings = true;
     column->rules.decimal = '.';
     column->rules.default_unit = unit == AP_UNIT_NONE ? default_unit(column->desc, rules) : unit;
     if (column->rules.default_unit == AP_UNIT_TON && rules->ton != AP_UNIT_NONE) {

@@ -84,8 +84,13 @@ static bool finish(ap_quantity *out, const ap_reading *reading, bool negative, c
     }
     unit = settled_ton(unit, rules);
     if (unit == AP_UNIT_NONE || unit == AP_UNIT_TON) {
-        return ap_refuse(why, "say which ton the file means, or write lb or kg",
-                         "%s is in tons, and a ton may be 2,000 lb, 2,240 lb or 1,000 kg", shown);
+        return ap_refuse(
+            why,
+            rules->ton_in_settings
+                ? "settle it by 'afterpick set ton short --why TEXT' (or long, tonne), or for one log by the "
+                  "line 'ton short' in its profile, and import again; or write lb or kg"
+                : "write short tons, long tons or tonnes, or lb or kg",
+            "%s is in tons, and a ton may be 2,000 lb, 2,240 lb or 1,000 kg", shown);
     }
     double value = ap_unit_to_si(unit, reading->major);
     ap_unit last = unit;

@@ -11,6 +11,7 @@ typedef struct ap_quantity_rules {
     ap_unit default_unit; /* from the header or the file; AP_UNIT_NONE = a bare number is refused */
     ap_unit ton;          /* what a bare t/ton/tons means: AP_UNIT_US_TON, _LONG_TON, _TONNE; NONE = refused */
     char decimal;         /* '.' or ','; 0 = settle from the cell, refuse when both readings are possible */
+    bool ton_in_settings; /* a setting of the company or a profile settles a bare ton: a refusal says how */
 } ap_quantity_rules;
 
 typedef struct ap_quantity {

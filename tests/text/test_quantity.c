@@ -7,8 +7,8 @@
 
 static const char nist[] = "NIST SP 811 App. B.8, Handbook 44 App. C";
 
-#define LENGTH(mark) ((ap_quantity_rules){AP_DIM_LENGTH, AP_UNIT_NONE, AP_UNIT_NONE, (mark)})
-#define LOAD(mark) ((ap_quantity_rules){AP_DIM_LOAD, AP_UNIT_NONE, AP_UNIT_US_TON, (mark)})
+#define LENGTH(mark) ((ap_quantity_rules){AP_DIM_LENGTH, AP_UNIT_NONE, AP_UNIT_NONE, (mark), false})
+#define LOAD(mark) ((ap_quantity_rules){AP_DIM_LOAD, AP_UNIT_NONE, AP_UNIT_US_TON, (mark), false})
 
 typedef struct wanted {
     const char *text;
@@ -100,19 +100,23 @@ static void lengths_and_weights_of_the_trade_are_read(void **state) {
 static void other_dimensions_and_defaults(void **state) {
     (void)state;
     const wanted rows[] = {
-        {"4850", {AP_DIM_LOAD, AP_UNIT_LB, AP_UNIT_NONE, '.'}, 4850 * 0.45359237, AP_UNIT_LB, 1},
-        {"6.25", {AP_DIM_LENGTH, AP_UNIT_M, AP_UNIT_NONE, '.'}, 6.25, AP_UNIT_M, 0.01},
-        {"2.5", {AP_DIM_LOAD, AP_UNIT_TON, AP_UNIT_LONG_TON, '.'}, 2.5 * 1016.0469088, AP_UNIT_LONG_TON, 0.1},
-        {"2 1/2", {AP_DIM_LOAD, AP_UNIT_US_TON, AP_UNIT_NONE, '.'}, 2.5 * 907.18474, AP_UNIT_US_TON, 0.5},
-        {"45", {AP_DIM_ANGLE, AP_UNIT_DEG, AP_UNIT_NONE, '.'}, 45, AP_UNIT_DEG, 1},
-        {"45\xC2\xB0", {AP_DIM_ANGLE, AP_UNIT_NONE, AP_UNIT_NONE, '.'}, 45, AP_UNIT_DEG, 1},
-        {"0.15", {AP_DIM_SHARE, AP_UNIT_NONE, AP_UNIT_NONE, '.'}, 0.15, AP_UNIT_ONE, 0.01},
-        {"15 %", {AP_DIM_SHARE, AP_UNIT_NONE, AP_UNIT_NONE, '.'}, 0.15, AP_UNIT_PERCENT, 1},
-        {"15", {AP_DIM_SHARE, AP_UNIT_PERCENT, AP_UNIT_NONE, '.'}, 0.15, AP_UNIT_PERCENT, 1},
-        {"28 kN", {AP_DIM_FORCE, AP_UNIT_NONE, AP_UNIT_NONE, '.'}, 28000, AP_UNIT_KN, 1},
-        {"6,400 lb", {AP_DIM_FORCE, AP_UNIT_NONE, AP_UNIT_NONE, '.'}, 6400 * 0.45359237 * 9.80665, AP_UNIT_LB, 1},
-        {"85 ft3", {AP_DIM_VOLUME, AP_UNIT_NONE, AP_UNIT_NONE, '.'}, 85 * 0.028316846592, AP_UNIT_FT3, 1},
-        {"1000 kg/m3", {AP_DIM_DENSITY, AP_UNIT_NONE, AP_UNIT_NONE, '.'}, 1000, AP_UNIT_KG_M3, 1},
+        {"4850", {AP_DIM_LOAD, AP_UNIT_LB, AP_UNIT_NONE, '.', false}, 4850 * 0.45359237, AP_UNIT_LB, 1},
+        {"6.25", {AP_DIM_LENGTH, AP_UNIT_M, AP_UNIT_NONE, '.', false}, 6.25, AP_UNIT_M, 0.01},
+        {"2.5", {AP_DIM_LOAD, AP_UNIT_TON, AP_UNIT_LONG_TON, '.', false}, 2.5 * 1016.0469088, AP_UNIT_LONG_TON, 0.1},
+        {"2 1/2", {AP_DIM_LOAD, AP_UNIT_US_TON, AP_UNIT_NONE, '.', false}, 2.5 * 907.18474, AP_UNIT_US_TON, 0.5},
+        {"45", {AP_DIM_ANGLE, AP_UNIT_DEG, AP_UNIT_NONE, '.', false}, 45, AP_UNIT_DEG, 1},
+        {"45\xC2\xB0", {AP_DIM_ANGLE, AP_UNIT_NONE, AP_UNIT_NONE, '.', false}, 45, AP_UNIT_DEG, 1},
+        {"0.15", {AP_DIM_SHARE, AP_UNIT_NONE, AP_UNIT_NONE, '.', false}, 0.15, AP_UNIT_ONE, 0.01},
+        {"15 %", {AP_DIM_SHARE, AP_UNIT_NONE, AP_UNIT_NONE, '.', false}, 0.15, AP_UNIT_PERCENT, 1},
+        {"15", {AP_DIM_SHARE, AP_UNIT_PERCENT, AP_UNIT_NONE, '.', false}, 0.15, AP_UNIT_PERCENT, 1},
+        {"28 kN", {AP_DIM_FORCE, AP_UNIT_NONE, AP_UNIT_NONE, '.', false}, 28000, AP_UNIT_KN, 1},
+        {"6,400 lb",
+         {AP_DIM_FORCE, AP_UNIT_NONE, AP_UNIT_NONE, '.', false},
+         6400 * 0.45359237 * 9.80665,
+         AP_UNIT_LB,
+         1},
+        {"85 ft3", {AP_DIM_VOLUME, AP_UNIT_NONE, AP_UNIT_NONE, '.', false}, 85 * 0.028316846592, AP_UNIT_FT3, 1},
+        {"1000 kg/m3", {AP_DIM_DENSITY, AP_UNIT_NONE, AP_UNIT_NONE, '.', false}, 1000, AP_UNIT_KG_M3, 1},
     };
     check_reads(rows, sizeof rows / sizeof rows[0]);
 }
@@ -148,7 +152,9 @@ static void what_is_not_one_quantity_is_refused_with_the_reason(void **state) {
         {"5.2 kg", LOAD(','), "decimal mark is a comma"},
         {"1,23,456 lb", LOAD('.'), "thousands"},
         {"1.234,567,8 lb", LOAD(0), "thousands"},
-        {"2 tons", {AP_DIM_LOAD, AP_UNIT_NONE, AP_UNIT_NONE, '.'}, "a ton may be 2,000 lb, 2,240 lb or 1,000 kg"},
+        {"2 tons",
+         {AP_DIM_LOAD, AP_UNIT_NONE, AP_UNIT_NONE, '.', false},
+         "a ton may be 2,000 lb, 2,240 lb or 1,000 kg"},
         {"4850", LOAD('.'), "'4850' has no unit, and neither the header nor the file gives one"},
         {"4850 stone", LOAD('.'), "'stone' is not a unit known here"},
         {"heavy", LOAD('.'), "it holds no number"},
@@ -178,6 +184,23 @@ static void what_is_not_one_quantity_is_refused_with_the_reason(void **state) {
     }
 }
 
+/* Where a setting or a profile can settle a bare ton, the remedy names both; elsewhere it says what to write. */
+static void a_bare_ton_is_settled_where_it_can_be(void **state) {
+    (void)state;
+    ap_quantity_rules rules = {.dim = AP_DIM_LOAD, .decimal = '.'};
+    ap_quantity got;
+    ap_refusal why;
+    assert_false(ap_quantity_read(&got, AP_STR_LIT("2.1 ton"), &rules, &why));
+    assert_non_null(strstr(why.remedy, "write short tons, long tons or tonnes"));
+    assert_null(strstr(why.remedy, "afterpick set"));
+    rules.ton_in_settings = true;
+    assert_false(ap_quantity_read(&got, AP_STR_LIT("2.1 ton"), &rules, &why));
+    assert_non_null(strstr(why.remedy, "'afterpick set ton short --why TEXT' (or long, tonne)"));
+    assert_non_null(strstr(why.remedy, "'ton short' in its profile"));
+    rules.ton = AP_UNIT_US_TON;
+    assert_true(ap_quantity_read(&got, AP_STR_LIT("2.1 ton"), &rules, &why));
+}
+
 /* Every whole number of eighths of an inch up to 30 ft, as feet and inches, comes back exactly. */
 static void feet_inches_round_trip(void **state) {
     (void)state;
@@ -204,7 +227,7 @@ static void feet_inches_round_trip(void **state) {
 /* A decimal number printed with its digits reads back as the nearest double: the C library's own reading. */
 static void numbers_are_read_as_the_nearest_double(void **state) {
     (void)state;
-    const ap_quantity_rules rules = {AP_DIM_LOAD, AP_UNIT_KG, AP_UNIT_NONE, '.'};
+    const ap_quantity_rules rules = {AP_DIM_LOAD, AP_UNIT_KG, AP_UNIT_NONE, '.', false};
     uint64_t seed = 42;
     for (int i = 0; i < 20000; i++) {
         char text[64];
@@ -270,6 +293,7 @@ int main(void) {
         cmocka_unit_test(lengths_and_weights_of_the_trade_are_read),
         cmocka_unit_test(other_dimensions_and_defaults),
         cmocka_unit_test(what_is_not_one_quantity_is_refused_with_the_reason),
+        cmocka_unit_test(a_bare_ton_is_settled_where_it_can_be),
         cmocka_unit_test(feet_inches_round_trip),
         cmocka_unit_test(numbers_are_read_as_the_nearest_double),
         cmocka_unit_test(units_in_headers),
