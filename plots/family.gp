@@ -47,7 +47,8 @@ signed(v) = sprintf('%s%.0f %%', v >= 0.5 ? '+' : v <= -0.5 ? '−' : '', abs(v)
 # A step of 1, 2 or 5 times a power of ten that cuts `span` into at most `parts`.
 step_power(x) = 10.0 ** floor(log10(x))
 step_round(x, p) = x <= 1.0001 * p ? p : x <= 2.0001 * p ? 2 * p : x <= 5.0001 * p ? 5 * p : 10 * p
-step(span, parts) = step_round(span / parts, step_power(span / parts))
+# Times 1.0: whole numbers would be divided as such, and a span of 2 in 8 parts be none.
+step(span, parts) = step_round(span * 1.0 / parts, step_power(span * 1.0 / parts))
 comma(v) = !(v >= 999.5) ? sprintf('%.0f', v) : comma(floor(floor(v + 0.5) / 1000.0)).sprintf(',%03.0f', floor(v + 0.5) - 1000 * floor(floor(v + 0.5) / 1000.0))
 picks_of(n) = comma(n).(n == 1 ? ' pick' : ' picks')
 # Statements for eval: tick marks with a real minus sign and a bare 0 %, or with thousands set off. Numbers only.

@@ -1,5 +1,7 @@
 #include "report/actions_page.h"
 
+#include "report/sentences.h"
+
 #include <inttypes.h>
 
 static ap_status read_effect(ap_action_line *line, const ap_roster *roster, ap_date until, ap_error *err) {
@@ -150,8 +152,10 @@ static ap_str answer(ap_doc *doc, const ap_action_list *list) {
     if (list->count == 0) {
         return AP_STR_LIT("No action was agreed yet: 'afterpick action add' keeps one.");
     }
-    return ap_doc_printf(doc, "%zu action%s: %zu open, %zu of them overdue; %zu done.", list->count,
-                         list->count == 1 ? "" : "s", list->open, list->overdue, list->done);
+    ap_str overdue = list->overdue ? ap_doc_printf(doc, "open (%zu overdue)", list->overdue) : AP_STR_LIT("open");
+    const ap_say_part parts[] = {{list->open, overdue.ptr, NULL}, {list->done, "done", NULL}};
+    return ap_doc_printf(doc, "%.*s: %.*s.", AP_STR_ARG(ap_say_count(doc, list->count, "action")),
+                         AP_STR_ARG(ap_say_parts(doc, parts, sizeof parts / sizeof *parts)));
 }
 
 void ap_actions_page(ap_doc *doc, const ap_action_list *list, ap_action_show show) {

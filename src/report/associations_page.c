@@ -1,5 +1,7 @@
 #include "report/associations_page.h"
 
+#include "report/sentences.h"
+
 ap_str ap_associations_answer(ap_doc *doc, const ap_associations *found) {
     if (found->count == 0) {
         return AP_STR_LIT("Too little is logged to compare how pieces parted.");
@@ -19,9 +21,10 @@ ap_str ap_associations_answer(ap_doc *doc, const ap_associations *found) {
     return ap_doc_printf(
         doc,
         "%zu of %zu comparisons show%s a difference that chance would seldom make; the clearest: %s in "
-        "%zu of %zu picks with %.*s, and in %zu of %zu with %s.",
-        differ, found->count + found->cut_off, differ == 1 ? "s" : "", ap_association_outcome(most->kind), most->hits,
-        most->picks, AP_STR_ARG(most->group), most->other_hits, most->others, ap_association_against(most->kind));
+        "%.*s of %zu picks with %.*s, and in %.*s of %zu with %s.",
+        differ, found->count + found->cut_off, differ == 1 ? "s" : "", ap_association_outcome(most->kind),
+        AP_STR_ARG(ap_say_or_none(doc, most->hits)), most->picks, AP_STR_ARG(most->group),
+        AP_STR_ARG(ap_say_or_none(doc, most->other_hits)), most->others, ap_association_against(most->kind));
 }
 
 static ap_str verdict_text(ap_doc *doc, const ap_association *a) {

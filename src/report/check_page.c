@@ -1,5 +1,7 @@
 #include "report/check_page.h"
 
+#include "report/sentences.h"
+
 bool ap_check_needs_person(const ap_check *check) {
     return check->damages || check->problems.rows_open || check->problems.conflicts_open || check->copies.lost_count ||
            check->kept.verdict == AP_KEPT_DIFFERS || check->rights_count || !check->gnuplot.draws_svg;
@@ -64,8 +66,11 @@ static void say_alert(void *context, const char *what, ap_str says) {
     ap_doc_alert(context, ap_str_from(what), AP_STR_NONE, says);
 }
 
-/* "1 log", "12 logs" */
+/* "no logs", "1 log", "12 logs" */
 static ap_str many(ap_doc *doc, int64_t count, const char *noun) {
+    if (count == 0) {
+        return ap_doc_printf(doc, "no %ss", noun);
+    }
     return ap_doc_printf(doc, "%.*s %s%s", AP_STR_ARG(ap_doc_count(doc, (double)count)), noun, count == 1 ? "" : "s");
 }
 
@@ -125,9 +130,13 @@ static void put_upkeep(ap_doc *doc, const ap_upkeep *upkeep) {
         ap_doc_paragraph(doc, AP_STR_LIT("No picks yet."));
         return;
     }
-    ap_doc_list_item(doc, ap_doc_printf(doc, "%zu of %zu picks not weighed", upkeep->unweighed, upkeep->picks));
-    ap_doc_list_item(doc,
-                     ap_doc_printf(doc, "%zu with a measured weight equal to the planned one", upkeep->repeats_plan));
+    ap_doc_list_item(doc, upkeep->unweighed
+                              ? ap_doc_printf(doc, "%zu of %zu picks not weighed", upkeep->unweighed, upkeep->picks)
+                              : AP_STR_LIT("every pick weighed"));
+    ap_doc_list_item(
+        doc, upkeep->repeats_plan
+                 ? ap_doc_printf(doc, "%zu with a measured weight equal to the planned one", upkeep->repeats_plan)
+                 : AP_STR_LIT("no measured weight equal to the planned one"));
     ap_doc_list_item(doc, ap_doc_printf(doc, "%.*s of one measured weight in %d or more picks of a job",
                                         AP_STR_ARG(many(doc, (int64_t)upkeep->run_count, "run")), AP_COPIED_LEAST));
     for (size_t i = 0; i < upkeep->run_count && i < AP_COPIED_SHOWN; i++) {

@@ -1,6 +1,7 @@
 #include "report/factors_page.h"
 
 #include "report/density_page.h"
+#include "report/sentences.h"
 
 static ap_date withdraw_on(const ap_factors_sheet *sheet) {
     return ap_date_add_months(sheet->made_on, AP_FACTORS_GOOD_FOR_MONTHS);
@@ -171,12 +172,13 @@ static void put_against(ap_doc *doc, const ap_factors_sheet *sheet) {
         return;
     }
     ap_doc_paragraph(
-        doc,
-        ap_doc_printf(doc,
-                      "Against %.*s of the chart at the planned radius: of %zu picks with a planned weight and "
-                      "capacity, %zu were planned above it; with these factors %zu would have been. As lifted, %zu "
-                      "of %zu weighed ones were.",
-                      AP_STR_ARG(sheet->against_words), a->judged, a->planned, a->factored, a->lifted, a->weighed));
+        doc, ap_doc_printf(doc,
+                           "Against %.*s of the chart at the planned radius: of %zu picks with a planned weight and "
+                           "capacity, %.*s were planned above it; with these factors %.*s would have been. As lifted, "
+                           "%.*s of %zu weighed ones were.",
+                           AP_STR_ARG(sheet->against_words), a->judged, AP_STR_ARG(ap_say_or_none(doc, a->planned)),
+                           AP_STR_ARG(ap_say_or_none(doc, a->factored)), AP_STR_ARG(ap_say_or_none(doc, a->lifted)),
+                           a->weighed));
 }
 
 static ap_str say_answer(ap_doc *doc, ap_arena *arena, const ap_factors_sheet *sheet) {

@@ -30,9 +30,16 @@ ap_str ap_say_findings_count(ap_doc *doc, const ap_findings_told *told) {
                                          " Of the certain ones the gravest %d of each kind are listed; %zu are "
                                          "counted only: look at a shorter period.",
                                          AP_FINDING_CERTAIN_MOST, left_out);
-    return ap_doc_printf(doc, "%zu certain and %zu likely finding%s in %.*s%.*s.%.*s", certain, likely,
-                         likely == 1 ? "" : "s", AP_STR_ARG(ap_say_count(doc, end - first, "pick")),
-                         AP_STR_ARG(settled), AP_STR_ARG(counted));
+    if (end == first) {
+        return AP_STR_LIT("No finding: the book holds no pick of this period.");
+    }
+    ap_str found = certain && likely  ? ap_doc_printf(doc, "%zu certain and %zu likely finding%s", certain, likely,
+                                                     likely == 1 ? "" : "s")
+                   : certain + likely ? ap_doc_printf(doc, "%zu %s finding%s", certain + likely,
+                                                      certain ? "certain" : "likely", certain + likely == 1 ? "" : "s")
+                                      : AP_STR_LIT("No finding");
+    return ap_doc_printf(doc, "%.*s in %.*s%.*s.%.*s", AP_STR_ARG(found),
+                         AP_STR_ARG(ap_say_count(doc, end - first, "pick")), AP_STR_ARG(settled), AP_STR_ARG(counted));
 }
 
 /* Under a heading that says so already. */

@@ -1,5 +1,7 @@
 #include "report/pick_page.h"
 
+#include "report/sentences.h"
+
 /* "limb, step": one column, so that a row fits a terminal. */
 static ap_str piece_and_cut(ap_doc *doc, const ap_roster *roster, const ap_fact *fact) {
     ap_str piece = ap_roster_label(roster, AP_BY_PIECE, ap_fact_group(fact, AP_BY_PIECE));
@@ -99,8 +101,11 @@ void ap_picks_page(ap_doc *doc, const ap_roster *roster, size_t first, size_t en
     for (size_t i = first; i < end; i++) {
         compared += roster->facts[i].compared == AP_COMPARED;
     }
-    ap_doc_answer(doc, ap_doc_printf(doc, "%zu pick%s, %zu with a planned and a measured weight. Weights are net.",
-                                     end - first, end - first == 1 ? "" : "s", compared));
+    ap_doc_answer(doc, end == first
+                           ? AP_STR_LIT("The book holds no such pick.")
+                           : ap_doc_printf(doc, "%.*s, %.*s with a planned and a measured weight. Weights are net.",
+                                           AP_STR_ARG(ap_say_count(doc, end - first, "pick")),
+                                           AP_STR_ARG(ap_say_or_none(doc, compared))));
     ap_table *table = begin_table(doc, "picks", "Picks", whole);
     ap_table_empty(table, AP_STR_LIT("no pick in this period"));
     for (size_t i = first; i < end; i++) {

@@ -1,6 +1,7 @@
 #include "report/problems_page.h"
 
 #include "report/pick_page.h"
+#include "report/sentences.h"
 
 static const char *const state_words[] = {
     [AP_PROBLEM_OPEN] = "set aside", [AP_PROBLEM_STORED_SINCE] = "since stored", [AP_PROBLEM_DROPPED] = "dropped"};
@@ -102,10 +103,12 @@ static void put_conflicts(ap_doc *doc, const ap_problems *problems, const ap_pro
 void ap_problems_page(ap_doc *doc, const ap_problems *problems, const ap_problem_filter *filter) {
     size_t rows = problems->rows_open;
     size_t conflicts = problems->conflicts_open;
+    const ap_say_part parts[] = {{rows, "row set aside", "rows set aside"},
+                                 {conflicts, "second reading", "second readings"}};
     ap_doc_answer(doc, rows + conflicts == 0
                            ? AP_STR_LIT("Nothing waits for a person.")
-                           : ap_doc_printf(doc, "For a person: %zu row%s set aside, %zu second reading%s.", rows,
-                                           rows == 1 ? "" : "s", conflicts, conflicts == 1 ? "" : "s"));
+                           : ap_doc_printf(doc, "For a person: %.*s.",
+                                           AP_STR_ARG(ap_say_parts(doc, parts, sizeof parts / sizeof *parts))));
     if (problems->row_count) {
         ap_doc_section(doc, 2, AP_STR_LIT("set-aside"), AP_STR_LIT("Rows set aside"));
         for (size_t i = 0; i < problems->row_count; i++) {

@@ -1,5 +1,7 @@
 #include "report/profile_page.h"
 
+#include "report/sentences.h"
+
 enum { PROBLEMS_SHOWN = 10 };
 
 static ap_str values_remark(ap_arena *arena, const ap_plan_column *column, bool also) {
@@ -137,6 +139,15 @@ static void put_problems(ap_doc *doc, const ap_intake_result *result) {
     }
 }
 
+static ap_str passed_over(ap_doc *doc, const ap_intake_file *file) {
+    const ap_say_part parts[] = {{(size_t)file->skipped, "by the profile", NULL},
+                                 {(size_t)file->blank, "blank", NULL},
+                                 {(size_t)file->totals, "total", "totals"},
+                                 {(size_t)file->headers, "heading", "headings"}};
+    ap_str says = ap_say_parts(doc, parts, sizeof parts / sizeof *parts);
+    return says.len ? says : AP_STR_LIT("nothing");
+}
+
 void ap_profile_check_page(ap_doc *doc, const ap_profile_check *check, const ap_intake_result *result) {
     const ap_intake_file *file = result->file_count ? &result->files[0] : NULL;
     if (check->samples_failed) {
@@ -148,12 +159,9 @@ void ap_profile_check_page(ap_doc *doc, const ap_profile_check *check, const ap_
                                          "%lld would be set aside, %lld in conflict.",
                                          (long long)file->counts.stored, (long long)file->counts.unchanged,
                                          (long long)file->counts.set_aside, (long long)file->counts.conflicts));
-        ap_doc_paragraph(doc, ap_doc_printf(doc,
-                                            "Read as %.*s; dates %.*s. Passed over: %lld by the profile, %lld "
-                                            "blank, %lld totals, %lld headings.",
-                                            AP_STR_ARG(file->dialect), AP_STR_ARG(file->date_order),
-                                            (long long)file->skipped, (long long)file->blank, (long long)file->totals,
-                                            (long long)file->headers));
+        ap_doc_paragraph(doc,
+                         ap_doc_printf(doc, "Read as %.*s; dates %.*s. Passed over: %.*s.", AP_STR_ARG(file->dialect),
+                                       AP_STR_ARG(file->date_order), AP_STR_ARG(passed_over(doc, file))));
     }
     put_samples(doc, check);
     if (check->column_count) {

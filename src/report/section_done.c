@@ -31,20 +31,29 @@ static void put_weighed_by(ap_doc *doc, const ap_review *r) {
                                  ways[i].words);
         }
     }
-    ap_doc_paragraph(doc, ap_doc_printf(doc, "%.*s%s%zu not weighed.", AP_STR_ARG(says), says.len ? "; " : "",
-                                        r->quality.unweighed));
+    if (r->quality.unweighed) {
+        says =
+            ap_doc_printf(doc, "%.*s%s%zu not weighed", AP_STR_ARG(says), says.len ? "; " : "", r->quality.unweighed);
+    }
+    if (says.len) {
+        ap_doc_paragraph(doc, ap_doc_printf(doc, "%.*s.", AP_STR_ARG(says)));
+    }
+}
+
+static ap_str named(ap_doc *doc, const char *before, size_t count, const char *one) {
+    return count ? ap_doc_printf(doc, "%s%.*s", before, AP_STR_ARG(ap_say_count(doc, count, one))) : AP_STR_LIT("");
 }
 
 void ap_section_done(ap_doc *doc, const ap_review *r) {
     size_t picks = r->end - r->first;
-    ap_doc_answer(doc,
-                  ap_doc_printf(doc, "%.*s in %.*s by %.*s with %.*s.", AP_STR_ARG(ap_say_count(doc, picks, "pick")),
-                                AP_STR_ARG(ap_say_count(doc, r->jobs, "job")),
-                                AP_STR_ARG(ap_say_count(doc, groups_named(&r->crews), "crew")),
-                                AP_STR_ARG(ap_say_count(doc, groups_named(&r->cranes), "crane"))));
     if (picks == 0) {
+        ap_doc_answer(doc, AP_STR_LIT("Nothing: the book holds no pick of this period."));
         return;
     }
+    ap_doc_answer(doc, ap_doc_printf(doc, "%.*s in %.*s%.*s%.*s.", AP_STR_ARG(ap_say_count(doc, picks, "pick")),
+                                     AP_STR_ARG(ap_say_count(doc, r->jobs, "job")),
+                                     AP_STR_ARG(named(doc, " by ", groups_named(&r->crews), "crew")),
+                                     AP_STR_ARG(named(doc, " with ", groups_named(&r->cranes), "crane"))));
     put_weighed_by(doc, r);
     const ap_column columns[] = {
         {.key = AP_STR_LIT("crew"), .label = AP_STR_LIT("crew"), .kind = AP_CELL_TEXT},

@@ -4,10 +4,6 @@
 
 enum { ALERTS = 5 };
 
-static ap_str count_or_none(ap_doc *doc, size_t count) {
-    return count ? ap_doc_printf(doc, "%zu", count) : AP_STR_LIT("none");
-}
-
 /* What is certain and yet does not come first, and what chance could make too: so that a first page without alerts
  * is not read as a month without findings. */
 static void put_others(ap_doc *doc, const ap_review *r) {
@@ -93,6 +89,13 @@ static size_t put_alerts_of_all_kinds(ap_doc *doc, const ap_review *r) {
     return a.found;
 }
 
+/* "3 could not be judged against the chart and 1 had no movement logged"; blank when every pick was and had. */
+static ap_str what_is_not_known(ap_doc *doc, const ap_quality *q) {
+    const ap_say_part parts[] = {{q->no_capacity, "could not be judged against the chart", NULL},
+                                 {q->no_movement, "had no movement logged", NULL}};
+    return ap_say_parts(doc, parts, sizeof parts / sizeof *parts);
+}
+
 static void put_alerts(ap_doc *doc, const ap_review *r) {
     size_t found = put_alerts_of_all_kinds(doc, r);
     size_t picks = r->end - r->first;
@@ -108,16 +111,14 @@ static void put_alerts(ap_doc *doc, const ap_review *r) {
                 "line or to have loaded a leg past its limit, and none was logged as a near miss or with damage; %.*s "
                 "could be judged against "
                 "the chart, and %.*s had a movement logged.",
-                picks, AP_STR_ARG(count_or_none(doc, judged)), AP_STR_ARG(count_or_none(doc, moved))));
+                picks, AP_STR_ARG(ap_say_or_none(doc, judged)), AP_STR_ARG(ap_say_or_none(doc, moved))));
     } else if (found == 0) {
         ap_doc_answer(
             doc, AP_STR_LIT("Nothing can be said: no pick could be judged against the chart and none has a movement "
                             "logged."));
     } else if (q->no_capacity || q->no_movement) {
-        ap_doc_paragraph(
-            doc,
-            ap_doc_printf(doc, "Of %.*s, %zu could not be judged against the chart and %zu had no movement logged.",
-                          AP_STR_ARG(ap_say_count(doc, picks, "pick")), q->no_capacity, q->no_movement));
+        ap_doc_paragraph(doc, ap_doc_printf(doc, "Of %.*s, %.*s.", AP_STR_ARG(ap_say_count(doc, picks, "pick")),
+                                            AP_STR_ARG(what_is_not_known(doc, q))));
     }
     put_others(doc, r);
 }
@@ -159,33 +160,45 @@ static void put_tiles(ap_doc *doc, const ap_review *r) {
                 ap_doc_printf(doc, "of %.*s with a movement logged", AP_STR_ARG(ap_say_count(doc, moved, "pick"))));
     ap_doc_tile(doc, AP_STR_LIT("not weighed"),
                 ap_doc_percent(doc, picks ? (double)r->quality.unweighed / (double)picks : NAN, 0),
-                ap_doc_printf(doc, "%zu of %zu picks", r->quality.unweighed, picks));
+                ap_doc_printf(doc, "%.*s of %zu picks", AP_STR_ARG(ap_say_or_none(doc, r->quality.unweighed)), picks));
+}
+
+static void add_doubt(ap_doc *doc, ap_str *doubts, ap_str doubt) {
+    *doubts = ap_doc_printf(doc, "%.*s%s%.*s", AP_STR_ARG(*doubts), doubts->len ? "; " : "", AP_STR_ARG(doubt));
 }
 
 static void put_doubts(ap_doc *doc, const ap_review *r) {
     const ap_quality *q = &r->quality;
     size_t picks = r->end - r->first;
-    ap_str doubts = ap_doc_printf(doc, "What not to trust: %zu of %.*s not weighed", q->unweighed,
-                                  AP_STR_ARG(ap_say_count(doc, picks, "pick")));
+    ap_str doubts = AP_STR_LIT("");
+    if (q->unweighed) {
+        add_doubt(
+            doc, &doubts,
+            ap_doc_printf(doc, "%zu of %.*s not weighed", q->unweighed, AP_STR_ARG(ap_say_count(doc, picks, "pick"))));
+    }
     if (q->rigging_assumed) {
-        doubts = ap_doc_printf(doc, "%.*s; block and slings from the setting on %.*s", AP_STR_ARG(doubts),
-                               AP_STR_ARG(ap_say_count(doc, q->rigging_assumed, "pick")));
+        add_doubt(doc, &doubts,
+                  ap_doc_printf(doc, "block and slings from the setting on %.*s",
+                                AP_STR_ARG(ap_say_count(doc, q->rigging_assumed, "pick"))));
     }
     if (q->repeats_plan) {
-        doubts = ap_doc_printf(doc, "%.*s; %.*s measured as planned to the last digit", AP_STR_ARG(doubts),
-                               AP_STR_ARG(ap_say_count(doc, q->repeats_plan, "pick")));
+        add_doubt(doc, &doubts,
+                  ap_doc_printf(doc, "%.*s measured as planned to the last digit",
+                                AP_STR_ARG(ap_say_count(doc, q->repeats_plan, "pick"))));
     }
+    const ap_say_part rows[] = {{(size_t)q->set_aside, "row of logs set aside", "rows of logs set aside"},
+                                {(size_t)q->conflicts, "in conflict", NULL}};
     if (q->set_aside || q->conflicts) {
-        doubts = ap_doc_printf(doc, "%.*s; rows of logs set aside: %lld, in conflict: %lld", AP_STR_ARG(doubts),
-                               (long long)q->set_aside, (long long)q->conflicts);
+        add_doubt(doc, &doubts, ap_say_parts(doc, rows, sizeof rows / sizeof *rows));
     }
     for (size_t c = 0; c < q->crew_count; c++) {
         if (q->crews[c].picks == 0) {
-            doubts =
-                ap_doc_printf(doc, "%.*s; crew %.*s logged nothing", AP_STR_ARG(doubts), AP_STR_ARG(q->crews[c].crew));
+            add_doubt(doc, &doubts, ap_doc_printf(doc, "crew %.*s logged nothing", AP_STR_ARG(q->crews[c].crew)));
         }
     }
-    ap_doc_paragraph(doc, ap_doc_printf(doc, "%.*s.", AP_STR_ARG(doubts)));
+    if (doubts.len) {
+        ap_doc_paragraph(doc, ap_doc_printf(doc, "What not to trust: %.*s.", AP_STR_ARG(doubts)));
+    }
 }
 
 /* What is overdue, and whether the figures of what was done have moved. */
@@ -213,6 +226,8 @@ static const char *to_do(ap_detector_id detector) {
         return "Before the cut: where will the piece go if a leg is slack, and who stands there?";
     case AP_DETECT_OVER_CHART:
         return "Ask the operator for the rated capacity at the cut and at set-down before the pick.";
+    case AP_DETECT_LEG:
+        return "Before the pick: what does each leg bear at its angle, and what does its tag allow with that hitch?";
     case AP_DETECT_HEAVIER_RUN:
         return "These keep coming in heavy: plan them heavier until the numbers are mended.";
     default:
@@ -221,13 +236,14 @@ static const char *to_do(ap_detector_id detector) {
 }
 
 size_t ap_review_messages(ap_review_message messages[AP_REVIEW_MESSAGES], ap_doc *doc, const ap_review *r) {
-    static const ap_detector_id order[AP_REVIEW_MESSAGES] = {AP_DETECT_TOWARD_PERSON, AP_DETECT_OVER_CHART,
-                                                             AP_DETECT_HEAVIER_RUN};
+    static const ap_detector_id order[] = {AP_DETECT_TOWARD_PERSON, AP_DETECT_OVER_CHART, AP_DETECT_LEG,
+                                           AP_DETECT_HEAVIER_RUN};
     size_t count = 0;
-    for (size_t d = 0; d < AP_REVIEW_MESSAGES; d++) {
+    for (size_t d = 0; d < sizeof order / sizeof *order && count < AP_REVIEW_MESSAGES; d++) {
         for (size_t i = 0; i < r->findings.count; i++) {
             const ap_finding *finding = &r->findings.items[i];
-            if (finding->detector == order[d] && !ap_finding_is_settled(finding)) {
+            bool told = finding->detector != AP_DETECT_LEG || (finding->reasons & AP_LEG_OVER);
+            if (finding->detector == order[d] && told && !ap_finding_is_settled(finding)) {
                 const char *name = r->roster->facts[finding->picks[0]].rest->name;
                 messages[count++] = (ap_review_message){
                     .says = ap_str_from(to_do(finding->detector)),
@@ -248,19 +264,20 @@ void ap_review_briefing(ap_doc *doc, const ap_review *r) {
         ap_doc_answer(doc, AP_STR_LIT("The book holds no pick of this period: there is nothing to brief on."));
     } else if (count == 0) {
         ap_doc_answer(doc,
-                      AP_STR_LIT("No message: no piece is logged as moving toward a person, none over chart, and no "
-                                 "group kept coming in heavy."));
+                      AP_STR_LIT("No message: no piece is logged as moving toward a person, none over chart, no leg is "
+                                 "worked out past its limit, and no group kept coming in heavy."));
     }
     for (size_t i = 0; i < count; i++) {
         ap_doc_message(doc, messages[i].says, messages[i].pick, messages[i].evidence);
     }
     if (picks) {
-        ap_doc_paragraph(doc,
-                         ap_doc_printf(doc,
-                                       "From %.*s. Of these, %zu could not be judged against the chart and %zu had "
-                                       "no movement logged: about them nothing is known.",
-                                       AP_STR_ARG(ap_say_count(doc, picks, "pick")), r->quality.no_capacity,
-                                       r->quality.no_movement));
+        ap_str unknown = what_is_not_known(doc, &r->quality);
+        ap_doc_paragraph(
+            doc, unknown.len
+                     ? ap_doc_printf(doc, "From %.*s. Of these, %.*s: about them nothing is known.",
+                                     AP_STR_ARG(ap_say_count(doc, picks, "pick")), AP_STR_ARG(unknown))
+                     : ap_doc_printf(doc, "From %.*s, each judged against the chart and with a movement logged.",
+                                     AP_STR_ARG(ap_say_count(doc, picks, "pick"))));
     }
     ap_doc_caution(doc, ap_str_from(ap_say_caution));
 }

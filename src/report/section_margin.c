@@ -129,6 +129,20 @@ static void put_picks(ap_doc *doc, const ap_review *r) {
     }
 }
 
+/* "none was over chart and 2 more past 85 %": what is over chart is always said, the bands below only where something is in them. */
+static ap_str say_bands(ap_doc *doc, const margin_count *n, const ap_settings *settings) {
+    ap_str past_stop = ap_doc_printf(doc, "more past %.0f %%", settings->band_stop * 100);
+    ap_str past_watch = ap_doc_printf(doc, "more past %.0f %%", settings->band_watch * 100);
+    const ap_say_part bands[] = {{n->stop, past_stop.ptr, NULL}, {n->watch, past_watch.ptr, NULL}};
+    ap_str below = ap_say_parts(doc, bands, sizeof bands / sizeof *bands);
+    if (n->over == 0 && below.len == 0) {
+        return ap_doc_printf(doc, "none was past %.0f %% of rated capacity", settings->band_watch * 100);
+    }
+    return ap_doc_printf(doc, "%.*s %s over chart%s%.*s%s", AP_STR_ARG(ap_say_or_none(doc, n->over)),
+                         n->over > 1 ? "were" : "was", below.len ? "; " : "", AP_STR_ARG(below),
+                         below.len ? " of rated capacity" : "");
+}
+
 void ap_section_margin(ap_doc *doc, const ap_review *r) {
     margin_count n = count_margins(r);
     const ap_settings *settings = &r->roster->settings;
@@ -137,13 +151,8 @@ void ap_section_margin(ap_doc *doc, const ap_review *r) {
             doc, AP_STR_LIT("No pick could be judged: a measured weight and a rated capacity are needed together."));
         return;
     }
-    ap_doc_answer(
-        doc,
-        ap_doc_printf(doc,
-                      "Of %zu picks that could be judged, %zu %s over chart, %zu more past %.0f %% and %zu more past "
-                      "%.0f %% of rated capacity.",
-                      n.judged, n.over, n.over == 1 ? "was" : "were", n.stop, settings->band_stop * 100, n.watch,
-                      settings->band_watch * 100));
+    ap_doc_answer(doc, ap_doc_printf(doc, "Of %zu picks that could be judged, %.*s.", n.judged,
+                                     AP_STR_ARG(say_bands(doc, &n, settings))));
     if (n.lost_pick != SIZE_MAX) {
         const ap_fact *fact = &r->roster->facts[n.lost_pick];
         /* A zero out of nothing would be read as good news. */

@@ -13,16 +13,19 @@ void ap_section_method(ap_doc *doc, const ap_review *r) {
     ap_str fitted = spread->assumed ? AP_STR_LIT("here no spread could be fitted, .15 is assumed")
                                     : ap_doc_printf(doc, "here sd %.3f between trees, %.3f within, MAD %.3f",
                                                     spread->tree_sd, spread->rest_sd, spread->robust_sd);
+    ap_str drawn = r->chance.replications
+                       ? ap_doc_printf(doc, "%zu simulated periods", r->chance.replications)
+                       : AP_STR_LIT("simulated periods (here none was drawn: there was nothing to look for)");
     ap_doc_list_item(
         doc,
         ap_doc_printf(
             doc,
-            "False alarms of rows and sums: %zu simulated periods with the variances between and within trees by "
+            "False alarms of rows and sums: %.*s with the variances between and within trees by "
             "analysis of variance about the mean of species and cut (%.*s), drawn given the fitted sums of squares "
             "(Engen and Lillegard 1997); independent picks: (1 - p^m) / ((1 - p) "
             "p^m) for rows (Feller, An Introduction to Probability Theory I, XIII.7), Brook and Evans 1972 for the "
             "clipped CUSUM.",
-            r->chance.replications, AP_STR_ARG(fitted)));
+            AP_STR_ARG(drawn), AP_STR_ARG(fitted)));
     ap_doc_list_item(
         doc, AP_STR_LIT("Heavy surprise: distance above the median of species and cut, the pick itself taken out of "
                         "median and spread (Cook and Weisberg 1982, deleted residual); the number to expect is picks "

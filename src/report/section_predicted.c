@@ -58,10 +58,11 @@ static ap_str say_direction(ap_doc *doc, const ap_predicted *p) {
     stayed = p->table[AP_GOES_UP][AP_GOES_STAYS] + p->table[AP_GOES_DOWN][AP_GOES_STAYS];
     ap_str moved =
         ap_doc_printf(doc,
-                      "Of %zu picks with an end that was to go %.*s or more, %zu are logged as having stayed "
-                      "or settled; of %zu that were to stay, %zu moved.",
-                      to_move, AP_STR_ARG(ap_doc_quantity(doc, AP_DIM_LENGTH, AP_PREDICTED_STAYS_M, false)), stayed,
-                      to_stay, to_stay - p->table[AP_GOES_STAYS][AP_GOES_STAYS]);
+                      "Of %zu picks with an end that was to go %.*s or more, %.*s are logged as having stayed "
+                      "or settled; of %zu that were to stay, %.*s moved.",
+                      to_move, AP_STR_ARG(ap_doc_quantity(doc, AP_DIM_LENGTH, AP_PREDICTED_STAYS_M, false)),
+                      AP_STR_ARG(ap_say_or_none(doc, stayed)), to_stay,
+                      AP_STR_ARG(ap_say_or_none(doc, to_stay - p->table[AP_GOES_STAYS][AP_GOES_STAYS])));
     if (p->direction.of == 0) {
         return moved;
     }
@@ -77,9 +78,10 @@ void ap_predicted_put(ap_doc *doc, const ap_review *r) {
     ap_doc_section(doc, 3, AP_STR_LIT("predicted"), AP_STR_LIT("Worked out against seen"));
     if (p->pair_count == 0) {
         ap_doc_paragraph(doc, ap_doc_printf(doc,
-                                            "No pick up to now can be compared: %zu have a movement logged, %zu have "
+                                            "No pick up to now can be compared: %.*s have a movement logged, %.*s have "
                                             "slings, lean and states logged well enough to work one out.",
-                                            p->logged, p->predicted));
+                                            AP_STR_ARG(ap_say_or_none(doc, p->logged)),
+                                            AP_STR_ARG(ap_say_or_none(doc, p->predicted))));
         return;
     }
     ap_doc_answer(doc, say_direction(doc, p));
@@ -91,10 +93,10 @@ void ap_predicted_put(ap_doc *doc, const ap_review *r) {
         doc,
         ap_doc_printf(doc,
                       "All %zu picks up to the end of the period: %zu with a movement worked out, %zu with one "
-                      "logged, %zu with both, of which %zu name no direction (a swing, roll or drop). With staying "
+                      "logged, %zu with both, of which %.*s name no direction (a swing, roll or drop). With staying "
                       "counted as an answer %.*s agree; by chance alone %.*s. Stays means that neither end goes %.*s.",
-                      p->picks, p->predicted, p->logged, p->both, p->other, AP_STR_ARG(share(doc, &p->all)),
-                      AP_STR_ARG(ap_doc_percent(doc, p->all.by_chance, 0)),
+                      p->picks, p->predicted, p->logged, p->both, AP_STR_ARG(ap_say_or_none(doc, p->other)),
+                      AP_STR_ARG(share(doc, &p->all)), AP_STR_ARG(ap_doc_percent(doc, p->all.by_chance, 0)),
                       AP_STR_ARG(ap_doc_quantity(doc, AP_DIM_LENGTH, AP_PREDICTED_STAYS_M, false))));
     ap_doc_paragraph(
         doc, AP_STR_LIT("Interval: Clopper and Pearson, the picks taken as independent, which those of one tree "

@@ -68,23 +68,26 @@ void ap_section_quality(ap_doc *doc, const ap_review *r) {
                       ? ap_doc_printf(doc, "in the whole book %lld rows are set aside and %lld in conflict",
                                       (long long)q->set_aside, (long long)q->conflicts)
                       : AP_STR_LIT("in the whole book no row is set aside or in conflict");
-    ap_doc_answer(doc, ap_doc_printf(doc, "%zu of %zu picks of this period were not weighed; %.*s.", q->unweighed,
-                                     picks, AP_STR_ARG(rows)));
-    ap_doc_list_item(
-        doc,
-        ap_doc_printf(
-            doc, "Weights that repeat the plan to the last digit: %zu. A piece seldom weighs just what was planned.",
-            q->repeats_plan));
+    ap_str weighed = q->unweighed
+                         ? ap_doc_printf(doc, "%zu of %zu picks of this period were not weighed", q->unweighed, picks)
+                         : AP_STR_LIT("Every pick of this period was weighed");
+    ap_doc_answer(doc, ap_doc_printf(doc, "%.*s; %.*s.", AP_STR_ARG(weighed), AP_STR_ARG(rows)));
+    ap_doc_list_item(doc, q->repeats_plan
+                              ? ap_doc_printf(doc,
+                                              "Weights that repeat the plan to the last digit: %zu. A piece seldom "
+                                              "weighs just what was planned.",
+                                              q->repeats_plan)
+                              : AP_STR_LIT("Weights that repeat the plan to the last digit: none."));
     ap_doc_list_item(
         doc, ap_doc_printf(doc, "Weight of block and slings not logged, taken as %.*s from the setting: %.*s.",
                            AP_STR_ARG(ap_doc_quantity(doc, AP_DIM_LOAD, r->roster->settings.block_weight_kg, false)),
-                           AP_STR_ARG(ap_say_count(doc, q->rigging_assumed, "pick"))));
+                           AP_STR_ARG(ap_say_count_or_none(doc, q->rigging_assumed, "pick"))));
     put_cranes(doc, r);
     ap_doc_list_item(
         doc, ap_doc_printf(doc, "Could not be judged against the chart, for want of a weight or a capacity: %.*s.",
-                           AP_STR_ARG(ap_say_count(doc, q->no_capacity, "pick"))));
+                           AP_STR_ARG(ap_say_count_or_none(doc, q->no_capacity, "pick"))));
     ap_doc_list_item(doc, ap_doc_printf(doc, "Movement at separation not logged: %.*s.",
-                                        AP_STR_ARG(ap_say_count(doc, q->no_movement, "pick"))));
+                                        AP_STR_ARG(ap_say_count_or_none(doc, q->no_movement, "pick"))));
     if (q->blank_crew) {
         ap_doc_list_item(
             doc, ap_doc_printf(doc, "Crew not logged: %.*s.", AP_STR_ARG(ap_say_count(doc, q->blank_crew, "pick"))));

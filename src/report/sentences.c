@@ -104,6 +104,33 @@ ap_str ap_say_count(ap_doc *doc, size_t count, const char *one) {
     return ap_doc_printf(doc, "%.*s %s%s", AP_STR_ARG(ap_doc_count(doc, (double)count)), one, count == 1 ? "" : "s");
 }
 
+ap_str ap_say_or_none(ap_doc *doc, size_t count) {
+    return count ? ap_doc_count(doc, (double)count) : AP_STR_LIT("none");
+}
+
+ap_str ap_say_count_or_none(ap_doc *doc, size_t count, const char *one) {
+    return count ? ap_say_count(doc, count, one) : AP_STR_LIT("none");
+}
+
+ap_str ap_say_parts(ap_doc *doc, const ap_say_part *parts, size_t count) {
+    size_t left = 0;
+    for (size_t i = 0; i < count; i++) {
+        left += parts[i].count > 0;
+    }
+    ap_str says = AP_STR_LIT("");
+    for (size_t i = 0; i < count; i++) {
+        if (parts[i].count) {
+            const char *words = parts[i].count == 1 || !parts[i].many ? parts[i].one : parts[i].many;
+            words = words ? words : ""; /* out of memory: the page says so at its end */
+            left--;
+            const char *between = says.len == 0 ? "" : left ? ", " : " and ";
+            says = ap_doc_printf(doc, "%.*s%s%.*s %s", AP_STR_ARG(says), between,
+                                 AP_STR_ARG(ap_doc_count(doc, (double)parts[i].count)), words);
+        }
+    }
+    return says;
+}
+
 ap_str ap_say_error(ap_doc *doc, const ap_roster *roster, const ap_weight_table *table) {
     const ap_weight_group *all = &table->all;
     if (all->picks == 0) {

@@ -28,6 +28,19 @@ ap_str ap_say_ratio_short(ap_arena *arena, double ratio);
 ap_str ap_say_signed(ap_arena *arena, double ratio);
 /* "1 pick", "1,204 picks". */
 ap_str ap_say_count(ap_doc *doc, size_t count, const char *one);
+/* "none", "1", "1,204". */
+ap_str ap_say_or_none(ap_doc *doc, size_t count);
+/* "none", "1 pick", "1,204 picks". */
+ap_str ap_say_count_or_none(ap_doc *doc, size_t count, const char *one);
+
+typedef struct ap_say_part {
+    size_t count;
+    const char *one;  /* "was over chart" */
+    const char *many; /* "were over chart"; NULL: as for one */
+} ap_say_part;
+
+/* "3 could not be judged and 1 had no movement logged": a part that counts nothing is not said; blank when none counts. */
+ap_str ap_say_parts(ap_doc *doc, const ap_say_part *parts, size_t count);
 /* The one sentence on an error table: typical error with interval, share heavier, counts. */
 ap_str ap_say_error(ap_doc *doc, const ap_roster *roster, const ap_weight_table *table);
 /* "88 picks were not compared: 80 not weighed, 8 without a plan"; none when all were. */

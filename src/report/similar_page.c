@@ -73,11 +73,16 @@ void ap_similar_put(ap_doc *doc, const ap_roster *roster, size_t fact, const ap_
         ap_doc_paragraph(doc, say_standing(doc, &roster->facts[fact], similar));
     }
     if (similar->moved_logged) {
+        ap_str moved = similar->moved ? ap_doc_printf(doc, "%zu of %zu with a movement logged did not stay still",
+                                                      similar->moved, similar->moved_logged)
+                       : similar->moved_logged == 1
+                           ? AP_STR_LIT("The one with a movement logged stayed still")
+                           : ap_doc_printf(doc, "All %zu with a movement logged stayed still", similar->moved_logged);
+        ap_str missed = similar->near_misses == 0 ? AP_STR_LIT("none was")
+                                                  : ap_doc_printf(doc, "%zu %s", similar->near_misses,
+                                                                  similar->near_misses == 1 ? "was" : "were");
         ap_doc_paragraph(
-            doc,
-            ap_doc_printf(doc, "%zu of %zu with a movement logged did not stay still; %zu %s logged as a near miss.",
-                          similar->moved, similar->moved_logged, similar->near_misses,
-                          similar->near_misses == 1 ? "was" : "were"));
+            doc, ap_doc_printf(doc, "%.*s; %.*s logged as a near miss.", AP_STR_ARG(moved), AP_STR_ARG(missed)));
     }
     put_table(doc, roster, similar);
 }
