@@ -7,6 +7,7 @@ cd "$(dirname "$0")/../.."
 BUILD=${BUILD:-build/release}
 AFTERPICK=$BUILD/afterpick
 TIMED=$BUILD/tests/bench/timed
+TIMES=${TIMES:-3}
 work=$(mktemp -d "${TMPDIR:-/tmp}/afterpick-error-XXXXXX")
 trap 'rm -rf "$work"' EXIT INT TERM
 bad=0
@@ -25,11 +26,8 @@ print(log.groupby(["species", "cut"]).ratio.agg(["count", "median", "mean", "std
 print(log.groupby(log.date.str[:7]).ratio.agg(["count", "median", "std"]))
 PY
 
-for rows in 10000 100000 1000000; do
-    "$BUILD/tests/bench/make_log" "$rows" >"$work/log.csv"
-    rm -rf "$work"/crew.book*
-    "$AFTERPICK" init "$work/crew.book" --quiet
-    "$AFTERPICK" import "$work/log.csv" --book "$work/crew.book" --quiet >/dev/null || { echo 'the import failed'; exit 1; }
+# The three commands one after the other: $total seconds, and a line of the parts.
+run_ours() {
     total=0
     line=
     for command in 'weights --by species,cut' factors trend; do
@@ -38,11 +36,19 @@ for rows in 10000 100000 1000000; do
         read -r wall cpu rss <"$work/ours"
         total=$(awk -v a="$total" -v b="$wall" 'BEGIN { printf "%.3f", a + b }')
         line="$line, ${command%% *} $wall s ($rss KiB)"
-        if [ "$rows" -eq 1000000 ] && [ "$rss" -gt 262144 ]; then
+        if [ "$rss" -gt 262144 ]; then
             echo "${command%% *}: peak memory $rss KiB is above 256 MiB"
             bad=1
         fi
     done
+}
+
+for rows in 10000 100000 1000000; do
+    "$BUILD/tests/bench/make_log" "$rows" >"$work/log.csv"
+    rm -rf "$work"/crew.book*
+    "$AFTERPICK" init "$work/crew.book" --quiet
+    "$AFTERPICK" import "$work/log.csv" --book "$work/crew.book" --quiet >/dev/null || { echo 'the import failed'; exit 1; }
+    run_ours
     each=$(awk -v t="$total" -v n="$rows" 'BEGIN { printf "%.2f", 1e6 * t / n }')
     echo "$rows picks: ${line#, }; together $total s, $each microseconds a pick"
 done
@@ -50,9 +56,17 @@ if [ -z "$python" ]; then
     echo 'beside pandas: not run (no pandas)'
     exit $bad
 fi
-"$TIMED" 1 "$work/theirs" "$python" "$work/group.py" "$work/log.csv" >/dev/null || { echo 'the pandas script failed'; exit 1; }
-read -r wall cpu rss <"$work/theirs"
-ratio=$(awk -v a="$total" -v b="$wall" 'BEGIN { printf "%.2f", a / b }')
-echo "pandas reads and groups the log in $wall s ($rss KiB); ratio $ratio"
-awk -v r="$ratio" 'BEGIN { exit !(r <= 0.25) }' || { echo "the ratio is above 0.25"; bad=1; }
+ratios=
+for round in $(seq "$TIMES"); do
+    [ "$round" -eq 1 ] || run_ours # the first time is the one right after the import
+    "$TIMED" 1 "$work/theirs" "$python" "$work/group.py" "$work/log.csv" >/dev/null || { echo 'the pandas script failed'; exit 1; }
+    read -r wall cpu rss <"$work/theirs"
+    ratio=$(awk -v a="$total" -v b="$wall" 'BEGIN { printf "%.3f", a / b }')
+    echo "round $round: $total s; pandas reads and groups the log in $wall s ($rss KiB); ratio $ratio"
+    ratios="$ratios $ratio"
+done
+# shellcheck disable=SC2086
+median=$(printf '%s\n' $ratios | sort -n | sed -n "$((TIMES / 2 + 1))p")
+echo "weights, factors and trend beside pandas, median of $TIMES: $median"
+awk -v r="$median" 'BEGIN { exit !(r <= 0.25) }' || { echo 'the ratio is above 0.25'; bad=1; }
 exit $bad
