@@ -69,7 +69,7 @@ static ap_status take_labels(void *context, int64_t chunk, int64_t picks, ap_str
     (void)chunk;
     loading *load = context;
     uint64_t ids[AP_COLUMN_MOST];
-    ap_str kept = ap_arena_str(&load->scratch, bytes); /* the texts are views on it */
+    ap_str kept = ap_arena_str(&load->roster->arena, bytes); /* the texts, and the labels they become, are views on it */
     ap_column_reader reader = {(const unsigned char *)kept.ptr, (const unsigned char *)kept.ptr + kept.len, false};
     bool good = kept.ptr && fits(load, picks) && ap_column_get(ids, &reader, (size_t)picks, sizeof *ids);
     for (int64_t i = 0; good && i < picks; i++) {
@@ -81,7 +81,7 @@ static ap_status take_labels(void *context, int64_t chunk, int64_t picks, ap_str
         ap_str text = AP_STR_NONE;
         good = ap_fact_unpack_count(&count, &reader);
         for (uint32_t i = 0; good && i < count; i++) {
-            good = ap_fact_unpack_text(&text, &reader) && add_text(load, t, text);
+            good = ap_fact_unpack_text(&text, &reader) && !ap_str_is_blank(text) && add_text(load, t, text);
         }
     }
     load->at += good ? (size_t)picks : 0;
@@ -242,7 +242,7 @@ static uint32_t number_label(loading *load, size_t t, uint32_t text) {
     if (text && !*label) {
         ap_str words = load->texts[t][text];
         *label = by == AP_BY_ESTIMATOR ? ap_label_person(load->labeller, by, words)
-                                       : ap_intern_add(roster->labels[by], words);
+                                       : ap_intern_append(roster->labels[by], words);
     }
     return text ? *label : 0;
 }

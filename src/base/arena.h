@@ -31,7 +31,10 @@ typedef struct ap_intern ap_intern;
 ap_intern *ap_intern_new(ap_arena *arena);
 uint32_t ap_intern_add(ap_intern *set, ap_str str); /* 0 for blank or when memory is out */
 bool ap_intern_reserve(ap_intern *set, uint32_t count); /* room for so many at once; false when there is none */
-uint32_t ap_intern_find(const ap_intern *set, ap_str str);
+/* A text that is not in the set, not blank, and outlives it: no copy is made, and it is looked up by nothing before the first search. 0
+ * when memory is out. */
+uint32_t ap_intern_append(ap_intern *set, ap_str str);
+uint32_t ap_intern_find(ap_intern *set, ap_str str);
 ap_str ap_intern_get(const ap_intern *set, uint32_t number);
 uint32_t ap_intern_count(const ap_intern *set);
 

@@ -13,6 +13,7 @@ struct ap_intern {
     entry *entries; /* entries[0] is "blank" */
     uint32_t *slots;
     uint32_t count;
+    uint32_t placed;   /* those that have a slot: the first ones */
     uint32_t capacity; /* of entries; slots are twice as many */
 };
 
@@ -47,6 +48,16 @@ static uint32_t *slot_of(const ap_intern *set, ap_str str, uint32_t hash) {
     return &set->slots[at];
 }
 
+/* Slots for what was appended. */
+static void place_rest(ap_intern *set) {
+    while (set->placed < set->count) {
+        entry *next = &set->entries[++set->placed];
+        next->hash = (uint32_t)ap_str_hash(text_of(next));
+        uint32_t *slot = slot_of(set, text_of(next), next->hash);
+        *slot = *slot ? *slot : set->placed;
+    }
+}
+
 static bool grow(ap_intern *set, uint32_t capacity) {
     if (capacity > LAST_CAPACITY) {
         return false;
@@ -60,7 +71,7 @@ static bool grow(ap_intern *set, uint32_t capacity) {
     set->entries = entries;
     set->slots = slots;
     set->capacity = capacity;
-    for (uint32_t number = 1; number <= set->count; number++) {
+    for (uint32_t number = 1; number <= set->placed; number++) {
         *slot_of(set, text_of(&entries[number]), entries[number].hash) = number;
     }
     return true;
@@ -70,6 +81,7 @@ uint32_t ap_intern_add(ap_intern *set, ap_str str) {
     if (ap_str_is_blank(str) || str.len > UINT32_MAX) {
         return 0;
     }
+    place_rest(set);
     uint32_t hash = (uint32_t)ap_str_hash(str);
     uint32_t *slot = slot_of(set, str, hash);
     if (*slot != 0) {
@@ -86,7 +98,15 @@ uint32_t ap_intern_add(ap_intern *set, ap_str str) {
         return 0;
     }
     set->entries[++set->count] = (entry){copy.ptr, (uint32_t)copy.len, hash};
-    *slot = set->count;
+    *slot = set->placed = set->count;
+    return set->count;
+}
+
+uint32_t ap_intern_append(ap_intern *set, ap_str str) {
+    if (str.len > UINT32_MAX || (set->count + 1 >= set->capacity && !grow(set, set->capacity * 2))) {
+        return 0;
+    }
+    set->entries[++set->count] = (entry){str.ptr, (uint32_t)str.len, 0};
     return set->count;
 }
 
@@ -98,7 +118,8 @@ bool ap_intern_reserve(ap_intern *set, uint32_t count) {
     return capacity == set->capacity || grow(set, capacity);
 }
 
-uint32_t ap_intern_find(const ap_intern *set, ap_str str) {
+uint32_t ap_intern_find(ap_intern *set, ap_str str) {
+    place_rest(set);
     return ap_str_is_blank(str) ? 0 : *slot_of(set, str, (uint32_t)ap_str_hash(str));
 }
 

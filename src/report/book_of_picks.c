@@ -44,7 +44,7 @@ static void add_written_up(ap_intern *names, const ap_writeup *writeups, size_t 
     }
 }
 
-static void mark(uint8_t *why, const ap_review *r, const ap_intern *written_up) {
+static void mark(uint8_t *why, const ap_review *r, ap_intern *written_up) {
     for (size_t f = 0; f < r->findings.count; f++) {
         const ap_finding *finding = &r->findings.items[f];
         for (size_t p = 0; p < finding->pick_count; p++) {

@@ -122,6 +122,30 @@ static void interning(void **state) {
     ap_arena_release(&arena);
 }
 
+/* Appended texts have their numbers at once and are found as if they had been added, also between others and past the room there was. */
+static void appended_texts_are_found(void **state) {
+    (void)state;
+    enum { COUNT = 300 };
+    static char names[COUNT][16];
+    ap_arena arena;
+    ap_arena_init(&arena, 1 << 20);
+    ap_intern *set = ap_intern_new(&arena);
+    assert_non_null(set);
+    for (uint32_t i = 1; i < COUNT; i++) {
+        snprintf(names[i], sizeof names[i], "tree %u", i);
+        uint32_t number =
+            i % 7 == 0 ? ap_intern_add(set, ap_str_from(names[i])) : ap_intern_append(set, ap_str_from(names[i]));
+        assert_int_equal(number, i);
+    }
+    assert_ptr_equal(ap_intern_get(set, 5).ptr, names[5]); /* no copy */
+    for (uint32_t i = 1; i < COUNT; i++) {
+        assert_int_equal(ap_intern_find(set, ap_str_from(names[i])), i);
+        assert_int_equal(ap_intern_add(set, ap_str_from(names[i])), i);
+    }
+    assert_int_equal(ap_intern_count(set), COUNT - 1);
+    ap_arena_release(&arena);
+}
+
 static void interning_out_of_room(void **state) {
     (void)state;
     ap_arena arena;
@@ -156,6 +180,7 @@ int main(void) {
         cmocka_unit_test(bound_holds),
         cmocka_unit_test(copies),
         cmocka_unit_test(interning),
+        cmocka_unit_test(appended_texts_are_found),
         cmocka_unit_test(interning_out_of_room),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
