@@ -12,6 +12,7 @@ typedef struct ap_book ap_book;
 
 typedef enum ap_book_mode {
     AP_BOOK_READ,  /* a report: nothing is changed, migrations are refused with the remedy */
+    AP_BOOK_AS_IS, /* the same for an older book too: to copy it, or to look at its tables */
     AP_BOOK_WRITE, /* migrates an older book first */
     AP_BOOK_CREATE /* makes a new file, refuses an existing one; schema and seeds in one transaction */
 } ap_book_mode;

@@ -27,8 +27,16 @@ struct ap_book {
     struct ap_species_index *species;
 };
 
+/* It was opened so that nothing is changed. */
+bool ap_book_only_reads(const ap_book *book);
+
 /* Where tests put a file system that fails: the name of a registered SQLite VFS, NULL = the usual one. */
 void ap_book_set_vfs(const char *name);
+const char *ap_book_vfs(void);
+/* A path that SQLite takes for nothing else; to be freed. */
+char *ap_book_plain_path(const char *path);
+/* Pages that a copy takes over at a time; tests make it few. */
+void ap_book_set_copy_step(int pages);
 /* How long a writer waits for another; tests make it short. */
 void ap_book_set_busy_wait(int milliseconds);
 

@@ -70,13 +70,18 @@ static ap_status promise_check(int *troubles, ap_buf *says, ap_book *book, ap_er
     return status;
 }
 
-ap_status ap_book_check_integrity(int *troubles, ap_buf *says, ap_book *book, ap_error *err) {
+ap_status ap_book_check_file(int *troubles, ap_buf *says, ap_book *book, ap_error *err) {
     *troubles = 0;
     ap_status status = file_check(troubles, says, book, err);
     /* A damaged file cannot be asked about its content. */
     if (status == AP_OK && *troubles == 0) {
         status = reference_check(troubles, says, book, err);
     }
+    return status == AP_OK ? ap_buf_check(says, "the check", err) : status;
+}
+
+ap_status ap_book_check_integrity(int *troubles, ap_buf *says, ap_book *book, ap_error *err) {
+    ap_status status = ap_book_check_file(troubles, says, book, err);
     if (status == AP_OK && *troubles == 0) {
         status = promise_check(troubles, says, book, err);
     }

@@ -193,7 +193,7 @@ bool ap_book_kept_begin(ap_book *book) {
 bool ap_book_kept_end(ap_book *book, ap_status status) {
     bool stored = status == AP_OK && sqlite3_exec(book->db, "COMMIT", NULL, NULL, NULL) == SQLITE_OK;
     ap_book_rollback(book);
-    if (book->mode == AP_BOOK_READ) {
+    if (ap_book_only_reads(book)) {
         sqlite3_exec(book->db, "PRAGMA query_only = ON", NULL, NULL, NULL);
     }
     ap_book_wait_as_usual(book);

@@ -18,6 +18,14 @@ void ap_book_set_vfs(const char *name) {
     vfs_name = name;
 }
 
+const char *ap_book_vfs(void) {
+    return vfs_name;
+}
+
+bool ap_book_only_reads(const ap_book *book) {
+    return book->mode == AP_BOOK_READ || book->mode == AP_BOOK_AS_IS;
+}
+
 void ap_book_set_busy_wait(int milliseconds) {
     busy_wait_ms = milliseconds;
 }
@@ -105,7 +113,7 @@ static ap_status make_file(const char *path, ap_error *err) {
 }
 
 /* SQLite reads meaning into names such as ":memory:" and "file:x?mode=ro"; a path is a path. */
-static char *plain_path(const char *path) {
+char *ap_book_plain_path(const char *path) {
     bool special = path[0] == ':' || strncmp(path, "file:", 5) == 0;
     size_t size = strlen(path) + 3;
     char *copy = malloc(size);
@@ -117,7 +125,7 @@ static char *plain_path(const char *path) {
 
 /* KiB of pages. A sort may take as much again, and reports sort. A wish: SQLite works with any. */
 void ap_book_cache_as_usual(ap_book *book) {
-    bool reads = book->mode == AP_BOOK_READ;
+    bool reads = ap_book_only_reads(book);
     sqlite3_exec(book->db, reads ? "PRAGMA cache_size = -16384" : "PRAGMA cache_size = -24576", NULL, NULL, NULL);
 }
 
@@ -164,11 +172,11 @@ static ap_status check_numbers(ap_book *book, ap_error *err) {
 }
 
 static ap_status make_ready_to_read(ap_book *book, ap_error *err) {
-    if (book->version < ap_book_version_known()) {
+    if (book->version < ap_book_version_known() && book->mode != AP_BOOK_AS_IS) {
         return ap_error_set(
             err, AP_E_BOOK,
-            "'%s' is a book of version %d, this program works with version %d: make a copy, then run a command "
-            "that changes the book; it is brought up to date first",
+            "'%s' is a book of version %d, this program works with version %d: make a copy with 'afterpick backup', "
+            "then run a command that changes the book; it is brought up to date first",
             book->path, book->version, ap_book_version_known());
     }
     return ap_book_exec(book, "PRAGMA query_only = ON", "set up reading", err);
@@ -211,7 +219,7 @@ static ap_status open_checked(ap_book *book, ap_error *err) {
     if (status != AP_OK) {
         return status;
     }
-    return book->mode == AP_BOOK_READ ? make_ready_to_read(book, err) : make_ready_to_write(book, err);
+    return ap_book_only_reads(book) ? make_ready_to_read(book, err) : make_ready_to_write(book, err);
 }
 
 ap_status ap_book_open(ap_book **out, const char *path, ap_book_mode mode, ap_error *err) {
@@ -224,7 +232,7 @@ ap_status ap_book_open(ap_book **out, const char *path, ap_book_mode mode, ap_er
     if (book) {
         ap_arena_init(&book->texts, TEXTS_MAX);
         book->mode = mode;
-        book->path = plain_path(path);
+        book->path = ap_book_plain_path(path);
     }
     if (!book || !book->path) {
         status = ap_error_set(err, AP_E_MEMORY, "unable to open '%s': out of memory", path);

@@ -1,7 +1,7 @@
 #include "book/handle.h"
 
 ap_status ap_book_begin(ap_book *book, ap_error *err) {
-    if (book->mode == AP_BOOK_READ) {
+    if (ap_book_only_reads(book)) {
         return ap_error_set(err, AP_E_INTERNAL, "'%s' is open for reading only", book->path);
     }
     return ap_book_exec(book, "BEGIN IMMEDIATE", "write", err);

@@ -206,7 +206,7 @@ const ap_command ap_command_export = {
         "bit. A cell keeps the unit and the digits it was logged in; --units says only which units the headers name.\n"
         "People stand by role unless --names. Notes and damage are as logged: read them before you hand the file on.\n"
         "Not in it: settings, cranes, slings, species of your own, rows set aside and conflicts, the history of\n"
-        "amendments, findings, write-ups, actions, rules.",
+        "amendments, findings, write-ups, actions, rules: 'backup' takes the whole book.",
     .example = "afterpick --book demo/demo.book export --month 2026-10 --out october.csv",
     .options = options,
     .run = run,

@@ -6,6 +6,7 @@
 
 extern const ap_command ap_command_action;
 extern const ap_command ap_command_amend;
+extern const ap_command ap_command_backup;
 extern const ap_command ap_command_blank_log;
 extern const ap_command ap_command_calc;
 extern const ap_command ap_command_check;
