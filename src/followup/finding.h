@@ -127,8 +127,13 @@ typedef struct ap_finding {
     size_t suspects;  /* or were suspect: skipped */
     uint32_t reasons; /* LEG, MOVED, SHOCK, MARGIN_LOST, CLUSTER: bits of the detector's own list */
     size_t among;     /* KERF, RE_RIG, CLUSTER, OTHERWISE: of so many picks looked at; LEG: the slack leg's number, */
+    size_t trees;     /* KERF, RE_RIG, OTHERWISE, rise of CLUSTER: trees that its picks are of */
     double rate_else; /* and the share among the others; LEG: its slack, or how far the only leg sits too low, m */
     double p;         /* KERF, RE_RIG, CLUSTER, OTHERWISE: by chance; else NaN */
+    size_t near_events,
+        near_picks;        /* CLUSTER, a rise that is a window too: near misses in it, of any crew, and its picks; */
+    const char *also_kind; /* what the window would be kept under, told alone; NULL: none */
+    size_t also_first;
     ap_date first;
     ap_date last;
     double

@@ -29,6 +29,10 @@ static ap_status look_up(ap_finding_row *row, ap_finding *finding, ap_arena *are
     ap_str detector = ap_str_from(ap_detector_name(finding->detector));
     ap_str first = ap_str_from(roster->facts[finding->picks[0]].rest->name);
     ap_status status = ap_book_finding_same(row, arena, book, detector, first, scopes, count, err);
+    if (status == AP_OK && row->id == 0 && finding->also_kind) { /* L5 */
+        first = ap_str_from(roster->facts[finding->also_first].rest->name);
+        status = ap_book_finding_same(row, arena, book, detector, first, &finding->also_kind, 1, err);
+    }
     if (status == AP_OK && row->id) {
         finding->number = row->id;
         finding->state = state_of(row->state);

@@ -3,7 +3,8 @@
  *   L1 the scope that counts is the kind of group ("estimator"): which one, the first pick says;
  *   L2 a finding that names several groups is the one kept under any of them;
  *   L3 its state is only ever changed by a person;
- *   L4 resting on more picks than when its state was set, it went on: a dismissed one has come back. */
+ *   L4 resting on more picks than when its state was set, it went on: a dismissed one has come back;
+ *   L5 one that tells what another would have told (also_kind, also_first) is the kept one of that where it is not kept itself. */
 #ifndef AP_FOLLOWUP_LIFE_H
 #define AP_FOLLOWUP_LIFE_H
 

@@ -27,6 +27,7 @@ typedef struct ap_chance_line {
     double limit;       /* the limit taken: risen where chance asked for it */
     double expected;    /* false alarms to expect in this period at that limit */
     double independent; /* the same if picks were independent; NaN when not worked out */
+    size_t one_tree;    /* groups that would be found, were the picks of one tree independent: all of one tree, not told */
 } ap_chance_line;
 
 typedef struct ap_chance {

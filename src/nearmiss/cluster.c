@@ -4,9 +4,11 @@
  *      overlapping ones are one cluster. The usual rate is that of all picks up to the period's end.
  *   N2 alpha is halved until few enough clusters are expected: many windows are looked at. Simulated: as many events as there are, each pick
  *      as likely as another to have one. Given their number their places do not depend on the true rate, which need not be known.
- *   N3 rise: a crew's share against all other picks by Fisher's exact test (rate_cells.h).
+ *   N3 rise: a crew's share against all other picks, whole trees dealt out (rate_cells.h).
+ *   N4 a window that shares half of the smaller one's near misses with a rise is not told again: the rise, which names the crew and has a
+ *      chance of its own, tells both.
  *
- * Source  binomial windows as in ap_runs_window(); Fisher 1935 for the rise. */
+ * Source  binomial windows as in ap_runs_window(); rate_cells.h for the rise. */
 #include "analysis/between.h"
 #include "nearmiss/rate_cells.h"
 #include "stats/prng.h"
@@ -132,6 +134,34 @@ static double expected_clusters(const events *all, size_t picks, size_t first, c
     return (double)found / (double)replications;
 }
 
+/* N4. */
+static bool joins_rise(ap_finding_list *out, const ap_finding *window) {
+    for (size_t f = 0; f < out->count; f++) {
+        ap_finding *rise = &out->items[f];
+        if (rise->detector != AP_DETECT_CLUSTER || !(rise->reasons & AP_CLUSTER_RISE)) {
+            continue;
+        }
+        size_t shared = 0;
+        for (size_t w = 0, r = 0; w < window->pick_count && r < rise->pick_count;) {
+            shared += window->picks[w] == rise->picks[r];
+            bool behind = window->picks[w] <= rise->picks[r];
+            r += window->picks[w] >= rise->picks[r];
+            w += behind;
+        }
+        size_t smaller = window->pick_count < rise->pick_count ? window->pick_count : rise->pick_count;
+        if (shared && 2 * shared >= smaller) {
+            bool closest = window->pick_count > rise->near_events;
+            rise->reasons |= AP_CLUSTER_WINDOW;
+            rise->near_events = closest ? window->pick_count : rise->near_events;
+            rise->near_picks = closest ? window->among : rise->near_picks;
+            rise->also_kind = closest ? window->kind : rise->also_kind;
+            rise->also_first = closest ? window->picks[0] : rise->also_first;
+            return true;
+        }
+    }
+    return false;
+}
+
 static ap_status report_window(ap_finding_list *out, const ap_detect_input *in, const size_t *at, size_t from,
                                size_t to, double rate, ap_error *err) {
     ap_finding finding = {.detector = AP_DETECT_CLUSTER,
@@ -149,7 +179,7 @@ static ap_status report_window(ap_finding_list *out, const ap_detect_input *in, 
                           .z = NAN,
                           .p = NAN,
                           .rank = 60 + (double)(to - from)};
-    return ap_finding_add(out, &finding, err);
+    return joins_rise(out, &finding) ? AP_OK : ap_finding_add(out, &finding, err);
 }
 
 static ap_status find_windows(ap_finding_list *out, const ap_detect_input *in, const ap_rate_cells *seen,

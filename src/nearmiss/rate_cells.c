@@ -1,7 +1,6 @@
 #include "nearmiss/rate_cells.h"
 
 #include "base/grow.h"
-#include "stats/rates.h"
 
 bool ap_rate_cell_has(const ap_rate_cell *cell, const ap_detect_input *in, size_t fact) {
     if (cell->words) {
@@ -49,6 +48,7 @@ ap_status ap_rate_cells_count(ap_rate_cells *out, const ap_detect_input *in, con
         for (size_t b = 0; b < by_count && what > 0 && i >= in->first && fine; b++) {
             uint32_t label = ap_fact_group(&roster->facts[i], by[b]);
             ap_rate_cell *cell = &cells[base[b] + label];
+            cell->grouping = b;
             cell->by = by[b];
             cell->label = label;
             cell->of++;
@@ -67,69 +67,10 @@ ap_status ap_rate_cells_count(ap_rate_cells *out, const ap_detect_input *in, con
     }
     out->items = cells;
     out->count = kept;
+    out->groupings = by_count;
+    out->event = event;
+    out->total_from = total_from;
     return AP_OK;
-}
-
-static double tail(const ap_rate_cells *cells, const ap_rate_cell *cell, size_t k) {
-    return ap_hypergeometric_more(k, cell->of, cells->of, cells->events);
-}
-
-/* C3: the level that is reached when findings are made at p <= level. */
-static double attainable(const ap_rate_cells *cells, const ap_rate_cell *cell, double level) {
-    size_t least = (size_t)ap_hypergeometric_least(level, cell->of, cells->of, cells->events);
-    return tail(cells, cell, least < cells->least ? cells->least : least);
-}
-
-enum { REMEMBERED = 1024 }; /* many groups of a large book have as many picks as another */
-
-typedef struct levels {
-    size_t of[REMEMBERED];
-    double reached[REMEMBERED];
-} levels;
-
-static double reached(levels *known, const ap_rate_cells *cells, const ap_rate_cell *cell, double level) {
-    size_t place = cell->of % REMEMBERED;
-    if (known->of[place] != cell->of) {
-        known->of[place] = cell->of;
-        known->reached[place] = attainable(cells, cell, level);
-    }
-    return known->reached[place];
-}
-
-static ap_status judge(ap_rate_cells *cells, double level, ap_chance_line *line, ap_error *err) {
-    double *p = calloc(cells->count + 1, sizeof *p);
-    size_t *which = calloc(cells->count + 1, sizeof *which);
-    ap_status status = AP_OK;
-    size_t tests = 0;
-    levels known = {0};
-    if (!p || !which) {
-        status = ap_error_set(err, AP_E_MEMORY, "out of memory for %zu groups", cells->count);
-        goto done;
-    }
-    for (size_t c = 0; c < cells->count; c++) {
-        ap_rate_cell *cell = &cells->items[c];
-        cell->p = NAN;
-        cell->merged_into = SIZE_MAX;
-        /* A group that is everybody has nobody to be compared with. */
-        if (cell->of >= cells->least && cell->of < cells->of && cells->events > 0) {
-            cell->p = tail(cells, cell, cell->events);
-            which[tests] = c;
-            p[tests++] = cell->p;
-        }
-    }
-    if (tests) {
-        status = ap_false_discovery(p, NULL, p, tests, level, err);
-    }
-    *line = (ap_chance_line){.looked = tests > 0, .looks = tests, .rule_limit = NAN, .limit = NAN, .independent = NAN};
-    for (size_t t = 0; t < tests && status == AP_OK; t++) {
-        ap_rate_cell *cell = &cells->items[which[t]];
-        cell->found = p[t] <= level && cell->events >= cells->least;
-        line->expected += reached(&known, cells, cell, level / (double)tests);
-    }
-done:
-    free(p);
-    free(which);
-    return status;
 }
 
 static int clearest_first(const void *left, const void *right) {
@@ -213,6 +154,7 @@ static ap_status report(ap_finding_list *out, const ap_rate_cells *cells, size_t
                           .first = in->roster->facts[picks[0]].date,
                           .last = in->roster->facts[picks[count - 1]].date,
                           .among = cell->of,
+                          .trees = cell->trees_hit,
                           .rate_else = (double)(cells->events - cell->events) / (double)(cells->of - cell->of),
                           .value = (double)cell->events / (double)cell->of,
                           .reasons = detector == AP_DETECT_CLUSTER ? AP_CLUSTER_RISE : 0u,
@@ -231,7 +173,7 @@ ap_status ap_rate_cells_report(ap_finding_list *out, ap_rate_cells *cells, const
         return ap_error_set(err, AP_E_MEMORY, "out of memory for the picks of %zu groups", cells->count);
     }
     double level = fmin(in->allowed, in->limits->discoveries);
-    ap_status status = judge(cells, level, &in->chance->line[detector], err);
+    ap_status status = ap_rate_cells_judge(cells, in, level, &in->chance->line[detector], err);
     if (status == AP_OK && cells->count > 1) {
         qsort(cells->items, cells->count, sizeof *cells->items, clearest_first);
         merge(cells, in);

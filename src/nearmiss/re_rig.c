@@ -14,7 +14,8 @@ ap_status ap_detect_re_rig(ap_finding_list *out, const ap_detect_input *in, ap_e
     if (status == AP_OK) {
         /* ap_rate_cells_count() leaves room for one more. */
         ap_rate_cell *eye = &cells.items[cells.count++];
-        *eye = (ap_rate_cell){.by = AP_BY_SETUP, .words = "eye slings on leaning pieces"};
+        *eye =
+            (ap_rate_cell){.grouping = cells.groupings++, .by = AP_BY_SETUP, .words = "eye slings on leaning pieces"};
         for (size_t i = in->first; i < in->end; i++) {
             int what = ap_rate_cell_has(eye, in, i) ? hook_came_back(in, i) : 0;
             eye->of += what > 0;

@@ -31,8 +31,15 @@ static ap_str what_followed(ap_doc *doc, const ap_roster *roster, const ap_findi
     return ap_doc_printf(doc, "Of %zu with a movement logged, %zu moved when they parted.", logged, moved);
 }
 
+/* "on 6 of 13 picks (46 %, on 2 trees)". */
+static ap_str on_picks(ap_doc *doc, const ap_finding *finding) {
+    return ap_doc_printf(doc, "on %zu of %zu picks (%.*s, on %.*s)", finding->rests_on, finding->among,
+                         AP_STR_ARG(ap_doc_percent(doc, finding->value, 0)),
+                         AP_STR_ARG(ap_say_count(doc, finding->trees, "tree")));
+}
+
 ap_str ap_say_rate_finding(ap_doc *doc, const ap_roster *roster, const ap_finding *finding) {
-    if (finding->detector == AP_DETECT_CLUSTER && finding->reasons & AP_CLUSTER_WINDOW) {
+    if (finding->detector == AP_DETECT_CLUSTER && !(finding->reasons & AP_CLUSTER_RISE)) {
         return ap_doc_printf(doc, "%zu near misses within %zu picks; the usual rate is about one in %.0f picks.",
                              finding->rests_on, finding->among, 1 / finding->rate_else);
     }
@@ -42,11 +49,14 @@ ap_str ap_say_rate_finding(ap_doc *doc, const ap_roster *roster, const ap_findin
                                                                   : "Near misses";
     ap_str elsewhere =
         finding->rate_else > 0 ? ap_doc_percent(doc, finding->rate_else, finding->rate_else < 0.1) : AP_STR_LIT("none");
-    ap_str says = ap_doc_printf(doc, "%s on %zu of %zu picks (%.*s), among the others %.*s: %.*s.", what,
-                                finding->rests_on, finding->among, AP_STR_ARG(ap_doc_percent(doc, finding->value, 0)),
+    ap_str says = ap_doc_printf(doc, "%s %.*s, among the others %.*s: %.*s.", what, AP_STR_ARG(on_picks(doc, finding)),
                                 AP_STR_ARG(elsewhere), AP_STR_ARG(finding->scope));
     if (finding->detector == AP_DETECT_KERF) {
         says = ap_doc_printf(doc, "%.*s %.*s", AP_STR_ARG(says), AP_STR_ARG(what_followed(doc, roster, finding)));
+    }
+    if (finding->near_events) {
+        says = ap_doc_printf(doc, "%.*s Close together too: %zu near misses of all crews within %zu picks.",
+                             AP_STR_ARG(says), finding->near_events, finding->near_picks);
     }
     return says;
 }
@@ -60,12 +70,10 @@ ap_str ap_say_finding_chance(ap_doc *doc, const ap_chance *chance, const ap_find
     if (finding->class == AP_FINDING_CERTAIN) {
         return AP_STR_LIT("certain: it follows from the log");
     }
-    if (finding->p < 0.0001) {
-        return AP_STR_LIT("chance alone: less than 1 in 10,000");
-    }
     if (!isnan(finding->p)) {
-        return ap_doc_printf(doc, "chance alone: about 1 in %.*s; %zu groups compared",
-                             AP_STR_ARG(ap_doc_count(doc, floor(1 / finding->p + 0.5))), line->looks);
+        return ap_doc_printf(doc, "chance alone%s: %.*s; %zu groups compared",
+                             finding->trees ? ", tree by tree" : "", AP_STR_ARG(ap_say_odds(doc, finding->p)),
+                             line->looks);
     }
     ap_str times = few(doc, line->expected);
     return ap_doc_printf(doc, "chance alone makes %.*s of these here, in %.*s looks", AP_STR_ARG(times),
@@ -117,6 +125,23 @@ ap_str ap_say_finding_state(ap_doc *doc, const ap_finding *finding) {
     return finding->why.len ? ap_doc_printf(doc, "%.*s (%.*s)", AP_STR_ARG(says), AP_STR_ARG(finding->why)) : says;
 }
 
+/* " Left out, because it all comes from one tree, which says nothing of others: kerf 1 group."; nothing where there is none. */
+static ap_str one_tree(ap_doc *doc, const ap_chance *chance) {
+    ap_str list = AP_STR_LIT("");
+    for (size_t d = 0; d < AP_DETECT_COUNT; d++) {
+        size_t groups = chance->line[d].one_tree;
+        if (groups) {
+            list = ap_doc_printf(doc, "%.*s%s%s %.*s", AP_STR_ARG(list), list.len ? ", " : "",
+                                 ap_detector_name((ap_detector_id)d), AP_STR_ARG(ap_say_count(doc, groups, "group")));
+        }
+    }
+    return list.len ? ap_doc_printf(doc,
+                                    " Left out, because it all comes from one tree, which says nothing of others: "
+                                    "%.*s.",
+                                    AP_STR_ARG(list))
+                    : list;
+}
+
 ap_str ap_say_chance(ap_doc *doc, const ap_chance *chance, const ap_rule_limits *limits) {
     size_t looked = 0;
     size_t risen = 0;
@@ -134,11 +159,11 @@ ap_str ap_say_chance(ap_doc *doc, const ap_chance *chance, const ap_rule_limits 
                                         chance->spread.tree_sd > 0 ? ", those of one tree alike" : "");
     return ap_doc_printf(doc,
                          "Chance alone would make %s%.*s of the likely findings here if nothing were wrong, over "
-                         "everything looked at (%.*s); at most %.*s is let through%s.",
+                         "everything looked at (%.*s); at most %.*s is let through%s.%.*s",
                          chance->expected < 0.05 ? "" : "about ", AP_STR_ARG(few(doc, chance->expected)),
                          AP_STR_ARG(spread),
                          AP_STR_ARG(ap_doc_number(doc, limits->expected_most, limits->expected_most < 10)),
-                         risen ? ", and limits rose for that" : "");
+                         risen ? ", and limits rose for that" : "", AP_STR_ARG(one_tree(doc, chance)));
 }
 
 void ap_chance_table(ap_doc *doc, const char *id, const ap_chance *chance) {

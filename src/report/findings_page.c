@@ -218,6 +218,7 @@ static void put_chance_json(ap_json *json, const ap_chance *chance) {
             ap_json_put_number(json, "limit", line->limit);
             ap_json_put_number(json, "false_alarms_expected", line->expected);
             ap_json_put_number(json, "if_independent", line->independent);
+            ap_json_put_int(json, "one_tree_groups", (int64_t)line->one_tree);
             ap_json_object_end(json);
         }
     }

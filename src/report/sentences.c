@@ -131,6 +131,15 @@ ap_str ap_say_parts(ap_doc *doc, const ap_say_part *parts, size_t count) {
     return says;
 }
 
+ap_str ap_say_odds(ap_doc *doc, double p) {
+    if (p < 0.0001) {
+        return AP_STR_LIT("less than 1 in 10,000");
+    }
+    double one_in = fmax(1, 1 / p);
+    double step = pow(10, fmax(0, floor(log10(one_in)) - 1));
+    return ap_doc_printf(doc, "about 1 in %.*s", AP_STR_ARG(ap_doc_count(doc, floor(one_in / step + 0.5) * step)));
+}
+
 ap_str ap_say_error(ap_doc *doc, const ap_roster *roster, const ap_weight_table *table) {
     const ap_weight_group *all = &table->all;
     if (all->picks == 0) {

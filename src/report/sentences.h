@@ -41,6 +41,9 @@ typedef struct ap_say_part {
 
 /* "3 could not be judged and 1 had no movement logged": a part that counts nothing is not said; blank when none counts. */
 ap_str ap_say_parts(ap_doc *doc, const ap_say_part *parts, size_t count);
+/* "about 1 in 8,300", "less than 1 in 10,000": the odds of what chance alone makes, two digits at the most, for no chance here is known
+ * better. 0 < p <= 1. */
+ap_str ap_say_odds(ap_doc *doc, double p);
 /* The one sentence on an error table: typical error with interval, share heavier, counts. */
 ap_str ap_say_error(ap_doc *doc, const ap_roster *roster, const ap_weight_table *table);
 /* "88 picks were not compared: 80 not weighed, 8 without a plan"; none when all were. */
