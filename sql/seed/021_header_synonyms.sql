@@ -5,7 +5,7 @@ INSERT INTO header_synonym (spelling, field) VALUES
     ('day', 'date'), ('pick_date', 'date'), ('job_date', 'date'),
     ('time_of_day', 'time'), ('clock', 'time'), ('pick_time', 'time'),
     ('team', 'crew'), ('crew_name', 'crew'),
-    ('estimated_by', 'estimator'), ('guessed_by', 'estimator'), ('planner', 'estimator'),
+    ('estimated_by', 'estimator'), ('est_by', 'estimator'), ('guess_by', 'estimator'), ('planned_by', 'estimator'), ('guessed_by', 'estimator'), ('planner', 'estimator'),
     ('lead_climber', 'climber'), ('cutter', 'climber'),
     ('crane_operator', 'operator'), ('crane_op', 'operator'), ('op', 'operator'),
     ('crane_no', 'crane'), ('crane_id', 'crane'), ('machine', 'crane'),

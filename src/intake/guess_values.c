@@ -24,7 +24,7 @@ static ap_str proposal_for(ap_guess *g, const ap_field *desc, ap_str cell) {
     }
     ap_buf word;
     ap_buf_init(&word, 1024);
-    if (ap_word_sense(&word, desc, cell)) {
+    if (ap_word_sense_within(&word, desc, cell)) {
         says = ap_arena_str(&g->arena, ap_buf_str(&word));
     }
     ap_buf_release(&word);

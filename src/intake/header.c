@@ -207,10 +207,12 @@ static ap_status need_columns(const ap_plan *plan, ap_error *err) {
         }
     }
     if (plan->position[AP_F_planned_weight] < 0 && plan->position[AP_F_measured_weight] < 0) {
-        return ap_error_set(
-            err, AP_E_INPUT,
-            "the header on line %lld has neither 'planned_weight' nor 'measured_weight': one of them is needed",
-            (long long)plan->line);
+        return ap_error_set(err, AP_E_INPUT,
+                            "the header on line %lld has neither 'planned_weight' nor 'measured_weight', of which one "
+                            "is needed: name it so, "
+                            "or 'afterpick profile guess FILE --out NEW.profile' shows what this kind of log holds and "
+                            "asks for the rest",
+                            (long long)plan->line);
     }
     return AP_OK;
 }

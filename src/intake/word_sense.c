@@ -1,5 +1,7 @@
 #include "intake/word_sense.h"
 
+#include <ctype.h>
+
 typedef struct sense {
     ap_vocabulary vocabulary;
     int value;
@@ -96,6 +98,89 @@ bool ap_word_sense(ap_buf *out, const ap_field *field, ap_str cell) {
     }
     ap_moves_to_text(out, moves);
     return moves != 0;
+}
+
+static bool is_letter(char byte) {
+    return isalnum((unsigned char)byte) || byte == '\'' || (unsigned char)byte >= 0x80;
+}
+
+/* Where the phrase stands in the text, between words; the text's length when nowhere. An underscore of the phrase is a space. */
+static size_t place_in(ap_str text, ap_str phrase) {
+    for (size_t at = 0; at + phrase.len <= text.len; at++) {
+        size_t end = at + phrase.len;
+        bool apart = (at == 0 || !is_letter(text.ptr[at - 1])) && (end == text.len || !is_letter(text.ptr[end]));
+        size_t same = 0;
+        while (apart && same < phrase.len) {
+            char want = phrase.ptr[same] == '_' ? ' ' : phrase.ptr[same];
+            if (tolower((unsigned char)text.ptr[at + same]) != tolower((unsigned char)want)) {
+                break;
+            }
+            same++;
+        }
+        if (apart && same == phrase.len) {
+            return at;
+        }
+    }
+    return text.len;
+}
+
+static bool denies(ap_str text) {
+    static const char *const words[] = {"no",     "not",   "never", "without", "nothing",
+                                        "didn't", "didnt", "don't", "almost",  "nearly"};
+    bool found = false;
+    for (size_t i = 0; i < sizeof words / sizeof *words; i++) {
+        found = found || place_in(text, ap_str_from(words[i])) < text.len;
+    }
+    return found;
+}
+
+/* The longest phrase of the vocabulary that stands in the text is taken out of it: "butt dropped" is not "dropped" too. 0 when none does. */
+static int take_longest(char *text, size_t len, ap_vocabulary vocabulary) {
+    const ap_str in = {text, len};
+    ap_str longest = AP_STR_NONE;
+    int value = 0;
+    for (size_t i = 0; i < sizeof senses / sizeof *senses; i++) {
+        ap_str word = ap_str_from(ap_word_get(senses[i].vocabulary, senses[i].value));
+        for (ap_str rest = ap_str_from(senses[i].said); senses[i].vocabulary == vocabulary && word.ptr;
+             word = rest.ptr ? ap_str_split(rest, '|', &rest) : AP_STR_NONE) {
+            if (word.len > longest.len && !ap_word_is_loose(word) && place_in(in, word) < len) {
+                longest = word;
+                value = senses[i].value;
+            }
+        }
+    }
+    if (value) {
+        memset(text + place_in(in, longest), '.', longest.len);
+    }
+    return value;
+}
+
+bool ap_word_sense_within(ap_buf *out, const ap_field *field, ap_str cell) {
+    enum { LONGEST = 120 };
+    char text[LONGEST];
+    const bool moves = field->kind == AP_KIND_MOVES;
+    if (ap_word_sense(out, field, cell)) {
+        return true;
+    }
+    ap_buf_clear(out);
+    if ((!moves && field->kind != AP_KIND_WORD) || cell.len == 0 || cell.len > LONGEST || denies(cell)) {
+        return false;
+    }
+    memcpy(text, cell.ptr, cell.len);
+    int found = 0;
+    for (int one = take_longest(text, cell.len, field->vocabulary); one;
+         one = take_longest(text, cell.len, field->vocabulary)) {
+        if (!moves && found && found != one) {
+            return false;
+        }
+        found = moves ? found | (int)AP_MOVE_BIT(one) : one;
+    }
+    if (moves) {
+        ap_moves_to_text(out, found);
+    } else if (found) {
+        ap_buf_append_cstr(out, ap_word_get(field->vocabulary, found));
+    }
+    return found != 0;
 }
 
 bool ap_word_is_loose(ap_str phrase) {
