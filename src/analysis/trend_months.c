@@ -52,7 +52,7 @@ static ap_status month_points(point **points, size_t *count, ap_key_map *map, co
         if (!find_series(&number, map, group->key, table->by_count)) {
             return ap_error_set(err, AP_E_MEMORY, "out of memory for the groups of a trend");
         }
-        (*points)[(*count)++] = (point){number, place_of(roster, group->key[0]), group, log(group->median_ratio)};
+        (*points)[(*count)++] = (point){number, place_of(roster, group->key[0]), group, group->median_log};
     }
     qsort(*points, *count, sizeof **points, in_order);
     return AP_OK;

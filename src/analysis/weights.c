@@ -12,10 +12,11 @@ typedef struct members {
 } members;
 
 static ap_status describe_errors(ap_weight_group *group, const members *in, ap_error *err) {
-    double median = NAN;
+    double low = NAN;
+    double high = NAN;
     ap_moments moments;
     ap_moments_clear(&moments);
-    ap_status status = ap_stats_median(&median, in->e, in->count, err);
+    ap_status status = ap_stats_middle(&low, &high, in->e, in->count, err);
     if (status == AP_OK) {
         status = ap_moments_add_all(&moments, in->e, in->count, err);
     }
@@ -28,7 +29,8 @@ static ap_status describe_errors(ap_weight_group *group, const members *in, ap_e
     if (status != AP_OK) {
         return status;
     }
-    group->median_ratio = exp(median);
+    group->median_log = low + (high - low) / 2;
+    group->median_ratio = low == high ? exp(low) : (exp(low) + exp(high)) / 2; /* of the ratios, not of their logs */
     ap_cluster_mean trees;
     ap_error one_tree; /* fewer than two trees: no interval, which is no failure */
     if (ap_stats_cluster_mean(&trees, in->e, in->tree, in->count, AP_WEIGHTS_CONFIDENCE, &one_tree) == AP_OK) {
@@ -50,7 +52,7 @@ static ap_status describe(ap_weight_group *group, size_t picks, const members *i
     group->picks = picks;
     group->count = in->count;
     group->worst = SIZE_MAX;
-    group->worst_ratio = group->median_ratio = group->mean_log_ratio = group->share_heavier = NAN;
+    group->worst_ratio = group->median_ratio = group->median_log = group->mean_log_ratio = group->share_heavier = NAN;
     group->ratio_low = group->ratio_high = group->sd_log_ratio = group->sd_trees = NAN;
     if (in->count == 0) {
         return AP_OK;

@@ -12,6 +12,7 @@ typedef struct ap_weight_group {
     size_t count;                    /* of these, compared: both weights known */
     size_t trees;                    /* among the compared */
     double median_ratio;             /* NaN when count is 0, like the rest */
+    double median_log;               /* of ln(ratio); with an even count not quite ln(median_ratio) */
     double mean_log_ratio;           /* plain mean of ln(ratio) over the compared picks */
     double ratio_low, ratio_high;    /* 90 % t interval on the means of trees, as ratios; NaN below two trees */
     double sd_log_ratio;             /* between picks; NaN below two */

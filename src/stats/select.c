@@ -75,12 +75,15 @@ static double largest(const double *x, size_t n) {
     return most;
 }
 
+void ap_select_middle(double *low, double *high, double *x, size_t n) {
+    *high = ap_select(x, n, n / 2);
+    *low = n % 2 == 1 ? *high : largest(x, n / 2);
+}
+
 double ap_select_median(double *x, size_t n) {
-    double high = ap_select(x, n, n / 2);
-    if (n % 2 == 1) {
-        return high;
-    }
-    double low = largest(x, n / 2);
+    double low;
+    double high;
+    ap_select_middle(&low, &high, x, n);
     return low + (high - low) / 2.0;
 }
 

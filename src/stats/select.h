@@ -13,6 +13,9 @@ double ap_select(double *x, size_t n, size_t k);
 /* The same, with how many values may be looked at before what is left is sorted. */
 double ap_select_within(double *x, size_t n, size_t k, size_t effort);
 
+/* The two middle ones of n >= 1 values, the same twice when n is odd. Changes their order. */
+void ap_select_middle(double *low, double *high, double *x, size_t n);
+
 /* Median of n >= 1 values: the middle one, or the mean of the two middle ones. Changes their order. */
 double ap_select_median(double *x, size_t n);
 

@@ -29,6 +29,16 @@ ap_status ap_stats_median(double *out, const double *x, size_t n, ap_error *err)
     return status;
 }
 
+ap_status ap_stats_middle(double *low, double *high, const double *x, size_t n, ap_error *err) {
+    double *work = NULL;
+    ap_status status = take_copy(&work, x, n, "a median", err);
+    if (status == AP_OK) {
+        ap_select_middle(low, high, work, n);
+    }
+    free(work);
+    return status;
+}
+
 ap_status ap_stats_quantile_sorted(double *out, const double *sorted, size_t n, double p, ap_error *err) {
     if (n == 0 || !sorted) {
         return ap_error_set(err, AP_E_DOMAIN, "a quantile needs at least 1 value, there are 0");

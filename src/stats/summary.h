@@ -6,6 +6,8 @@
 
 /* Median: the middle value, or the mean of the two middle ones. Errors: AP_E_DOMAIN when n = 0. */
 AP_MUST_USE ap_status ap_stats_median(double *out, const double *x, size_t n, ap_error *err);
+/* The two values that a median lies between, the same twice when n is odd: for a median on another scale than x's. */
+AP_MUST_USE ap_status ap_stats_middle(double *low, double *high, const double *x, size_t n, ap_error *err);
 
 /* Quantile of a sample, 0 <= p <= 1.
  *

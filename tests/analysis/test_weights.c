@@ -35,6 +35,8 @@ static void groups_are_worked_as_by_hand(void **state) {
     assert_int_equal(oak->count, 3);
     assert_int_equal(oak->trees, 2);
     check_close(oak->median_ratio, 1.00, 1e-12, "middle of 0.90, 1.00, 1.20");
+    check_close(table.all.median_ratio, (1.10 + 1.20) / 2, 1e-12, "between the third and fourth of the six ratios");
+    check_close(table.all.median_log, (log(1.10) + log(1.20)) / 2, 1e-12, "between the third and fourth of the logs");
     check_close(oak->mean_log_ratio, (log(1.2) + log(1.0) + log(0.9)) / 3, 1e-15, "plain mean");
     check_close(oak->share_heavier, 1.0 / 3, 1e-15, "only 1.20 is above 1.10");
     check_close(oak->worst_ratio, 1.20, 1e-12, "largest");
