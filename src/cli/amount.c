@@ -42,6 +42,22 @@ ap_status ap_cli_get_whole(uint64_t *out, const ap_cli *cli, const char *option,
     return status;
 }
 
+ap_status ap_cli_get_part(double *out, const ap_cli *cli, const char *option, double fallback, ap_error *err) {
+    ap_str text = ap_str_trim(ap_cli_get(cli, option));
+    if (!text.len) {
+        return ap_cli_get_amount(out, cli, option, fallback, err);
+    }
+    bool percent = text.ptr[text.len - 1] == '%';
+    bool minus = text.ptr[0] == '-';
+    ap_str number = ap_str_trim((ap_str){text.ptr + minus, text.len - minus - (percent && text.len > 1)});
+    if (!ap_cli_read_amount(out, number)) {
+        return ap_error_set(err, AP_E_USAGE, "--%s '%.*s' is not a number; write it as 0.15 or 15%%", option,
+                            AP_STR_ARG(text));
+    }
+    *out = (minus ? -*out : *out) / (percent ? 100 : 1);
+    return AP_OK;
+}
+
 ap_status ap_cli_get_share(double *out, const ap_cli *cli, const char *option, ap_error *err) {
     ap_str text = ap_str_trim(ap_cli_get(cli, option));
     *out = NAN;

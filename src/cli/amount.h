@@ -13,6 +13,9 @@ AP_MUST_USE ap_status ap_cli_get_amount(double *out, const ap_cli *cli, const ch
 /* The same, a whole number of at most `most`. */
 AP_MUST_USE ap_status ap_cli_get_whole(uint64_t *out, const ap_cli *cli, const char *option, double fallback,
                                        double most, ap_error *err);
+/* "0.15", "15%", "-5 %": of whatever size and sign; `fallback` as above. */
+AP_MUST_USE ap_status ap_cli_get_part(double *out, const ap_cli *cli, const char *option, double fallback,
+                                      ap_error *err);
 /* "85%", "85 %" or "0.85". NaN when the option was not given. */
 AP_MUST_USE ap_status ap_cli_get_share(double *out, const ap_cli *cli, const char *option, ap_error *err);
 

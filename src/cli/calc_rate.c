@@ -12,7 +12,7 @@ static ap_status work_out(ap_calc *out, ap_cli *cli, ap_error *err) {
         status = ap_cli_get_whole(&picks, cli, "picks", NAN, COUNT_MOST, err);
     }
     if (status == AP_OK) {
-        status = ap_cli_get_amount(&level, cli, "level", 0.95, err);
+        status = ap_cli_get_part(&level, cli, "level", 0.95, err);
     }
     return status == AP_OK ? ap_calc_rate(out, &cli->arena, events, picks, level, err) : status;
 }

@@ -7,12 +7,12 @@ static ap_status work_out(ap_calc *out, ap_cli *cli, ap_error *err) {
     double over = 0;
     uint64_t run = 0;
     uint64_t picks = 0;
-    ap_status status = ap_cli_get_amount(&sd, cli, "sd", NAN, err);
+    ap_status status = ap_cli_get_part(&sd, cli, "sd", NAN, err);
     if (status == AP_OK) {
-        status = ap_cli_get_amount(&bias, cli, "bias", 0, err);
+        status = ap_cli_get_part(&bias, cli, "bias", 0, err);
     }
     if (status == AP_OK) {
-        status = ap_cli_get_amount(&over, cli, "over", 0.10, err);
+        status = ap_cli_get_part(&over, cli, "over", 0.10, err);
     }
     if (status == AP_OK) {
         status = ap_cli_get_whole(&run, cli, "run", 4, 10000, err);

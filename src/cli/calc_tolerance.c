@@ -1,7 +1,7 @@
 #include "cli/amount.h"
 #include "cli/calc_topics.h"
 
-#define COUNT_MOST 1e9
+#define COUNT_MOST 1e6 /* more trees than there are; beyond, the shift of the noncentral t is out of reach */
 
 static ap_status work_out(ap_calc *out, ap_cli *cli, ap_error *err) {
     uint64_t n = 0;
@@ -9,10 +9,10 @@ static ap_status work_out(ap_calc *out, ap_cli *cli, ap_error *err) {
     double confidence = 0;
     ap_status status = ap_cli_get_whole(&n, cli, "n", NAN, COUNT_MOST, err);
     if (status == AP_OK) {
-        status = ap_cli_get_amount(&content, cli, "content", 0.95, err);
+        status = ap_cli_get_part(&content, cli, "content", 0.95, err);
     }
     if (status == AP_OK) {
-        status = ap_cli_get_amount(&confidence, cli, "confidence", 0.90, err);
+        status = ap_cli_get_part(&confidence, cli, "confidence", 0.90, err);
     }
     return status == AP_OK ? ap_calc_tolerance(out, &cli->arena, n, content, confidence, err) : status;
 }

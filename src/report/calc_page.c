@@ -1,10 +1,14 @@
 #include "report/calc_page.h"
 
 #include <assert.h>
+#include <math.h>
 
+#include "page/number.h"
 #include "stats/rates.h"
 #include "stats/runs.h"
 #include "stats/tolerance.h"
+
+#define ALMOST_NEVER 1e9 /* picks: no company lifts as many */
 
 static void add(ap_calc *calc, ap_calc_item item) {
     assert(calc->item_count < AP_CALC_ITEMS_MAX);
@@ -27,6 +31,19 @@ static void item(ap_calc *calc, const char *key, double value, bool whole) {
     add(calc, (ap_calc_item){.key = key, .value = value, .whole = whole});
 }
 
+/* Three digits are told, more nobody can count on: "284", "44,200", "0.0231". */
+static ap_str say_rounded(ap_arena *arena, double value) {
+    char text[AP_NUMBER_SIZE];
+    int place = value > 0 ? (int)floor(log10(value)) - 2 : 0; /* of the third digit */
+    double unit = pow(10, place);
+    if (place <= 0) {
+        return value < 1e-4 ? ap_arena_printf(arena, "%.*f", place < -12 ? 12 : -place, value)
+                            : ap_arena_printf(arena, "%.3g", value);
+    }
+    ap_number_text(text, round(value / unit) * unit, 0, true);
+    return ap_arena_str(arena, ap_str_from(text));
+}
+
 ap_status ap_calc_tolerance(ap_calc *out, ap_arena *arena, uint64_t n, double content, double confidence,
                             ap_error *err) {
     double k = 0;
@@ -34,12 +51,13 @@ ap_status ap_calc_tolerance(ap_calc *out, ap_arena *arena, uint64_t n, double co
     if (status != AP_OK) {
         return status;
     }
+    ap_str shown = k < 1000 ? ap_arena_printf(arena, "%.4f", k) : say_rounded(arena, k);
     *out = (ap_calc){
         .answer = ap_arena_printf(
             arena,
-            "k = %.4f: average + %.4f standard deviations of %llu independent values covers %g %% of what is "
-            "to come, with %g %% confidence.",
-            k, k, (unsigned long long)n, content * 100, confidence * 100),
+            "k = %.*s: average + %.*s standard deviations of %llu independent values covers %.12g %% of what is "
+            "to come, with %.12g %% confidence.",
+            AP_STR_ARG(shown), AP_STR_ARG(shown), (unsigned long long)n, content * 100, confidence * 100),
         .working = ap_arena_printf(
             arena,
             "k = t'(%g; nu = %llu, delta = z(%g) root %llu) / root %llu, t' the quantile of the noncentral t "
@@ -71,15 +89,20 @@ ap_status ap_calc_runs(ap_calc *out, ap_arena *arena, double sd, double bias, do
     if (status != AP_OK) {
         return status;
     }
-    ap_str within = picks ? ap_arena_printf(arena, " Within %llu picks the chance of at least one such run is %.3g %%.",
-                                            (unsigned long long)picks, 100 * chance)
-                          : AP_STR_LIT("");
+    ap_str within = AP_STR_LIT("");
+    if (picks) {
+        within = ap_arena_printf(
+            arena, " Within %llu picks the chance of at least one such run is %.*s %%.", (unsigned long long)picks,
+            AP_STR_ARG(chance > 0 && chance < 1e-4 ? AP_STR_LIT("less than 0.01") : say_rounded(arena, 100 * chance)));
+    }
     *out = (ap_calc){
         .answer = ap_arena_printf(
             arena,
-            "%llu in a row heavier than planned by more than %g %% come by chance once in %.0f picks on "
+            "%llu in a row heavier than planned by more than %g %% come by chance once in %.*s picks on "
             "the average.%.*s",
-            (unsigned long long)run, over * 100, length, AP_STR_ARG(within)),
+            (unsigned long long)run, over * 100,
+            AP_STR_ARG(length < ALMOST_NEVER ? say_rounded(arena, length) : AP_STR_LIT("more than 1,000,000,000")),
+            AP_STR_ARG(within)),
         .working = ap_arena_printf(
             arena,
             "p = P(ln ratio > ln %g) = %.4f at a spread (sd of ln ratio) of %g and a bias of %g; "
@@ -114,9 +137,11 @@ ap_status ap_calc_rate(ap_calc *out, ap_arena *arena, uint64_t events, uint64_t 
     double n = (double)picks;
     double rate = (double)events / n;
     *out = (ap_calc){
-        .answer = ap_arena_printf(arena, "%.3g in 1,000 picks (%g %% interval %.3g to %.3g): %llu in %llu picks.",
-                                  1000 * rate, level * 100, 1000 * interval.low / n, 1000 * interval.high / n,
-                                  (unsigned long long)events, (unsigned long long)picks),
+        .answer = ap_arena_printf(arena, "%.*s in 1,000 picks (%.12g %% interval %.*s to %.*s): %llu in %llu pick%s.",
+                                  AP_STR_ARG(say_rounded(arena, 1000 * rate)), level * 100,
+                                  AP_STR_ARG(say_rounded(arena, 1000 * interval.low / n)),
+                                  AP_STR_ARG(say_rounded(arena, 1000 * interval.high / n)), (unsigned long long)events,
+                                  (unsigned long long)picks, picks == 1 ? "" : "s"),
         .working =
             ap_arena_printf(arena,
                             "The count is taken as Poisson: its mean lies between %.4f and %.4f (gamma quantiles at "
@@ -138,7 +163,7 @@ static ap_str value_text(ap_doc *doc, const ap_calc_item *one, bool plain) {
         return one->text;
     }
     if (plain || one->dim == AP_DIM_NONE) {
-        return ap_doc_printf(doc, one->label && !plain ? "%.5g" : "%.10g", one->value);
+        return ap_doc_printf(doc, plain ? "%.10g" : one->whole ? "%.0f" : "%.5g", one->value);
     }
     ap_str text = ap_doc_quantity(doc, one->dim, one->value, one->small);
     if (one->dim == AP_DIM_VOLUME) { /* one decimal is too few to compare formulas by */

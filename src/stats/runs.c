@@ -44,7 +44,7 @@ ap_status ap_runs_arl(double *out, double p, unsigned length, ap_error *err) {
     }
     if (!(sum <= 1e300)) {
         return ap_error_set(err, AP_E_DOMAIN,
-                            "a run of %u at probability %g a value never comes in any number of values", length, p);
+                            "a run of %u practically never comes by chance: once in more than 10^300 values", length);
     }
     *out = sum;
     return AP_OK;
