@@ -89,7 +89,7 @@ void ap_people_blank_groups(ap_weight_table *table, const ap_roster *roster) {
     for (size_t g = 0; !roster->names && at < table->by_count && g < table->count; g++) {
         ap_weight_group *group = &table->groups[g];
         if (group->key[at] && group->count < AP_PEOPLE_FEWEST) {
-            group->median_ratio = group->mean_log_ratio = NAN;
+            group->median_ratio = group->median_log = group->mean_log_ratio = NAN;
             group->ratio_low = group->ratio_high = NAN;
             group->sd_log_ratio = group->sd_trees = NAN;
             group->share_heavier = group->worst_ratio = NAN;
@@ -103,6 +103,11 @@ void ap_people_blank_months(ap_trend *trend, const ap_roster *roster) {
     size_t at = place_of_person(trend->by, trend->by_count);
     for (size_t s = 0; !roster->names && at < trend->by_count && s < trend->count; s++) {
         ap_trend_series *series = &trend->series[s];
+        if (series->key[at] && series->count < AP_PEOPLE_FEWEST) {
+            series->by_month = series->by_job = (ap_trend_line){0};
+            series->has_change = series->has_change_test = series->has_run = false;
+            series->signal_count = 0;
+        }
         for (size_t m = 0; series->key[at] && m < series->month_count; m++) {
             ap_trend_month *month = &series->months[m];
             if (month->count < AP_PEOPLE_FEWEST) {

@@ -7,6 +7,30 @@ static const char *month_name(char text[AP_ISO_SIZE], int month) {
     return text;
 }
 
+/* What a year makes of an error: beyond a doubling and a halving no figure of it is worth its digits. */
+static const double year_most = 0.6931471805599453; /* ln 2 */
+
+static ap_str say_a_year(ap_arena *arena, double log_per_year) {
+    return log_per_year > year_most    ? AP_STR_LIT("over +100 %")
+           : log_per_year < -year_most ? AP_STR_LIT("under -50 %")
+                                       : ap_say_signed(arena, exp(log_per_year));
+}
+
+static ap_str put_a_year(ap_arena *arena, bool known, double log_per_year) {
+    return !known                      ? AP_STR_NONE
+           : log_per_year > year_most  ? AP_STR_LIT(">+100 %")
+           : log_per_year < -year_most ? AP_STR_LIT("<-50 %")
+                                       : ap_say_signed(arena, exp(log_per_year));
+}
+
+static bool too_wide(const ap_trend_line *line) {
+    return line->interval.low < -year_most && line->interval.high > year_most;
+}
+
+static ap_str say_p(ap_arena *arena, double p) {
+    return p < 0.001 ? AP_STR_LIT("below 0.001") : ap_arena_printf(arena, "%.3f", p);
+}
+
 ap_str ap_say_slope(ap_arena *arena, const ap_trend_series *series) {
     const ap_trend_line *line = &series->by_month;
     size_t n = series->month_count;
@@ -16,12 +40,21 @@ ap_str ap_say_slope(ap_arena *arena, const ap_trend_series *series) {
     if (!line->has_interval) { /* no figure without its interval: of four months it may be anything */
         return ap_arena_printf(arena, "Over %zu months no slope is told: too few for an interval.", n);
     }
-    ap_str slope = ap_say_signed(arena, exp(line->slope));
+    ap_str low = say_a_year(arena, line->interval.low);
+    ap_str high = say_a_year(arena, line->interval.high);
     bool clear = line->interval.low > 0 || line->interval.high < 0;
+    if (fabs(line->interval.low) < 1e-9 && fabs(line->interval.high) < 1e-9) {
+        return ap_arena_printf(arena, "Over %zu months the typical error did not move.", n);
+    }
+    if (too_wide(line)) {
+        return ap_arena_printf(arena,
+                               "Over %zu months no slope is told: the months differ too much for one (90 %% interval "
+                               "%.*s to %.*s a year).",
+                               n, AP_STR_ARG(low), AP_STR_ARG(high));
+    }
     return ap_arena_printf(arena,
                            "Over %zu months the typical error moved by %.*s a year (90 %% interval %.*s to %.*s): %s.",
-                           n, AP_STR_ARG(slope), AP_STR_ARG(ap_say_signed(arena, exp(line->interval.low))),
-                           AP_STR_ARG(ap_say_signed(arena, exp(line->interval.high))),
+                           n, AP_STR_ARG(say_a_year(arena, line->slope)), AP_STR_ARG(low), AP_STR_ARG(high),
                            !clear            ? "chance alone could do that"
                            : line->slope > 0 ? "pieces come heavier and heavier against the plan"
                                              : "pieces come lighter and lighter against the plan");
@@ -30,9 +63,8 @@ ap_str ap_say_slope(ap_arena *arena, const ap_trend_series *series) {
 ap_str ap_say_change(ap_arena *arena, const ap_trend_series *series) {
     char month[AP_ISO_SIZE];
     if (series->month_count < AP_TREND_CHANGE_LEAST) {
-        return ap_arena_printf(arena,
-                               "Looking for a change of level takes %d months with weighed picks; there are %zu.",
-                               AP_TREND_CHANGE_LEAST, series->month_count);
+        return ap_arena_printf(arena, "Looking for a change of level takes %d months with weighed picks; there %s %zu.",
+                               AP_TREND_CHANGE_LEAST, series->month_count == 1 ? "is" : "are", series->month_count);
     }
     if (!series->has_change) {
         return AP_STR_LIT("No month is found from which on the level is another.");
@@ -42,9 +74,12 @@ ap_str ap_say_change(ap_arena *arena, const ap_trend_series *series) {
 }
 
 ap_str ap_say_run_signals(ap_arena *arena, const ap_roster *roster, const ap_trend_series *series) {
+    if (!series->has_run && series->jobs >= AP_TREND_JOBS_LEAST) {
+        return ap_arena_printf(arena, "The %zu jobs do not differ: there is no run to look at.", series->jobs);
+    }
     if (!series->has_run) {
-        return ap_arena_printf(arena, "The run of jobs takes %d jobs that differ; there are %zu.", AP_TREND_JOBS_LEAST,
-                               series->jobs);
+        return ap_arena_printf(arena, "The run of jobs takes %d jobs; there %s %zu.", AP_TREND_JOBS_LEAST,
+                               series->jobs == 1 ? "is" : "are", series->jobs);
     }
     if (series->signal_count == 0) {
         return ap_arena_printf(arena, "The run of %zu jobs stays within its limits.", series->jobs);
@@ -158,9 +193,9 @@ static void put_groups(ap_doc *doc, ap_arena *arena, const ap_roster *roster, co
         ap_table_text(table, series_label(arena, roster, trend, series));
         ap_table_value(table, (double)series->count);
         ap_table_value(table, (double)series->month_count);
-        ap_table_text(table, line->has_slope ? ap_say_signed(arena, exp(line->slope)) : AP_STR_NONE);
-        ap_table_text(table, line->has_interval ? ap_say_signed(arena, exp(line->interval.low)) : AP_STR_NONE);
-        ap_table_text(table, line->has_interval ? ap_say_signed(arena, exp(line->interval.high)) : AP_STR_NONE);
+        ap_table_text(table, put_a_year(arena, line->has_interval, line->slope));
+        ap_table_text(table, put_a_year(arena, line->has_interval, line->interval.low));
+        ap_table_text(table, put_a_year(arena, line->has_interval, line->interval.high));
         ap_table_text(table, series->has_change ? ap_doc_printf(doc, "%s", month_name(month, series->change_month))
                                                 : AP_STR_NONE);
         ap_table_value(table, series->has_run ? (double)series->signal_count : NAN);
@@ -170,17 +205,17 @@ static void put_groups(ap_doc *doc, ap_arena *arena, const ap_roster *roster, co
 static void put_series(ap_doc *doc, ap_arena *arena, const ap_roster *roster, const ap_trend_series *series) {
     ap_doc_paragraph(doc, ap_say_change(arena, series));
     ap_doc_paragraph(doc, ap_say_run_signals(arena, roster, series));
-    if (series->by_job.has_interval) {
+    if (series->by_job.has_interval && !too_wide(&series->by_job)) {
         const ap_trend_line *line = &series->by_job;
         ap_doc_paragraph(doc, ap_doc_printf(doc, "By job, %zu of them: %.*s a year (90 %% interval %.*s to %.*s).",
-                                            series->jobs, AP_STR_ARG(ap_say_signed(arena, exp(line->slope))),
-                                            AP_STR_ARG(ap_say_signed(arena, exp(line->interval.low))),
-                                            AP_STR_ARG(ap_say_signed(arena, exp(line->interval.high)))));
+                                            series->jobs, AP_STR_ARG(say_a_year(arena, line->slope)),
+                                            AP_STR_ARG(say_a_year(arena, line->interval.low)),
+                                            AP_STR_ARG(say_a_year(arena, line->interval.high))));
     }
     ap_trend_months_table(doc, "months", roster, series);
 }
 
-static void put_working(ap_doc *doc, const ap_trend *trend) {
+static void put_working(ap_doc *doc, ap_arena *arena, const ap_trend *trend) {
     ap_doc_working_begin(doc, AP_STR_LIT("How this was worked out"));
     ap_doc_paragraph(
         doc, AP_STR_LIT(
@@ -193,10 +228,11 @@ static void put_working(ap_doc *doc, const ap_trend *trend) {
     for (size_t s = 0; trend->by_count == 0 && s < trend->count; s++) {
         const ap_trend_series *series = &trend->series[s];
         if (series->by_month.has_p) {
-            ap_doc_paragraph(doc, ap_doc_printf(doc, "Mann-Kendall p = %.3f%s.", series->by_month.p,
-                                                series->has_change_test
-                                                    ? ap_doc_printf(doc, "; Pettitt p = %.3f", series->change_p).ptr
-                                                    : ""));
+            ap_str change = series->has_change_test
+                                ? ap_arena_printf(arena, "; Pettitt p %.*s", AP_STR_ARG(say_p(arena, series->change_p)))
+                                : AP_STR_LIT("");
+            ap_doc_paragraph(doc, ap_doc_printf(doc, "Mann-Kendall p %.*s%.*s.",
+                                                AP_STR_ARG(say_p(arena, series->by_month.p)), AP_STR_ARG(change)));
         }
     }
     ap_doc_working_end(doc);
@@ -216,7 +252,7 @@ void ap_trend_page(ap_doc *doc, const ap_roster *roster, const ap_trend *trend) 
     } else if (trend->by_count == 0) {
         ap_doc_answer(doc, ap_say_slope(&arena, &trend->series[0]));
         put_series(doc, &arena, roster, &trend->series[0]);
-        put_working(doc, trend);
+        put_working(doc, &arena, trend);
     } else {
         size_t clear = 0;
         for (size_t s = 0; s < trend->count; s++) {
@@ -228,7 +264,7 @@ void ap_trend_page(ap_doc *doc, const ap_roster *roster, const ap_trend *trend) 
             ap_doc_printf(doc, "Groups that come heavier and heavier, the whole 90 %% interval above zero: %zu of %zu.",
                           clear, trend->count));
         put_groups(doc, &arena, roster, trend);
-        put_working(doc, trend);
+        put_working(doc, &arena, trend);
     }
     ap_arena_release(&arena);
 }

@@ -93,11 +93,42 @@ static void names_and_other_groupings_stay_as_they_are(void **state) {
     }
 }
 
+/* The slope of a handful of picks is as much about one person as their median. */
+static void no_slope_of_few_picks(void **state) {
+    (void)state;
+    ap_error err;
+    const ap_by by[] = {AP_BY_ESTIMATOR};
+    for (int picks = 4; picks <= 5; picks++) {
+        ap_roster roster;
+        ap_arena arena;
+        ap_trend trend;
+        check_roster_init(&roster);
+        ap_arena_init(&arena, 1 << 20);
+        for (int i = 0; i < picks; i++) { /* a month and a job each */
+            char name[16];
+            snprintf(name, sizeof name, "J%d/1", i);
+            ap_fact *fact = check_roster_add(&roster, name, 20000 + 31 * i, 1 + .05 * i, "red oak", "step", "E1", "T1");
+            char month[AP_ISO_SIZE];
+            ap_month_to_iso(month, ap_month_index(fact->date));
+            ap_fact_set_group(fact, AP_BY_MONTH, ap_intern_add(roster.labels[AP_BY_MONTH], ap_str_from(month)));
+        }
+        check_ok(ap_trend_work_out(&trend, &arena, &roster, 0, roster.count, by, 1, &err), &err);
+        assert_true(trend.count == 1 && trend.series[0].by_month.has_slope);
+        ap_people_blank_months(&trend, &roster);
+        assert_true(trend.series[0].by_month.has_slope == (picks == 5));
+        assert_false(trend.series[0].by_job.has_slope && picks < 5);
+        assert_true(isnan(trend.series[0].months[0].median_log));
+        ap_arena_release(&arena);
+        ap_roster_release(&roster);
+    }
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(few_picks_are_not_shown_by_person),
         cmocka_unit_test(each_cell_of_two_groupings_counts_for_itself),
         cmocka_unit_test(names_and_other_groupings_stay_as_they_are),
+        cmocka_unit_test(no_slope_of_few_picks),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
