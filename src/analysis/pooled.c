@@ -249,6 +249,7 @@ static void carry_bounds(ap_pooled *pooled) {
         ap_pooled_level *level = &pooled->level[l];
         for (size_t c = 0; c < level->cell_count; c++) {
             ap_pooled_cell *cell = &level->cells[c];
+            cell->has_own = cell->has_own && !pooled->level[0].too_even;
             if (cell->has_own) {
                 bool larger = cell->has_without && cell->without.planning > cell->own_bound.planning;
                 cell->bound = larger ? &cell->without : &cell->own_bound;

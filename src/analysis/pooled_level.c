@@ -4,6 +4,11 @@
 #include "analysis/pooled_private.h"
 #include "stats/summary.h"
 
+enum { PICKS_LEAST = 3 };
+/* A spread below this only shows how weights were rounded: no hook scale reads as evenly. A choice of ours, no source. A factor
+ * of it would be the plan's own share, without any margin. */
+#define SPREAD_LEAST 0.005
+
 const char *ap_pooled_term_name(ap_pooled_term term) {
     static const char *const names[AP_TERM_COUNT] = {"species", "cut", "species x cut", "estimator", "crane and scale"};
     return names[term];
@@ -48,39 +53,36 @@ static ap_status fit_apart(ap_mixed *fit, const ap_pooled_level *level, const po
     return status;
 }
 
-static bool errors_differ(const pooled_sums *sums, const bool *mark) {
-    const pooled_plan *plan = sums->plan;
-    const double *first = NULL;
-    for (size_t at = 0; at < plan->picks->count; at++) {
-        if (pooled_has(sums, at) && !(mark && mark[at])) {
-            const double *e = &plan->picks->items[plan->pick[at]].e;
-            if (first && *e != *first) {
-                return true;
-            }
-            first = first ? first : e;
-        }
-    }
-    return !first;
-}
+static const char says_alike[] = "the weighed picks of a kind came to the same share of their plan, more evenly than a "
+                                 "scale reads: look whether weights were copied from the plan";
 
-/* The picks of one tree say nothing about the next tree: how trees differ has no answer, not even a wide one. */
-static bool trees_differ(const pooled_sums *sums, const bool *mark) {
+/* What no model says anything about. The picks of one tree say nothing about the next tree: how trees differ has no answer, not
+ * even a wide one. */
+static ap_status enough_to_fit(const pooled_sums *sums, const bool *mark, ap_error *err) {
     const pooled_plan *plan = sums->plan;
     const ap_pooled_pick *first = NULL;
-    for (size_t at = 0; at < plan->picks->count; at++) {
+    size_t count = 0;
+    bool trees_differ = false;
+    bool errors_differ = false;
+    for (size_t at = 0; at < plan->picks->count && !(count >= PICKS_LEAST && trees_differ && errors_differ); at++) {
         if (pooled_has(sums, at) && !(mark && mark[at])) {
             const ap_pooled_pick *pick = &plan->picks->items[plan->pick[at]];
-            if (first && pick->tree != first->tree) {
-                return true;
-            }
             first = first ? first : pick;
+            trees_differ = trees_differ || pick->tree != first->tree;
+            errors_differ = errors_differ || pick->e != first->e;
+            count++;
         }
     }
-    return !first;
+    if (count > 0 && !trees_differ) {
+        return ap_error_set(err, AP_E_DOMAIN, "all weighed picks are of one tree, which says nothing about the next");
+    }
+    if (count < PICKS_LEAST) {
+        return ap_error_set(err, AP_E_DOMAIN, "that takes %d weighed picks, there are %zu", PICKS_LEAST, count);
+    }
+    return errors_differ ? AP_OK : ap_error_set(err, AP_E_DOMAIN, "%s", says_alike);
 }
 
-static ap_status fit_shared(ap_mixed *fit, const ap_pooled_level *level, const pooled_sums *sums, const bool *mark,
-                            ap_error *err) {
+static ap_status fit_shared(ap_mixed *fit, const ap_pooled_level *level, const pooled_sums *sums, ap_error *err) {
     bool used[AP_MIXED_FACTORS_MAX] = {false};
     size_t count = 0;
     for (int term = 0; term < AP_TERM_COUNT; term++) {
@@ -88,22 +90,20 @@ static ap_status fit_shared(ap_mixed *fit, const ap_pooled_level *level, const p
             used[count++] = level->used[term];
         }
     }
-    if (!errors_differ(sums, mark)) {
-        return ap_error_set(err, AP_E_DOMAIN, "a mixed model needs errors that differ");
-    }
     return ap_mixed_fit_sums(fit, sums->model, used, sums->plan->shift, err);
 }
 
 /* Too many kinds for the model: the terms that only stand beside the grouping go first. */
 static ap_status fit_model(ap_mixed *fit, ap_pooled_level *level, const pooled_sums *sums, const bool *mark,
                            ap_error *err) {
-    if (!trees_differ(sums, mark)) {
-        return ap_error_set(err, AP_E_DOMAIN, "all weighed picks are of one tree, which says nothing about the next");
+    ap_status status = enough_to_fit(sums, mark, err);
+    if (status != AP_OK) {
+        return status;
     }
     if (sums->model) {
-        return fit_shared(fit, level, sums, mark, err);
+        return fit_shared(fit, level, sums, err);
     }
-    ap_status status = fit_apart(fit, level, sums, mark, err);
+    status = fit_apart(fit, level, sums, mark, err);
     if (status == AP_E_LIMIT && !names(level, AP_BY_ESTIMATOR)) {
         level->used[AP_TERM_ESTIMATOR] = false;
         status = fit_apart(fit, level, sums, mark, err);
@@ -164,12 +164,12 @@ static double between_df(const ap_pooled_level *level) {
     return lost > 0 ? 1 / lost : most;
 }
 
-double pooled_mean_df(const ap_pooled_level *level, double variance, double rest_df) {
+double pooled_mean_df(const ap_pooled_level *level, double variance, double rest_df, size_t below) {
     double left = 1;
     double lost = 0;
     for (int term = AP_TERM_ESTIMATOR; term < AP_TERM_COUNT; term++) {
         bool beside = term == AP_TERM_INSTRUMENT || !names(level, AP_BY_ESTIMATOR);
-        if (beside && level->levels[term] > 1 && level->variance[term] > 0) {
+        if (beside && level->levels[term] > 1 && level->levels[term] < below && level->variance[term] > 0) {
             double share = fmin(left, level->variance[term] / (double)level->levels[term] / variance);
             lost += share * share / (double)(level->levels[term] - 1);
             left -= share;
@@ -200,13 +200,14 @@ static ap_status pool_cell(ap_pooled_cell *cell, const pooled_view *view, ap_err
     }
     cell->shrink = level->by_count == 0 ? 1 : between(level) / (between(level) + own2);
     ap_interval interval;
-    double mean_df = pooled_mean_df(level, cell->pooled_se * cell->pooled_se, fit->scale_df);
+    double mean_df = pooled_mean_df(level, cell->pooled_se * cell->pooled_se, fit->scale_df, SIZE_MAX);
     ap_status status =
         ap_stats_t_interval(&interval, cell->pooled_log, cell->pooled_se, mean_df, AP_WEIGHTS_CONFIDENCE, err);
     if (status == AP_OK) {
         cell->pooled_low = interval.low;
         cell->pooled_high = interval.high;
-        cell->p_value = gsl_cdf_tdist_Q(cell->t, fit->scale_df);
+        cell->t_df = pooled_mean_df(level, own2, fit->scale_df, AP_POOLED_FEW_LEVELS); /* P7 */
+        cell->p_value = gsl_cdf_tdist_Q(cell->t, cell->t_df);
     }
     return status;
 }
@@ -240,6 +241,14 @@ static double count_of(const pooled_entry *const *entry, size_t count) {
     return sum;
 }
 
+static double trees_of(const pooled_entry *const *entry, size_t count) {
+    double sum = 0;
+    for (size_t i = 0; i < count; i++) {
+        sum += entry[i]->count / entry[i]->n;
+    }
+    return sum;
+}
+
 static void clear_cell(ap_pooled_cell *cell, const uint32_t *key, size_t by_count) {
     *cell = (ap_pooled_cell){.named = true};
     memcpy(cell->key, key, sizeof cell->key);
@@ -248,7 +257,7 @@ static void clear_cell(ap_pooled_cell *cell, const uint32_t *key, size_t by_coun
     }
     cell->own_log = cell->own_se = cell->pooled_log = cell->pooled_se = NAN;
     cell->pooled_low = cell->pooled_high = cell->shrink = cell->own_scale2 = NAN;
-    cell->scale = cell->scale_df = cell->t = cell->p_value = cell->q_value = NAN;
+    cell->scale = cell->scale_df = cell->t = cell->t_df = cell->p_value = cell->q_value = NAN;
 }
 
 /* The cells that have picks, in order of first appearance. When the level is fitted without its suspects, its cells stay. */
@@ -289,6 +298,7 @@ static ap_status work_out_cells(ap_pooled_level *level, const pooled_view *view,
         ap_pooled_cell *cell = &level->cells[at];
         if (!view->fit) {
             cell->count = (size_t)llround(count_of(entry + start[c], start[c + 1] - start[c]));
+            cell->trees = (size_t)llround(trees_of(entry + start[c], start[c + 1] - start[c]));
             continue;
         }
         status = pooled_cell_own(cell, view, entry + start[c], start[c + 1] - start[c], err);
@@ -314,6 +324,10 @@ ap_status pooled_level_fit(ap_pooled_level *out, ap_arena *arena, size_t number,
     if (status == AP_OK) {
         pooled_choose_terms(out->used, out->by, out->by_count);
         status = fit_model(&fit, out, sums, mark, &why);
+        if (status == AP_OK && fit.tree_variance + fit.rest_variance < SPREAD_LEAST * SPREAD_LEAST) {
+            out->too_even = true;
+            status = ap_error_set(&why, AP_E_DOMAIN, "%s", says_alike);
+        }
         if (status == AP_OK) {
             view.fit = &fit;
             keep_summary(out, &fit, view.factor_of);

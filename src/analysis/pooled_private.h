@@ -175,8 +175,9 @@ AP_MUST_USE ap_status pooled_cell_own(ap_pooled_cell *cell, const pooled_view *v
                                       size_t count, ap_error *err);
 bool pooled_estimator_is_named(const ap_pooled_level *level);
 
-/* Degrees of freedom behind the variance of a pooled mean: few estimators and instruments take theirs, the rest has rest_df. */
-double pooled_mean_df(const ap_pooled_level *level, double variance, double rest_df);
+/* Degrees of freedom behind the variance of a mean: estimators and instruments of fewer than `below` levels bring theirs, the rest
+ * has rest_df. */
+double pooled_mean_df(const ap_pooled_level *level, double variance, double rest_df, size_t below);
 
 /* The bound of a cell whose pooled mean and scale are there. False when it has none. */
 bool pooled_cell_bound(ap_pooled_bound *out, const ap_pooled_level *level, const ap_pooled_cell *cell);

@@ -11,24 +11,38 @@ static uint32_t find_label(const ap_roster *roster, ap_by by, ap_str word) {
     return 0;
 }
 
+/* The label at the front of *rest, taken off with the comma behind it. A name may have commas of its own: the longest that is a
+ * label counts. */
+static uint32_t take_label(ap_str *rest, ap_str *word, const ap_roster *roster, ap_by by) {
+    uint32_t label = 0;
+    ap_str text = *rest;
+    *word = ap_str_trim(ap_str_split(text, ',', rest));
+    for (size_t len = text.len; label == 0 && len-- > 0;) {
+        if (text.ptr[len] == ',') {
+            label = find_label(roster, by, ap_str_trim((ap_str){text.ptr, len}));
+            *rest = (ap_str){text.ptr + len + 1, text.len - len - 1};
+        }
+    }
+    return label;
+}
+
 ap_status ap_explain_find(uint32_t key[AP_WEIGHTS_BY_MAX], const ap_roster *roster, const ap_by *by, size_t by_count,
                           ap_str words, ap_error *err) {
     memset(key, 0, AP_WEIGHTS_BY_MAX * sizeof *key);
-    size_t count = 0;
-    for (ap_str rest = words; rest.ptr; count++) {
-        ap_str word = ap_str_trim(ap_str_split(rest, ',', &rest));
-        if (count >= by_count) {
-            break;
+    ap_str rest = words;
+    for (size_t k = 0; k < by_count; k++) {
+        bool last = k + 1 == by_count;
+        ap_str word = ap_str_trim(rest);
+        if (!last && !memchr(rest.ptr, ',', rest.len)) {
+            return ap_error_set(err, AP_E_USAGE,
+                                "--explain needs one name for each grouping of --by, with commas between");
         }
-        key[count] = find_label(roster, by[count], word);
-        if (key[count] == 0) {
+        key[k] = last ? find_label(roster, by[k], word) : take_label(&rest, &word, roster, by[k]);
+        if (key[k] == 0) {
             return ap_error_set(err, AP_E_NOT_FOUND,
-                                "no pick has the %s '%.*s'; 'afterpick weights --by %s' lists them",
-                                ap_by_label(by[count]), AP_STR_ARG(word), ap_by_name(by[count]));
+                                "no pick has the %s '%.*s'; 'afterpick weights --by %s' lists them", ap_by_label(by[k]),
+                                AP_STR_ARG(word), ap_by_name(by[k]));
         }
-    }
-    if (count != by_count || by_count == 0) {
-        return ap_error_set(err, AP_E_USAGE, "--explain needs one name for each grouping of --by, with commas between");
     }
     return AP_OK;
 }
@@ -54,7 +68,8 @@ static void put_mean(ap_doc *doc, ap_table *table, const ap_pooled_level *level,
          "spread between groups is itself estimated: included");
     step(table, "pooled ratio", NUMBER("%.3f", exp(cell->pooled_log)), "exp(pooled average)");
     step(table, "90 % interval", NUMBER("%.3f to %.3f", exp(cell->pooled_low), exp(cell->pooled_high)), "t");
-    step(table, "heavier than planned?", NUMBER("t = %.2f, p = %.4f", cell->t, cell->p_value),
+    step(table, "heavier than planned?",
+         NUMBER("t = %.2f (%.1f degrees of freedom), p = %.4f", cell->t, cell->t_df, cell->p_value),
          "one-sided, own average / its error");
     step(table, "over all groups", NUMBER("q = %.4f: %s", cell->q_value, cell->biased ? "yes" : "no"),
          "Benjamini-Hochberg, yes at 0.10 or below");
@@ -96,10 +111,10 @@ static ap_str say_outcome(ap_doc *doc, const ap_roster *roster, const ap_pooled 
                                  : "plans ran heavy; nothing to add",
                              cell->count, cell->trees);
     } else {
-        says =
-            ap_doc_printf(doc, "%.*s: add %.*s, which is the figure of %.*s: its own %zu picks lie on only %zu trees.",
-                          AP_STR_ARG(name), AP_STR_ARG(ap_say_add(&arena, cell->bound)),
-                          AP_STR_ARG(ap_say_carried(&arena, roster, pooled, cell)), cell->count, cell->trees);
+        says = ap_doc_printf(doc, "%.*s: add %.*s, which is the figure of %.*s: its own %zu pick%s on only %zu tree%s.",
+                             AP_STR_ARG(name), AP_STR_ARG(ap_say_add(&arena, cell->bound)),
+                             AP_STR_ARG(ap_say_carried(&arena, roster, pooled, cell)), cell->count,
+                             cell->count == 1 ? " lies" : "s lie", cell->trees, cell->trees == 1 ? "" : "s");
     }
     ap_arena_release(&arena);
     return says;
@@ -131,6 +146,10 @@ void ap_explain_page(ap_doc *doc, const ap_roster *roster, const ap_pooled *pool
     put_mean(doc, table, level, cell);
     put_scale(doc, table, level, cell);
     if (cell->bound) {
+        if (!cell->has_own) {
+            step(table, "average behind it", NUMBER("%+.4f", cell->bound->mean),
+                 "of the group whose factor it is; the spread too");
+        }
         put_bound(doc, table, cell->bound);
     }
     if (cell->suspects && cell->has_own) {

@@ -55,7 +55,7 @@ static ap_str example(ap_doc *doc, const ap_pooled_bound *bound) {
 
 static ap_str means(ap_doc *doc, ap_arena *arena, const ap_factors_sheet *sheet, const ap_pooled_cell *cell) {
     if (!cell->bound) {
-        return AP_STR_LIT("too few trees");
+        return sheet->factors->now.level[0].fitted ? AP_STR_LIT("too few trees") : AP_STR_NONE;
     }
     if (!cell->has_own) {
         return ap_doc_printf(doc, "as %.*s",
@@ -115,7 +115,8 @@ static void put_factors(ap_doc *doc, ap_arena *arena, const ap_factors_sheet *sh
         ap_table_text(table, example(doc, cell->bound));
         ap_table_text(table, means(doc, arena, sheet, cell));
     }
-    ap_table_empty(table, AP_STR_LIT("No weighed pick up to this day."));
+    ap_table_empty(table, ap_people_hidden(sheet->roster, level) ? AP_STR_LIT(AP_SAY_NONE_BY_PERSON)
+                                                                 : AP_STR_LIT("No weighed pick up to this day."));
     ap_str hidden = ap_say_people_hidden(arena, sheet->roster, level);
     if (hidden.ptr) {
         ap_doc_paragraph(doc, hidden);
@@ -158,7 +159,8 @@ static void put_proof(ap_doc *doc, ap_arena *arena, const ap_factors_sheet *shee
         ap_table_value(table, group->rolling.added / (double)group->rolling.held_out);
         ap_table_value(table, ap_proof_coverage(&share, &interval, &group->left_out) ? share : NAN);
     }
-    ap_table_empty(table, AP_STR_LIT("No job could be planned from earlier ones yet."));
+    ap_table_empty(table, proof->rolling.held_out ? AP_STR_LIT(AP_SAY_NONE_BY_PERSON)
+                                                  : AP_STR_LIT("No job could be planned from earlier ones yet."));
 }
 
 static void put_against(ap_doc *doc, const ap_factors_sheet *sheet) {
@@ -190,9 +192,12 @@ static ap_str say_answer(ap_doc *doc, ap_arena *arena, const ap_factors_sheet *s
     if (sheet->factors->picks == 0) {
         return AP_STR_LIT("No factors: no pick has both a planned and a measured weight.");
     }
+    if (!now->level[0].fitted) {
+        return ap_doc_printf(doc, "No factors: %.*s.", AP_STR_ARG(now->level[0].why_not));
+    }
     if (!any) {
-        return ap_doc_printf(doc, "No factors yet: %zu weighed picks on fewer than %d trees, or too alike to tell.",
-                             sheet->factors->picks, AP_POOLED_TREES_LEAST);
+        return ap_doc_printf(doc, "No factors yet: the weighed picks lie on %zu trees, %d are needed.",
+                             now->level[0].trees, AP_POOLED_TREES_LEAST);
     }
     return ap_doc_printf(
         doc,
@@ -236,17 +241,15 @@ void ap_factors_page(ap_doc *doc, const ap_factors_sheet *sheet) {
         ap_doc_caution(doc, in_force);
     }
     ap_str limits = ap_say_model_limits(&arena, &factors->now);
-    if (limits.ptr && factors->picks) {
+    if (limits.ptr && factors->now.level[0].fitted) {
         ap_doc_paragraph(doc, limits);
     }
     ap_str suspects = ap_say_suspects(&arena, sheet->roster, &factors->now);
     if (suspects.ptr) {
         ap_doc_paragraph(doc, suspects);
     }
-    if (factors->now.level[0].fitted) {
-        if (!isnan(sheet->against)) {
-            put_against(doc, sheet);
-        }
+    if (!isnan(sheet->against)) {
+        put_against(doc, sheet);
     }
     put_factors(doc, &arena, sheet);
     if (factors->now.level[0].fitted) {
@@ -292,10 +295,9 @@ static void put_json_group(ap_json *json, const ap_factors_sheet *sheet, const a
     ap_json_put_pooled(json, cell);
     ap_json_put_factor_of(json, sheet->roster, &factors->now, cell);
     ap_json_put_number(json, "planning_factor_before", before ? before->planning : NAN);
-    if (group) {
-        put_line(json, "coverage", &group->rolling);
-        put_line(json, "leave_one_job_out", &group->left_out);
-    }
+    static const ap_proof_line none = {0};
+    put_line(json, "coverage", group ? &group->rolling : &none);
+    put_line(json, "leave_one_job_out", group ? &group->left_out : &none);
     ap_json_object_end(json);
 }
 

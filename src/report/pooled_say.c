@@ -30,6 +30,24 @@ ap_str ap_say_carried(ap_arena *arena, const ap_roster *roster, const ap_pooled 
     return cell->has_own ? AP_STR_LIT("own") : ap_say_cell(arena, roster, &pooled->level[cell->of_level], cell->key);
 }
 
+/* Beside the grouping stand the estimators: of few that differ, little is known of the next. */
+static ap_str say_few_people(ap_arena *arena, const ap_pooled_level *level, ap_str says) {
+    bool named = false;
+    for (size_t k = 0; k < level->by_count; k++) {
+        named = named || level->by[k] == AP_BY_ESTIMATOR;
+    }
+    size_t people = level->levels[AP_TERM_ESTIMATOR];
+    if (named || people < 2 || people >= AP_POOLED_FEW_LEVELS || !(level->variance[AP_TERM_ESTIMATOR] > 0)) {
+        return says;
+    }
+    return ap_arena_printf(
+        arena,
+        "%.*sOnly %zu people planned these picks, and their errors differ: what a group owes to them is "
+        "hard to tell, so that intervals are wide and few groups are called clearly heavier; for "
+        "another planner the factors are less sure than they say. ",
+        AP_STR_ARG(says), people);
+}
+
 ap_str ap_say_model_limits(ap_arena *arena, const ap_pooled *pooled) {
     const ap_pooled_level *level = &pooled->level[0];
     if (!level->fitted) {
@@ -48,6 +66,7 @@ ap_str ap_say_model_limits(ap_arena *arena, const ap_pooled *pooled) {
             ap_arena_printf(arena, "%.*sEach crane weighed for one %s only: the two cannot be told apart. ",
                             AP_STR_ARG(says), ap_pooled_term_name((ap_pooled_term)level->same_as[AP_TERM_INSTRUMENT]));
     }
+    says = say_few_people(arena, level, says);
     if (!level->tree_told_apart) {
         says = ap_arena_printf(arena, "%.*sNo tree has two weighed picks: what a tree adds cannot be told apart. ",
                                AP_STR_ARG(says));
@@ -132,14 +151,25 @@ const ap_pooled_cell **ap_pooled_rank(ap_arena *arena, const ap_roster *roster, 
     return cells;
 }
 
+/* The same in few letters: the row's own species is named in it. */
+static ap_str say_carried_short(ap_arena *arena, const ap_pooled *pooled, const ap_pooled_cell *cell) {
+    const ap_pooled_level *level = &pooled->level[cell->of_level];
+    if (!cell->bound || cell->has_own) {
+        return cell->bound ? AP_STR_LIT("own") : AP_STR_NONE;
+    }
+    ap_str names = AP_STR_LIT("all picks");
+    for (size_t k = 0; k < level->by_count; k++) {
+        const char *name = ap_by_label(level->by[k]);
+        names = k == 0 ? ap_str_from(name) : ap_arena_printf(arena, "%.*s, %s", AP_STR_ARG(names), name);
+    }
+    return names;
+}
+
 static void put_row(ap_table *table, ap_arena *arena, const ap_roster *roster, const ap_pooled *pooled,
                     const ap_pooled_cell *cell) {
     const ap_pooled_level *level = &pooled->level[0];
     ap_table_row(table);
-    for (size_t k = 0; k < level->by_count; k++) {
-        ap_str label = ap_roster_label(roster, level->by[k], cell->key[k]);
-        ap_table_text(table, label.ptr ? label : AP_STR_LIT("not recorded"));
-    }
+    ap_table_text(table, ap_say_cell(arena, roster, level, cell->key));
     ap_table_value(table, (double)cell->count);
     ap_table_value(table, (double)cell->trees);
     ap_table_value(table, exp(cell->pooled_log));
@@ -149,30 +179,29 @@ static void put_row(ap_table *table, ap_arena *arena, const ap_roster *roster, c
     ap_table_text(table, isnan(cell->q_value) ? AP_STR_NONE : cell->biased ? AP_STR_LIT("yes") : AP_STR_LIT("no"));
     ap_table_value(table, cell->bound ? cell->bound->planning : NAN);
     ap_table_value(table, cell->bound ? cell->bound->prediction : NAN);
-    ap_table_text(table, ap_say_carried(arena, roster, pooled, cell));
+    ap_table_text(table, say_carried_short(arena, pooled, cell));
 }
 
 ap_str ap_say_people_hidden(ap_arena *arena, const ap_roster *roster, const ap_pooled_level *level) {
     size_t hidden = ap_people_hidden(roster, level);
     return hidden ? ap_arena_printf(arena,
                                     "%zu group%s of fewer than %d weighed picks %s not shown by person (--names shows "
-                                    "them); the factor of the larger group holds for them.",
-                                    hidden, hidden == 1 ? "" : "s", AP_PEOPLE_FEWEST, hidden == 1 ? "is" : "are")
+                                    "%s)%s.",
+                                    hidden, hidden == 1 ? "" : "s", AP_PEOPLE_FEWEST, hidden == 1 ? "is" : "are",
+                                    hidden == 1 ? "it" : "them",
+                                    level->fitted && level->trees >= AP_POOLED_TREES_LEAST
+                                        ? "; the factor of the larger group holds there"
+                                        : "")
                   : AP_STR_NONE;
 }
 
 void ap_pooled_table(ap_doc *doc, const char *id, const char *caption, const ap_roster *roster,
                      const ap_pooled *pooled) {
-    enum { FIXED = 10 };
     const ap_pooled_level *level = &pooled->level[0];
-    ap_column columns[AP_WEIGHTS_BY_MAX + FIXED];
-    size_t count = 0;
-    for (; count < level->by_count; count++) {
-        columns[count] = (ap_column){.key = ap_str_from(ap_by_name(level->by[count])),
-                                     .label = ap_str_from(ap_by_label(level->by[count])),
-                                     .kind = AP_CELL_TEXT};
-    }
-    const ap_column fixed[FIXED] = {
+    /* One column for the names: with one each, a terminal of 80 columns has no room for the figures. */
+    ap_str name = level->by_count == 1 ? ap_str_from(ap_by_label(level->by[0])) : AP_STR_LIT("group");
+    const ap_column columns[] = {
+        {.key = AP_STR_LIT("group"), .label = name, .kind = AP_CELL_TEXT},
         {.key = AP_STR_LIT("count"), .label = AP_STR_LIT("weighed"), .kind = AP_CELL_COUNT},
         {.key = AP_STR_LIT("trees"), .label = AP_STR_LIT("trees"), .kind = AP_CELL_COUNT},
         {.key = AP_STR_LIT("pooled_ratio"), .label = AP_STR_LIT("pooled ratio"), .kind = AP_CELL_RATIO},
@@ -180,23 +209,22 @@ void ap_pooled_table(ap_doc *doc, const char *id, const char *caption, const ap_
         {.key = AP_STR_LIT("pooled_high"), .label = AP_STR_LIT("to"), .kind = AP_CELL_RATIO},
         {.key = AP_STR_LIT("shrink"), .label = AP_STR_LIT("own share kept"), .kind = AP_CELL_PERCENT},
         {.key = AP_STR_LIT("biased"), .label = AP_STR_LIT("clearly heavier"), .kind = AP_CELL_TEXT},
-        {.key = AP_STR_LIT("planning_factor"), .label = AP_STR_LIT("planning factor"), .kind = AP_CELL_RATIO},
+        {.key = AP_STR_LIT("planning_factor"), .label = AP_STR_LIT("plan factor"), .kind = AP_CELL_RATIO},
         {.key = AP_STR_LIT("prediction_factor"), .label = AP_STR_LIT("next piece"), .kind = AP_CELL_RATIO},
         {.key = AP_STR_LIT("factor_of"), .label = AP_STR_LIT("factor from"), .kind = AP_CELL_TEXT},
     };
-    memcpy(columns + count, fixed, sizeof fixed);
     ap_arena arena;
     ap_arena_init(&arena, 16u << 20);
-    ap_table *table = ap_doc_table(doc, ap_str_from(id), ap_str_from(caption), columns, count + FIXED);
+    ap_table *table =
+        ap_doc_table(doc, ap_str_from(id), ap_str_from(caption), columns, sizeof columns / sizeof columns[0]);
     const ap_pooled_cell **cells = ap_pooled_rank(&arena, roster, level);
     for (size_t c = 0; cells && c < level->cell_count; c++) {
         if (!ap_people_hides(roster, level, cells[c])) {
             put_row(table, &arena, roster, pooled, cells[c]);
         }
     }
-    ap_table_empty(table, ap_people_hidden(roster, level)
-                              ? AP_STR_LIT("No group is large enough to be shown by person.")
-                              : AP_STR_LIT("No weighed pick."));
+    ap_table_empty(table, ap_people_hidden(roster, level) ? AP_STR_LIT(AP_SAY_NONE_BY_PERSON)
+                                                          : AP_STR_LIT("No weighed pick."));
     ap_arena_release(&arena);
 }
 
@@ -208,16 +236,19 @@ void ap_pooled_working(ap_doc *doc, const ap_pooled *pooled) {
         doc,
         AP_STR_LIT(
             "Pooled figures use all weighed picks up to the end of the period. A group with few picks borrows from "
-            "the others: \"own kept\" is the share of its own average that stays. Picks of one tree are not "
-            "independent and are not counted as if they were. The interval is a 90 % one. \"Heavy\": its pieces "
-            "come heavier than planned on the average, told at a false discovery rate of 10 % over all "
-            "groups of this table (one-sided t on the pooled spread, Benjamini-Hochberg)."));
+            "the others: \"own share kept\" is what stays of its own average. Picks of one tree are not "
+            "independent and are not counted as if they were. The interval is a 90 % one. \"Clearly heavier\": its "
+            "own picks came heavier than planned on the average, told at a false discovery rate of 10 % over all "
+            "groups of this table (one-sided t on the pooled spread, Benjamini-Hochberg); the interval is that of "
+            "the pooled ratio, so that the two need not agree."));
     ap_doc_paragraph(
         doc, AP_STR_LIT(
-                 "Planning factor: planned net weight times this covers 95 % of new pieces on new trees, with 90 % "
+                 "\"Plan factor\", the planning factor: planned net weight times this covers 95 % of new pieces on new "
+                 "trees, with 90 % "
                  "confidence (noncentral t); never below 1. \"Next piece\": the bound that the next piece stays under "
-                 "with a chance of 95 %. A group of fewer than 5 trees shows the factor of the larger group named "
-                 "under \"factor from\"."));
+                 "with a chance of 95 %. A group of fewer than 5 trees shows the factor of its larger group, which "
+                 "\"factor from\" "
+                 "names (its species, or all picks)."));
     if (level->fitted) {
         ap_doc_paragraph(doc, ap_doc_printf(doc, "Mixed model by REML: %.*s", AP_STR_ARG(ap_say_model(&arena, level))));
     }

@@ -34,6 +34,7 @@ const ap_pooled_cell **ap_pooled_rank(ap_arena *arena, const ap_roster *roster, 
 void ap_json_put_pooled(ap_json *json, const ap_pooled_cell *cell);
 void ap_json_put_factor_of(ap_json *json, const ap_roster *roster, const ap_pooled *pooled, const ap_pooled_cell *cell);
 
+#define AP_SAY_NONE_BY_PERSON "No group is large enough to be shown by person."
 extern const char ap_say_not_a_chart[]; /* stands on every page with a factor */
 
 #endif

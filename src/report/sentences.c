@@ -152,6 +152,11 @@ ap_str ap_say_error(ap_doc *doc, const ap_roster *roster, const ap_weight_table 
     ap_arena arena;
     ap_arena_init(&arena, 1u << 16);
     ap_str typical = ap_say_ratio(&arena, all->median_ratio);
+    if (all->count == 1) {
+        ap_str one = ap_doc_printf(doc, "The one weighed pick was %.*s.", AP_STR_ARG(typical));
+        ap_arena_release(&arena);
+        return one;
+    }
     ap_str interval = AP_STR_NONE;
     if (!isnan(all->ratio_low)) {
         interval = ap_arena_printf(&arena, " (average %.*s, 90 %% interval %.*s to %.*s over %zu trees)",
@@ -159,11 +164,13 @@ ap_str ap_say_error(ap_doc *doc, const ap_roster *roster, const ap_weight_table 
                                    AP_STR_ARG(ap_say_signed(&arena, all->ratio_low)),
                                    AP_STR_ARG(ap_say_signed(&arena, all->ratio_high)), all->trees);
     }
+    /* A percentage of a handful says more than there is. */
+    ap_str share = all->count < 20 ? ap_arena_printf(&arena, "%.0f", all->share_heavier * (double)all->count)
+                                   : ap_arena_printf(&arena, "%.0f %%", all->share_heavier * 100);
     ap_str says = ap_doc_printf(
-        doc,
-        "The typical piece was %.*s%.*s; %.0f %% of %zu weighed picks were heavier than planned by more than %.0f %%.",
-        AP_STR_ARG(typical), AP_STR_ARG(interval), all->share_heavier * 100, all->count,
-        roster->settings.heavier * 100);
+        doc, "The typical piece was %.*s%.*s; %.*s of %zu weighed picks %s heavier than planned by more than %.0f %%.",
+        AP_STR_ARG(typical), AP_STR_ARG(interval), AP_STR_ARG(share), all->count,
+        ap_str_equal(share, AP_STR_LIT("1")) ? "was" : "were", roster->settings.heavier * 100);
     ap_arena_release(&arena);
     return says;
 }

@@ -48,12 +48,13 @@ ap_str ap_say_indicator(ap_arena *arena, const ap_weighing *w) {
         w->corrected ? ap_arena_printf(arena, "%zu weight%s corrected by a calibration of %s crane.", w->corrected,
                                        w->corrected == 1 ? " is" : "s are", w->corrected == 1 ? "its" : "their")
                      : AP_STR_LIT("No weight is corrected for it.");
+    ap_str share = w->by_indicator < 20 /* a percentage of a handful says more than there is */
+                       ? AP_STR_LIT("")
+                       : ap_arena_printf(arena, " (%.0f %%)", 100 * (double)w->explained / (double)w->by_indicator);
     return ap_arena_printf(arena,
-                           "%.*s could alone explain the whole error of %zu of %zu picks weighed by one (%.0f %%).%.*s "
-                           "%.*s",
-                           AP_STR_ARG(band), w->explained, w->by_indicator,
-                           100 * (double)w->explained / (double)w->by_indicator, AP_STR_ARG(spread),
-                           AP_STR_ARG(corrected));
+                           "%.*s could alone explain the whole error of %zu of %zu pick%s weighed by one%.*s.%.*s %.*s",
+                           AP_STR_ARG(band), w->explained, w->by_indicator, w->by_indicator == 1 ? "" : "s",
+                           AP_STR_ARG(share), AP_STR_ARG(spread), AP_STR_ARG(corrected));
 }
 
 void ap_weighing_table(ap_doc *doc, const char *id, const ap_weighing *w) {

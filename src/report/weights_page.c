@@ -17,11 +17,15 @@ static ap_str shown_label(ap_doc *doc, ap_by by, ap_str label) {
     return ap_doc_printf(doc, "%.*s", (int)label.len, text);
 }
 
-void ap_weights_table(ap_doc *doc, const char *id, const char *caption, const ap_roster *roster,
-                      const ap_weight_table *table) {
+/* `together`: the names in one column, where one each would leave their words no room. */
+static void put_table(ap_doc *doc, const char *id, const char *caption, const ap_roster *roster,
+                      const ap_weight_table *table, bool together) {
     ap_column columns[AP_WEIGHTS_BY_MAX + FIXED_COLUMNS];
     size_t count = 0;
-    for (size_t k = 0; k < table->by_count; k++) {
+    if (together) {
+        columns[count++] = (ap_column){.key = AP_STR_LIT("group"), .label = AP_STR_LIT("group"), .kind = AP_CELL_TEXT};
+    }
+    for (size_t k = 0; !together && k < table->by_count; k++) {
         columns[count++] = (ap_column){.key = ap_str_from(ap_by_name(table->by[k])),
                                        .label = ap_str_from(ap_by_label(table->by[k])),
                                        .kind = AP_CELL_TEXT};
@@ -43,10 +47,18 @@ void ap_weights_table(ap_doc *doc, const char *id, const char *caption, const ap
     ap_table *out = ap_doc_table(doc, ap_str_from(id), ap_str_from(caption), columns, count);
     for (size_t g = 0; g < table->count; g++) {
         const ap_weight_group *group = &table->groups[g];
+        ap_str names = AP_STR_NONE;
         ap_table_row(out);
         for (size_t k = 0; k < table->by_count; k++) {
             ap_str label = ap_roster_label(roster, table->by[k], group->key[k]);
-            ap_table_text(out, label.ptr ? shown_label(doc, table->by[k], label) : AP_STR_LIT("not recorded"));
+            label = label.ptr ? shown_label(doc, table->by[k], label) : AP_STR_LIT("not recorded");
+            names = names.ptr ? ap_doc_printf(doc, "%.*s, %.*s", AP_STR_ARG(names), AP_STR_ARG(label)) : label;
+            if (!together) {
+                ap_table_text(out, label);
+            }
+        }
+        if (together) {
+            ap_table_text(out, names);
         }
         ap_table_value(out, (double)group->picks);
         ap_table_value(out, (double)group->count);
@@ -57,6 +69,11 @@ void ap_weights_table(ap_doc *doc, const char *id, const char *caption, const ap
         ap_table_value(out, group->worst_ratio);
         ap_table_text(out, group->worst == SIZE_MAX ? AP_STR_NONE : ap_str_from(ap_roster_name(roster, group->worst)));
     }
+}
+
+void ap_weights_table(ap_doc *doc, const char *id, const char *caption, const ap_roster *roster,
+                      const ap_weight_table *table) {
+    put_table(doc, id, caption, roster, table, false);
 }
 
 static void put_pooled(ap_doc *doc, ap_arena *arena, const ap_roster *roster, const ap_pooled *pooled) {
@@ -106,7 +123,7 @@ void ap_weights_page(ap_doc *doc, const ap_roster *roster, const ap_weight_table
         ap_doc_paragraph(doc, not_compared);
     }
     if (table->all.picks > 0) {
-        ap_weights_table(doc, "weights", "Measured net weight / planned net weight", roster, table);
+        put_table(doc, "weights", "Measured net weight / planned net weight", roster, table, table->by_count > 2);
         if (pooled) {
             put_pooled(doc, &arena, roster, pooled);
         }

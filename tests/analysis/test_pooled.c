@@ -267,6 +267,32 @@ static void one_tree_gets_a_sentence(void **state) {
     }
 }
 
+/* Weights that repeat the plan, each kind at its own share of it and rounded to a pound: a factor of them would be that share
+ * without any margin. The same picks with a spread as scales have it get one. */
+static void weights_too_even_for_a_scale_get_a_sentence(void **state) {
+    (void)state;
+    for (int even = 0; even < 2; even++) {
+        setting s;
+        begin(&s);
+        ap_prng prng;
+        ap_prng_init(&prng, 12, 1);
+        for (size_t i = 0; i < 48; i++) {
+            double planned = 1000 + 37 * (double)i;
+            double off = exp((even ? 0 : .05) * ap_prng_normal(&prng));
+            double ratio = round(planned * (i % 2 ? 1.08 : 1.2) * off) / planned;
+            add(&s, i, ratio, i % 2 ? "oak" : "ash", "through", i / 4);
+        }
+        fit(&s, 2);
+        check_sound(&s.pooled);
+        const ap_pooled_level *level = &s.pooled.level[0];
+        assert_true(level->fitted == !even);
+        assert_true((level->cells[0].bound != NULL) == !even);
+        assert_int_equal(level->cells[0].trees, 12); /* told also without a fit */
+        assert_true(!even || strstr(level->why_not.ptr, "copied from the plan") != NULL);
+        end(&s);
+    }
+}
+
 static void weighing_by_hand(void **state) {
     (void)state;
     setting s;
@@ -357,6 +383,7 @@ int main(void) {
         cmocka_unit_test(trend_finds_a_step_and_a_slope),
         cmocka_unit_test(trend_of_little),
         cmocka_unit_test(one_tree_gets_a_sentence),
+        cmocka_unit_test(weights_too_even_for_a_scale_get_a_sentence),
         cmocka_unit_test(weighing_by_hand),
         cmocka_unit_test(indicator_band_variance),
         cmocka_unit_test(indicator_reads_the_gross),
