@@ -128,7 +128,7 @@ static ap_str last_month(ap_doc *doc, const ap_review *r) {
     if (before->count == 0) {
         return AP_STR_LIT("no weighed pick in the period before");
     }
-    return ap_doc_printf(doc, "%.0f %% of %zu in %.*s", before->share_heavier * 100, before->count,
+    return ap_doc_printf(doc, "%.*s in %.*s", AP_STR_ARG(ap_say_share(r->arena, before->share_heavier, before->count)),
                          AP_STR_ARG(ap_say_period(r->arena, r->before)));
 }
 

@@ -140,6 +140,14 @@ ap_str ap_say_odds(ap_doc *doc, double p) {
     return ap_doc_printf(doc, "about 1 in %.*s", AP_STR_ARG(ap_doc_count(doc, floor(one_in / step + 0.5) * step)));
 }
 
+ap_str ap_say_share(ap_arena *arena, double share, size_t count) {
+    if (share == 0) {
+        return ap_arena_printf(arena, "none of %zu", count);
+    }
+    return count < 20 ? ap_arena_printf(arena, "%.0f of %zu", share * (double)count, count)
+                      : ap_arena_printf(arena, "%.0f %% of %zu", share * 100, count);
+}
+
 ap_str ap_say_error(ap_doc *doc, const ap_roster *roster, const ap_weight_table *table) {
     const ap_weight_group *all = &table->all;
     if (all->picks == 0) {
@@ -164,13 +172,11 @@ ap_str ap_say_error(ap_doc *doc, const ap_roster *roster, const ap_weight_table 
                                    AP_STR_ARG(ap_say_signed(&arena, all->ratio_low)),
                                    AP_STR_ARG(ap_say_signed(&arena, all->ratio_high)), all->trees);
     }
-    /* A percentage of a handful says more than there is. */
-    ap_str share = all->count < 20 ? ap_arena_printf(&arena, "%.0f", all->share_heavier * (double)all->count)
-                                   : ap_arena_printf(&arena, "%.0f %%", all->share_heavier * 100);
+    ap_str share = ap_say_share(&arena, all->share_heavier, all->count);
     ap_str says = ap_doc_printf(
-        doc, "The typical piece was %.*s%.*s; %.*s of %zu weighed picks %s heavier than planned by more than %.0f %%.",
-        AP_STR_ARG(typical), AP_STR_ARG(interval), AP_STR_ARG(share), all->count,
-        ap_str_equal(share, AP_STR_LIT("1")) ? "was" : "were", roster->settings.heavier * 100);
+        doc, "The typical piece was %.*s%.*s; %.*s weighed picks %s heavier than planned by more than %.0f %%.",
+        AP_STR_ARG(typical), AP_STR_ARG(interval), AP_STR_ARG(share),
+        ap_str_starts(share, AP_STR_LIT("1 of ")) ? "was" : "were", roster->settings.heavier * 100);
     ap_arena_release(&arena);
     return says;
 }

@@ -45,6 +45,8 @@ ap_str ap_say_parts(ap_doc *doc, const ap_say_part *parts, size_t count);
  * better. 0 < p <= 1. */
 ap_str ap_say_odds(ap_doc *doc, double p);
 /* The one sentence on an error table: typical error with interval, share heavier, counts. */
+/* "30 % of 624", "none of 624"; "4 of 5": a percentage of a handful says more than there is. */
+ap_str ap_say_share(ap_arena *arena, double share, size_t count);
 ap_str ap_say_error(ap_doc *doc, const ap_roster *roster, const ap_weight_table *table);
 /* "88 picks were not compared: 80 not weighed, 8 without a plan"; none when all were. */
 ap_str ap_say_not_compared(ap_arena *arena, const ap_weight_table *table);
