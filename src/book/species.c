@@ -194,16 +194,41 @@ static size_t find_key(size_t *first, const struct ap_species_index *index, cons
     return end - low;
 }
 
-/* A name in a message: its first bytes, whole characters only. */
-static ap_str shown(ap_str name) {
-    if (name.len <= SHOWN_BYTES) {
-        return name;
+typedef struct shown_name {
+    char text[SHOWN_BYTES + 4];
+} shown_name;
+
+/* A name in a message: a long one shows its first bytes, whole characters only, and that it goes on. */
+static shown_name shown(ap_str name) {
+    shown_name out;
+    size_t len = name.len;
+    if (len > SHOWN_BYTES) {
+        len = SHOWN_BYTES;
+        while (len > 0 && ((unsigned char)name.ptr[len] & 0xC0u) == 0x80u) {
+            len--;
+        }
     }
-    name.len = SHOWN_BYTES;
-    while (name.len > 0 && ((unsigned char)name.ptr[name.len] & 0xC0u) == 0x80u) {
-        name.len--;
+    snprintf(out.text, sizeof out.text, "%.*s%s", (int)len, name.ptr ? name.ptr : "", len < name.len ? "..." : "");
+    return out;
+}
+
+/* Of a name that gives no key: whether it has letters at all. */
+static bool too_long(ap_str name) {
+    species_key key;
+    for (size_t i = 0; i < name.len; i++) {
+        if (make_key(&key, (ap_str){name.ptr + i, 1})) {
+            return true;
+        }
     }
-    return name;
+    return false;
+}
+
+/* To write one down that gives no key. */
+static ap_status refuse_name(ap_str name, ap_error *err) {
+    return too_long(name)
+               ? ap_error_set(err, AP_E_INPUT, "'%s' is too long for a name: %d letters and digits at most",
+                              shown(name).text, KEY_MAX)
+               : ap_error_set(err, AP_E_INPUT, "'%s' is no name: write letters, %d at most", shown(name).text, KEY_MAX);
 }
 
 static ap_status ambiguous(ap_str name, const written_name *readings, size_t count, ap_error *err) {
@@ -217,8 +242,8 @@ static ap_status ambiguous(ap_str name, const written_name *readings, size_t cou
     if (count > SHOWN_MAX) {
         ap_buf_appendf(&text, " and %zu more", count - SHOWN_MAX);
     }
-    ap_status status = ap_error_set(err, AP_E_AMBIGUOUS, "species '%.*s' may be %.*s: write the one that is meant",
-                                    AP_STR_ARG(shown(name)), AP_STR_ARG(ap_buf_str(&text)));
+    ap_status status = ap_error_set(err, AP_E_AMBIGUOUS, "species '%s' may be %.*s: write the one that is meant",
+                                    shown(name).text, AP_STR_ARG(ap_buf_str(&text)));
     ap_buf_release(&text);
     return status;
 }
@@ -265,16 +290,16 @@ static ap_status unknown(const struct ap_species_index *index, ap_str name, cons
     near_name near[NEAR_MAX] = {{NULL, 0}};
     find_near(near, index, key);
     if (!near[0].species) {
-        return ap_error_set(err, AP_E_NOT_FOUND, "species '%.*s' is not known: 'afterpick species' lists all",
-                            AP_STR_ARG(shown(name)));
+        return ap_error_set(err, AP_E_NOT_FOUND, "species '%s' is not known: 'afterpick species' lists all",
+                            shown(name).text);
     }
     ap_buf text;
     ap_buf_init(&text, AP_ERROR_TEXT_MAX);
     for (size_t i = 0; i < NEAR_MAX && near[i].species; i++) {
         ap_buf_appendf(&text, "%s'%.*s'", i > 0 ? ", " : "", AP_STR_ARG(near[i].species->common));
     }
-    ap_status status = ap_error_set(err, AP_E_NOT_FOUND, "species '%.*s' is not known: near names are %.*s",
-                                    AP_STR_ARG(shown(name)), AP_STR_ARG(ap_buf_str(&text)));
+    ap_status status = ap_error_set(err, AP_E_NOT_FOUND, "species '%s' is not known: near names are %.*s",
+                                    shown(name).text, AP_STR_ARG(ap_buf_str(&text)));
     ap_buf_release(&text);
     return status;
 }
@@ -284,7 +309,10 @@ static ap_status look_up(const ap_species **out, const struct ap_species_index *
     species_key turned;
     size_t first = 0;
     if (!make_key(&key, name)) {
-        return ap_error_set(err, AP_E_NOT_FOUND, "species '%.*s' is not a name", AP_STR_ARG(shown(name)));
+        return too_long(name) ? ap_error_set(err, AP_E_NOT_FOUND,
+                                             "species '%s' is too long for a name: %d letters and digits at most",
+                                             shown(name).text, KEY_MAX)
+                              : ap_error_set(err, AP_E_NOT_FOUND, "species '%s' is not a name", shown(name).text);
     }
     size_t count = find_key(&first, index, &key);
     if (count == 0 && make_turned_key(&turned, name)) {
@@ -381,8 +409,7 @@ ap_status ap_book_species_teach(ap_book *book, ap_str name, const ap_species *sp
                                 const ap_book_author *author, ap_error *err) {
     species_key key;
     if (!make_key(&key, name)) {
-        return ap_error_set(err, AP_E_INPUT, "'%.*s' is no name: write letters, %d at most", AP_STR_ARG(shown(name)),
-                            KEY_MAX);
+        return refuse_name(name, err);
     }
     const ap_species *means = NULL;
     ap_error already;
@@ -391,8 +418,7 @@ ap_status ap_book_species_teach(ap_book *book, ap_str name, const ap_species *sp
         return AP_OK;
     }
     if (found == AP_OK || found == AP_E_AMBIGUOUS) {
-        return ap_error_set(err, AP_E_AMBIGUOUS, "'%.*s' means %.*s already; choose a name of its own",
-                            AP_STR_ARG(shown(name)),
+        return ap_error_set(err, AP_E_AMBIGUOUS, "'%s' means %.*s already; choose a name of its own", shown(name).text,
                             AP_STR_ARG(found == AP_OK && means ? means->common : AP_STR_LIT("more than one species")));
     }
     ap_query *query = NULL;
@@ -422,16 +448,15 @@ static ap_status check_free(ap_book *book, ap_str name, ap_error *err) {
     const ap_species *means = NULL;
     ap_error already;
     if (!make_key(&key, name)) {
-        return ap_error_set(err, AP_E_INPUT, "'%.*s' is no name: write letters, %d at most", AP_STR_ARG(shown(name)),
-                            KEY_MAX);
+        return refuse_name(name, err);
     }
     ap_status found = ap_book_species_find(&means, book, name, &already);
     if (found == AP_E_NOT_FOUND) {
         return AP_OK;
     }
     return found == AP_OK || found == AP_E_AMBIGUOUS
-               ? ap_error_set(err, AP_E_AMBIGUOUS, "'%.*s' means %.*s already; choose a name of its own",
-                              AP_STR_ARG(shown(name)),
+               ? ap_error_set(err, AP_E_AMBIGUOUS, "'%s' means %.*s already; choose a name of its own",
+                              shown(name).text,
                               AP_STR_ARG(found == AP_OK ? means->common : AP_STR_LIT("more than one species")))
                : ap_error_set(err, found, "%s", already.text);
 }

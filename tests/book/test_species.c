@@ -144,7 +144,14 @@ static void test_near_names(void **state) {
     char longest[3000];
     memset(longest, 'x', sizeof longest);
     check_refused(ap_book_species_find(&species, it.book, (ap_str){longest, sizeof longest}, &err), AP_E_NOT_FOUND,
-                  &err, "is not a name");
+                  &err, "xxx...' is too long for a name: 96 letters and digits at most");
+    const ap_book_author author = {.role = AP_STR_LIT("t")};
+    const ap_species whole = {.common = {longest, 300}};
+    check_refused(ap_book_species_add(it.book, &whole, AP_STR_LIT("x"), &author, &err), AP_E_INPUT, &err,
+                  "xxx...' is too long for a name: 96 letters and digits at most");
+    const ap_species none = {.common = AP_STR_LIT("...")};
+    check_refused(ap_book_species_add(it.book, &none, AP_STR_LIT("x"), &author, &err), AP_E_INPUT, &err,
+                  "'...' is no name: write letters");
     check_refused(ap_book_species_get(&species, it.book, 99999, &err), AP_E_NOT_FOUND, &err, "99999");
     fixture_remove(&it);
 }
