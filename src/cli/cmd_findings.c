@@ -88,8 +88,12 @@ static ap_status list(ap_cli *cli, ap_error *err) {
     ap_rule_limits limits;
     ap_finding_list findings;
     ap_chance chance;
-    ap_findings_told told = {
-        .roster = &roster, .limits = &limits, .findings = &findings, .chance = &chance, .said = &said};
+    ap_findings_told told = {.roster = &roster,
+                             .limits = &limits,
+                             .findings = &findings,
+                             .chance = &chance,
+                             .said = &said,
+                             .clashes = &hung.clashes};
     const ap_detect_given given = {&roster, &limits, &hung, &said};
     ap_finding_list_init(&findings, &cli->arena);
     ap_fail_on fail_on;

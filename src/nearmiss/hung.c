@@ -29,7 +29,7 @@ static void set_missing(ap_hung *out, const ap_recon *recon) {
 }
 
 static void set_reconstructed(ap_hung *out, const ap_pick *pick, const ap_derived *derived, const ap_species *species,
-                              const ap_company *company, ap_recon_kept *kept) {
+                              const ap_company *company, ap_recon_kept *kept, ap_recon_reason *no_hang) {
     ap_recon recon;
     ap_wood wood;
     ap_wood_given wood_given = AP_WOOD_GIVEN_NOTHING;
@@ -54,6 +54,9 @@ static void set_reconstructed(ap_hung *out, const ap_pick *pick, const ap_derive
         }
     }
     bool hangs = recon.no_hang.no == AP_RECON_SAID;
+    if (no_hang) {
+        *no_hang = recon.no_hang;
+    }
     if (hangs) {
         set_missing(out, &recon);
     }
@@ -64,7 +67,7 @@ static void set_reconstructed(ap_hung *out, const ap_pick *pick, const ap_derive
 }
 
 void ap_hung_set(ap_hung *out, const ap_pick *pick, const ap_species *species, const ap_company *company,
-                 ap_recon_kept *kept) {
+                 ap_recon_kept *kept, ap_recon_reason *no_hang) {
     ap_derived derived;
     ap_derive(&derived, pick, company);
     *out = (ap_hung){.worst_use = NAN,
@@ -76,8 +79,11 @@ void ap_hung_set(ap_hung *out, const ap_pick *pick, const ap_species *species, c
                      .above_m = NAN,
                      .peak_share = NAN,
                      .peak_ratio = (float)(pick->peak_load_kg / derived.hook_kg)};
+    if (no_hang) {
+        *no_hang = (ap_recon_reason){.no = AP_RECON_SAID};
+    }
     if (pick->leg_count > 0) {
-        set_reconstructed(out, pick, &derived, species, company, kept);
+        set_reconstructed(out, pick, &derived, species, company, kept, no_hang);
     }
 }
 
@@ -105,6 +111,15 @@ static bool worth_keeping(const ap_hung *hung, const ap_rule_limits *limits) {
            (double)hung->peak_ratio > limits->shock_ratio || (double)hung->peak_share > 1;
 }
 
+static void note_clash(ap_hung_clashes *clashes, uint32_t fact, const ap_recon_reason *why) {
+    if (why->no == AP_RECON_CLASH || why->no == AP_RECON_LEG_OFF_PIECE) {
+        if (clashes->count < AP_CLASHES_SHOWN) {
+            clashes->shown[clashes->count] = (ap_hung_clash){fact, *why};
+        }
+        clashes->count++;
+    }
+}
+
 static ap_status take(void *context, const ap_pick *pick, ap_error *err) {
     loader *load = context;
     ap_hung_list *list = load->list;
@@ -122,7 +137,9 @@ static ap_status take(void *context, const ap_pick *pick, ap_error *err) {
     if (!pick->species_id || ap_book_species_get(&species, load->book, pick->species_id, &unknown) != AP_OK) {
         species = NULL;
     }
-    ap_hung_set(&one, pick, species, &load->company, &kept);
+    ap_recon_reason no_hang;
+    ap_hung_set(&one, pick, species, &load->company, &kept, &no_hang);
+    note_clash(&list->clashes, (uint32_t)load->fact, &no_hang);
     if (load->facts) {
         load->facts[load->fact].rest->butt_up_m = one.butt_up_m;
         load->facts[load->fact].rest->way_m = one.way_m;

@@ -30,9 +30,24 @@ typedef struct ap_hung {
     uint8_t flags;
 } ap_hung;
 
+enum { AP_CLASHES_SHOWN = 12 };
+
+/* A pick whose slings as logged cannot hold the piece: legs too short to meet, a leg attached beyond the tip. A wrong log, or another
+ * set-up; no rule judges it. */
+typedef struct ap_hung_clash {
+    uint32_t fact; /* in the roster */
+    ap_recon_reason why;
+} ap_hung_clash;
+
+typedef struct ap_hung_clashes {
+    size_t count;
+    ap_hung_clash shown[AP_CLASHES_SHOWN]; /* the first of them, in pick order */
+} ap_hung_clashes;
+
 typedef struct ap_hung_list {
     ap_hung *items; /* heap; in pick order */
     size_t count, cap;
+    ap_hung_clashes clashes;
 } ap_hung_list;
 
 /* Reads the picks since..until whole and reconstructs those with legs. Release also after an error. Errors: AP_E_MEMORY, those
@@ -41,9 +56,10 @@ typedef struct ap_hung_list {
 AP_MUST_USE ap_status ap_hung_load(ap_hung_list *out, ap_book *book, const ap_roster *roster, ap_fact *facts,
                                    const ap_rule_limits *limits, ap_date since, ap_date until, ap_error *err);
 void ap_hung_release(ap_hung_list *list);
-/* `species`: NULL when not known. `kept`: what the book keeps of its reconstruction, NULL for nothing. */
+/* `species`: NULL when not known. `kept`: what the book keeps of its reconstruction, NULL for nothing. `no_hang`: why the piece cannot
+ * be hung up, SAID when it can; NULL when not asked for. */
 void ap_hung_set(ap_hung *out, const ap_pick *pick, const ap_species *species, const ap_company *company,
-                 ap_recon_kept *kept);
+                 ap_recon_kept *kept, ap_recon_reason *no_hang);
 /* A leg hangs slack by the rule's limit; or does, or the only leg sits too far below the centre of gravity. */
 bool ap_leg_hangs_slack(const ap_hung *hung, const ap_rule_limits *limits);
 bool ap_leg_is_missing(const ap_hung *hung, const ap_rule_limits *limits);

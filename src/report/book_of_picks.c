@@ -194,7 +194,7 @@ static void put_index_picks(ap_doc *doc, const ap_pick_book *book) {
 
 void ap_pick_book_index(ap_doc *doc, const ap_pick_book *book) {
     const ap_review *r = book->review;
-    const ap_findings_told told = {r->roster, &r->limits, &r->findings, &r->chance, r->period, &r->said, ""};
+    const ap_findings_told told = {r->roster, &r->limits, &r->findings, &r->chance, r->period, &r->said, "", NULL};
     ap_doc_answer(doc, ap_doc_printf(doc,
                                      "%.*s with a page of %s own: in a finding, in a write-up, or past %.0f %% of "
                                      "rated capacity.",

@@ -107,6 +107,9 @@ ap_str ap_say_could_have(ap_doc *doc, const ap_roster *roster, const ap_finding 
 }
 
 ap_str ap_say_notes(ap_doc *doc, const ap_said_list *said) {
+    if (said->notes == 0) {
+        return AP_STR_LIT("No pick but those logged as a near miss has a note to search for words of one.");
+    }
     ap_str says =
         ap_doc_printf(doc,
                       "Notes of picks not logged as a near miss that were searched for words of one: %zu. No hit is no "

@@ -1,6 +1,7 @@
 #include "report/findings_page.h"
 
 #include "nearmiss/rank.h"
+#include "report/recon_page.h"
 
 size_t ap_findings_count(const ap_finding_list *findings, ap_finding_class class) {
     size_t count = 0;
@@ -139,6 +140,28 @@ static void put_finding(ap_doc *doc, const ap_findings_told *told, const ap_find
     ap_doc_alert(doc, title, ap_str_from(told->roster->facts[finding->picks[0]].rest->name), says);
 }
 
+ap_str ap_say_clashes(ap_doc *doc, size_t count) {
+    return ap_doc_printf(
+        doc,
+        "Slings as logged that cannot hold the piece: %.*s. A length or an attach point is wrong in the "
+        "log, or the piece was slung otherwise; no rule judges these legs until the log is mended "
+        "('afterpick amend').",
+        AP_STR_ARG(ap_say_count(doc, count, "pick")));
+}
+
+static void put_clashes(ap_doc *doc, const ap_findings_told *told) {
+    const ap_hung_clashes *clashes = told->clashes;
+    ap_doc_paragraph(doc, ap_say_clashes(doc, clashes->count));
+    for (size_t i = 0; i < clashes->count && i < AP_CLASHES_SHOWN; i++) {
+        const ap_hung_clash *clash = &clashes->shown[i];
+        ap_doc_list_item(doc, ap_doc_printf(doc, "%s: %.*s", told->roster->facts[clash->fact].rest->name,
+                                            AP_STR_ARG(ap_say_recon_reason(doc, &clash->why))));
+    }
+    if (clashes->count > AP_CLASHES_SHOWN) {
+        ap_doc_list_item(doc, ap_doc_printf(doc, "and %zu more", clashes->count - AP_CLASHES_SHOWN));
+    }
+}
+
 void ap_findings_page(ap_doc *doc, const ap_findings_told *told, bool as_table) {
     ap_doc_answer(doc, ap_say_findings_count(doc, told));
     if (as_table) {
@@ -152,7 +175,29 @@ void ap_findings_page(ap_doc *doc, const ap_findings_told *told, bool as_table) 
     if (told->said) {
         ap_doc_paragraph(doc, ap_say_notes(doc, told->said));
     }
+    if (told->clashes && told->clashes->count) {
+        put_clashes(doc, told);
+    }
     ap_doc_caution(doc, ap_str_from(ap_say_caution));
+}
+
+static void put_clashes_json(ap_json *json, const ap_findings_told *told) {
+    size_t count = told->clashes ? told->clashes->count : 0;
+    ap_json_key(json, "slings_in_doubt");
+    ap_json_array_begin(json);
+    for (size_t i = 0; i < count && i < AP_CLASHES_SHOWN; i++) {
+        const ap_hung_clash *clash = &told->clashes->shown[i];
+        ap_buf why;
+        ap_buf_init(&why, 4096);
+        ap_recon_say_reason(&why, &clash->why);
+        ap_json_object_begin(json);
+        ap_json_put_text(json, "pick", ap_str_from(told->roster->facts[clash->fact].rest->name));
+        ap_json_put_text(json, "why", ap_buf_str(&why));
+        ap_json_object_end(json);
+        ap_buf_release(&why);
+    }
+    ap_json_array_end(json);
+    ap_json_put_int(json, "slings_in_doubt_total", (int64_t)count);
 }
 
 static void put_finding_json(ap_json *json, ap_doc *doc, const ap_findings_told *told, const ap_finding *finding) {
@@ -236,6 +281,7 @@ void ap_findings_json(ap_json *json, ap_doc *doc, const ap_findings_told *told) 
     }
     ap_json_array_end(json);
     ap_json_put_int(json, "not_listed", (int64_t)ap_finding_left_out(told->findings));
+    put_clashes_json(json, told);
     ap_json_key(json, "chance");
     put_chance_json(json, told->chance);
     ap_json_object_end(json);

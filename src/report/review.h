@@ -55,6 +55,7 @@ typedef struct ap_review {
     ap_rule_limits limits;
     ap_str findings_not_kept; /* why the book does not remember them; none when it does */
     ap_quality quality;
+    ap_hung_clashes clashes; /* of the period's picks */
     ap_movement_table moved_by_cut, moved_by_setup;
     ap_kerf_table kerf;
     ap_predicted predicted;       /* all picks up to the period's end */

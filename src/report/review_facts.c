@@ -61,6 +61,7 @@ static ap_status gather_findings(ap_review *r, ap_book *book, ap_error *err) {
     if (status == AP_OK) {
         status = ap_detect_all(&r->findings, &r->chance, &given, r->period.since, r->period.until, err);
     }
+    r->clashes = hung.clashes;
     ap_hung_release(&hung);
     return status;
 }

@@ -3,7 +3,8 @@
 #include "report/rules_page.h"
 
 void ap_section_findings(ap_doc *doc, const ap_review *r) {
-    const ap_findings_told told = {r->roster, &r->limits, &r->findings, &r->chance, r->period, &r->said, r->pages};
+    const ap_findings_told told = {r->roster, &r->limits, &r->findings, &r->chance,
+                                   r->period, &r->said,   r->pages,     NULL};
     ap_doc_answer(doc, ap_say_findings_count(doc, &told));
     ap_findings_table_cut(doc, "findings-all", &told, r->arena);
     ap_doc_paragraph(doc, ap_say_chance(doc, &r->chance, &r->limits));

@@ -186,6 +186,11 @@ static void put_doubts(ap_doc *doc, const ap_review *r) {
                   ap_doc_printf(doc, "%.*s measured as planned to the last digit",
                                 AP_STR_ARG(ap_say_count(doc, q->repeats_plan, "pick"))));
     }
+    if (r->clashes.count) {
+        add_doubt(doc, &doubts,
+                  ap_doc_printf(doc, "slings as logged that cannot hold the piece on %.*s",
+                                AP_STR_ARG(ap_say_count(doc, r->clashes.count, "pick"))));
+    }
     const ap_say_part rows[] = {{(size_t)q->set_aside, "row of logs set aside", "rows of logs set aside"},
                                 {(size_t)q->conflicts, "in conflict", NULL}};
     if (q->set_aside || q->conflicts) {

@@ -1,5 +1,8 @@
 #include "report/review.h"
 
+#include "report/findings_page.h"
+#include "report/recon_page.h"
+
 static void put_set_aside(ap_doc *doc, const ap_review *r) {
     const ap_column columns[] = {
         {.key = AP_STR_LIT("log"), .label = AP_STR_LIT("log"), .kind = AP_CELL_TEXT},
@@ -61,6 +64,29 @@ static void put_cranes(ap_doc *doc, const ap_review *r) {
     }
 }
 
+static void put_clashes(ap_doc *doc, const ap_review *r) {
+    const ap_column columns[] = {
+        {.key = AP_STR_LIT("pick"), .label = AP_STR_LIT("pick"), .kind = AP_CELL_TEXT},
+        {.key = AP_STR_LIT("date"), .label = AP_STR_LIT("date"), .kind = AP_CELL_DATE},
+        {.key = AP_STR_LIT("why"), .label = AP_STR_LIT("what contradicts itself"), .kind = AP_CELL_TEXT},
+    };
+    const ap_hung_clashes *clashes = &r->clashes;
+    ap_doc_list_item(doc, ap_say_clashes(doc, clashes->count));
+    ap_table *table =
+        ap_doc_table(doc, AP_STR_LIT("slings-in-doubt"), AP_STR_LIT("Slings as logged that cannot hold the piece"),
+                     columns, sizeof columns / sizeof columns[0]);
+    for (size_t i = 0; i < clashes->count && i < AP_CLASHES_SHOWN; i++) {
+        const ap_fact *fact = &r->roster->facts[clashes->shown[i].fact];
+        ap_table_row(table);
+        ap_table_text(table, ap_str_from(fact->rest->name));
+        ap_table_date(table, fact->date);
+        ap_table_text(table, ap_say_recon_reason(doc, &clashes->shown[i].why));
+    }
+    if (clashes->count > AP_CLASHES_SHOWN) {
+        ap_doc_paragraph(doc, ap_doc_printf(doc, "... and %zu more.", clashes->count - AP_CLASHES_SHOWN));
+    }
+}
+
 void ap_section_quality(ap_doc *doc, const ap_review *r) {
     const ap_quality *q = &r->quality;
     size_t picks = r->end - r->first;
@@ -105,6 +131,9 @@ void ap_section_quality(ap_doc *doc, const ap_review *r) {
             ap_doc_list_item(doc, ap_doc_printf(doc, "Crew %.*s logged nothing in this period; its last pick is of %s.",
                                                 AP_STR_ARG(q->crews[c].crew), last));
         }
+    }
+    if (r->clashes.count) {
+        put_clashes(doc, r);
     }
     if (q->row_count) {
         put_set_aside(doc, r);

@@ -52,7 +52,7 @@ static uint32_t leg_reasons(bench *b) {
     ap_company company = {.settings = &b->settings};
     ap_error err;
     ap_pick_count_legs(&b->pick);
-    ap_hung_set(&b->hung, &b->pick, NULL, &company, NULL);
+    ap_hung_set(&b->hung, &b->pick, NULL, &company, NULL, NULL);
     b->hung.fact = 0;
     b->roster.count = 0;
     ap_fact *fact = check_roster_add(&b->roster, "J/1", 1, 1.0, "beech", "step", "E1", "T1");
