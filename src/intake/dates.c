@@ -155,7 +155,7 @@ void ap_dates_describe(ap_buf *out, const ap_dates *dates) {
 }
 
 /* A mark followed by other than three digits, or the last of two kinds of mark, is the decimal one: "6,25", "1.234,5". */
-static void note_mark(ap_str cell, int64_t *points, int64_t *commas, int64_t *comma_groups) {
+void ap_decimal_note(ap_decimal_seen *seen, ap_str cell) {
     char last = 0;
     size_t digits = 0;
     bool point = false;
@@ -171,9 +171,9 @@ static void note_mark(ap_str cell, int64_t *points, int64_t *commas, int64_t *co
             digits = 0;
         } else {
             if (last && digits > 0 && (digits != 3 || (point && comma))) {
-                *(last == '.' ? points : commas) += 1;
-            } else if (last == ',' && digits == 3) {
-                *comma_groups += 1; /* 4,850 is one thing beside 6.5 and another beside 6,5 */
+                *(last == '.' ? &seen->points : &seen->commas) += 1;
+            } else if (last && digits == 3) { /* 4,850 is one thing beside 6.5 and another beside 6,5 */
+                *(last == '.' ? &seen->point_groups : &seen->comma_groups) += 1;
             }
             if (last) {
                 return;
@@ -183,10 +183,15 @@ static void note_mark(ap_str cell, int64_t *points, int64_t *commas, int64_t *co
     }
 }
 
+char ap_decimal_settle(const ap_decimal_seen *seen, char delimiter) {
+    if (seen->points == 0 && seen->commas == 0) {
+        return delimiter == ';' ? '\0' : '.';
+    }
+    return seen->commas == 0 ? '.' : seen->points == 0 && seen->comma_groups == 0 ? ',' : '\0';
+}
+
 ap_status ap_decimal_look(char *decimal, const ap_plan *plan, ap_rows *rows, ap_error *err) {
-    int64_t points = 0;
-    int64_t commas = 0;
-    int64_t comma_groups = 0;
+    ap_decimal_seen seen = {0};
     for (int n = 0; n < DECIMAL_ROWS; n++) {
         ap_row row;
         bool more = false;
@@ -201,14 +206,10 @@ ap_status ap_decimal_look(char *decimal, const ap_plan *plan, ap_rows *rows, ap_
             /* A number of a workbook has a point of its own and says nothing about how texts are typed. */
             bool typed = !row.numbers || !row.numbers[i];
             if (typed && plan->columns[i].desc && plan->columns[i].desc->kind == AP_KIND_QTY) {
-                note_mark(row.cells[i], &points, &commas, &comma_groups);
+                ap_decimal_note(&seen, row.cells[i]);
             }
         }
     }
-    if (points == 0 && commas == 0) {
-        *decimal = ap_rows_delimiter(rows) == ';' ? '\0' : '.';
-    } else {
-        *decimal = commas == 0 ? '.' : points == 0 && comma_groups == 0 ? ',' : '\0';
-    }
+    *decimal = ap_decimal_settle(&seen, ap_rows_delimiter(rows));
     return AP_OK;
 }

@@ -30,6 +30,15 @@ void ap_dates_describe(ap_buf *out, const ap_dates *dates);
 
 /* The decimal mark by the first rows of a fresh stream: '.', ',' or 0 when they do not tell (then cell by cell). Where the
  * delimiter is a comma and nothing speaks against it: '.'. */
+/* What the marks in the numbers of a log tell of its decimal mark. */
+typedef struct ap_decimal_seen {
+    int64_t points, commas; /* cells in which it is the decimal mark */
+    int64_t comma_groups;   /* "4,850": settled by the others alone */
+    int64_t point_groups;   /* "1.200" */
+} ap_decimal_seen;
+void ap_decimal_note(ap_decimal_seen *seen, ap_str cell);
+/* '.', ',', or 0 where each number must tell by itself, in a log whose cells are parted by `delimiter`. */
+char ap_decimal_settle(const ap_decimal_seen *seen, char delimiter);
 AP_MUST_USE ap_status ap_decimal_look(char *decimal, const ap_plan *plan, ap_rows *rows, ap_error *err);
 
 #endif

@@ -1,4 +1,6 @@
 /* Words of a log that are none of a vocabulary: what each may mean, asked or answered. */
+#include <ctype.h>
+
 #include "book/species.h"
 #include "intake/cells.h"
 #include "intake/profile_guess_parts.h"
@@ -6,7 +8,24 @@
 
 enum { WORDS_ASKED = 40, CELL_SHOWN = 60 };
 
+/* "--", "?", "n/a": what people write for no number. Any other text ("heavy") tells something, and is for a person to mend. */
+static bool says_no_number(ap_str cell) {
+    static const char *const words[] = {"n/a",      "na",          "n.a.",    "none",   "nil", "no",
+                                        "not read", "not weighed", "unknown", "missed", "tbd"};
+    bool says = true;
+    for (size_t i = 0; i < cell.len; i++) {
+        says = says && ispunct((unsigned char)cell.ptr[i]);
+    }
+    for (size_t i = 0; i < sizeof words / sizeof *words; i++) {
+        says = says || ap_str_equal_nocase(cell, ap_str_from(words[i]));
+    }
+    return says;
+}
+
 static bool is_known_word(ap_guess *g, const ap_field *desc, ap_str cell) {
+    if (desc->kind == AP_KIND_QTY) {
+        return !says_no_number(cell);
+    }
     if (desc->kind == AP_KIND_WORD || desc->kind == AP_KIND_YESNO || desc->kind == AP_KIND_MOVES) {
         return ap_cell_word_find(desc, cell) != 0;
     }
@@ -18,6 +37,9 @@ static bool is_known_word(ap_guess *g, const ap_field *desc, ap_str cell) {
 static ap_str proposal_for(ap_guess *g, const ap_field *desc, ap_str cell) {
     const ap_species *species = NULL;
     ap_str says = AP_STR_NONE;
+    if (desc->kind == AP_KIND_QTY) {
+        return AP_STR_LIT("blank");
+    }
     if (desc->kind == AP_KIND_TEXT) {
         const bool near = ap_book_species_near(&species, g->book, cell, NULL) == AP_OK && species;
         return near ? species->common : AP_STR_NONE;
@@ -49,7 +71,9 @@ static void ask_why(ap_guess *g, size_t begin, const ap_field *desc, ap_str cell
     if (proposal.len) {
         ap_guess_with(g, true, "%s:%.*s=%.*s", desc->name, AP_STR_ARG(cell), AP_STR_ARG(proposal));
         ap_guess_with(g, false, "words=yes");
-        ap_guess_why(g, begin, "line %lld: is that what it says?", (long long)line);
+        ap_guess_why(g, begin,
+                     desc->kind == AP_KIND_QTY ? "line %lld: not recorded?" : "line %lld: is that what it says?",
+                     (long long)line);
         return;
     }
     ap_guess_with(g, false, "%s:%.*s=%s", desc->name, AP_STR_ARG(cell), desc->kind == AP_KIND_TEXT ? "NAME" : "WORD");
@@ -104,7 +128,8 @@ void ap_guess_values(ap_guess *g, size_t column) {
     }
     const ap_field *desc = ap_field_get(field);
     const bool words = desc->kind == AP_KIND_WORD || desc->kind == AP_KIND_YESNO || desc->kind == AP_KIND_MOVES;
-    for (size_t i = g->data; (words || field == AP_F_species) && i < g->row_count && count < WORDS_ASKED; i++) {
+    const bool asked = words || field == AP_F_species || desc->kind == AP_KIND_QTY;
+    for (size_t i = g->data; asked && i < g->row_count && count < WORDS_ASKED; i++) {
         const ap_str cell = ap_guess_cell(g, i, column);
         bool fresh = cell.len > 0 && cell.len <= CELL_SHOWN;
         for (size_t k = 0; k < count && fresh; k++) {

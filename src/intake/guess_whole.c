@@ -63,34 +63,34 @@ static void put_order(ap_guess *g) {
                  both.len ? shown : "the dates contradict each other");
 }
 
-/* "1.200" alone may be twelve hundred or one and a fifth. */
+/* "1.200" alone may be twelve hundred or one and a fifth; so may "1,200" where cells are parted by semicolons, or beside "6,5". */
 static void put_decimal(ap_guess *g) {
     ap_str doubtful = AP_STR_NONE;
-    bool settled = g->workbook;
+    ap_decimal_seen seen = {0};
     for (size_t k = 0; k < g->columns; k++) {
         const int field = g->fields[k];
         for (size_t i = g->data; field >= 0 && ap_field_get(field)->kind == AP_KIND_QTY && i < g->row_count; i++) {
             const ap_str cell = ap_guess_cell(g, i, k);
-            const char *mark = cell.len ? memchr(cell.ptr, '.', cell.len) : NULL;
-            const char *comma = cell.len ? memchr(cell.ptr, ',', cell.len) : NULL;
-            size_t digits = 0;
-            for (const char *c = mark ? mark + 1 : NULL; c && c < cell.ptr + cell.len && *c >= '0' && *c <= '9'; c++) {
-                digits++;
-            }
-            settled = settled || comma || (mark && digits != 3);
-            doubtful = mark && digits == 3 && mark > cell.ptr && !doubtful.len ? cell : doubtful;
+            const int64_t before = seen.comma_groups + seen.point_groups;
+            ap_decimal_note(&seen, cell);
+            doubtful = seen.comma_groups + seen.point_groups > before && !doubtful.len ? cell : doubtful;
         }
     }
-    if (is_whole_answer(g, "decimal", "decimal") || settled || !doubtful.len) {
+    const bool told =
+        seen.points + seen.commas + seen.comma_groups > 0; /* what parts the digits of some number tells of "1.200" */
+    const bool asks = ap_decimal_settle(&seen, g->delimiter) == 0 || (seen.point_groups > 0 && !told);
+    if (is_whole_answer(g, "decimal", "decimal") || g->workbook || !asks || !doubtful.len) {
         return;
     }
     char shown[AP_QUOTED_SIZE];
     ap_fault_quote(shown, doubtful);
+    const bool comma = memchr(doubtful.ptr, ',', doubtful.len) != NULL;
     const size_t begin = ap_guess_begin(g, true);
     ap_buf_append_cstr(g->out, "decimal point");
     ap_guess_with(g, false, "decimal=comma");
     ap_guess_with(g, false, "decimal=point");
-    ap_guess_why(g, begin, "%s: does the point part thousands (decimal comma) or a fraction (decimal point)?", shown);
+    ap_guess_why(g, begin, "%s: does the %s part thousands (decimal %s) or a fraction (decimal %s)?", shown,
+                 comma ? "comma" : "point", comma ? "point" : "comma", comma ? "comma" : "point");
 }
 
 /* "Job: J310 maple row" or "Job" and its text in the next cell, above the header: the text. */
@@ -275,33 +275,69 @@ static ap_str cell_or_above(const ap_guess *g, size_t row, int column) {
     return AP_STR_NONE;
 }
 
-/* One number on two days of one job. */
-static void put_restart(ap_guess *g) {
+/* Where the numbers of picks may start anew, in the order in which they are thought of. */
+static const struct restart {
+    int field;
+    const char *word;
+    const char *says;
+} restarts[] = {
+    {AP_F_date, "day", "on two days"},
+    {AP_F_tree, "tree", "in two trees"},
+    {AP_F_crew, "crew", "of two crews"},
+    {AP_F_crane, "crane", "under two cranes"},
+};
+enum { RESTARTS = sizeof restarts / sizeof *restarts };
+
+/* Have both rows the field, and not the same? */
+static bool differs(const ap_guess *g, int field, size_t one, size_t other) {
+    const int column = g->column_of[field];
+    const ap_str a = cell_or_above(g, one, column);
+    const ap_str b = cell_or_above(g, other, column);
+    return column >= 0 && a.len && b.len && !ap_str_equal_nocase(a, b);
+}
+
+/* Rows of one job and number; the first two, and how many of such pairs each field tells apart. */
+static size_t count_same(const ap_guess *g, size_t told[RESTARTS], size_t first[RESTARTS][2]) {
     const int pick = g->column_of[AP_F_pick];
-    const int date = g->column_of[AP_F_date];
     const int job = g->column_of[AP_F_job];
-    for (size_t i = g->data; pick >= 0 && date >= 0 && !g->same_sheets && i < g->row_count; i++) {
-        for (size_t k = g->data; k < i; k++) {
-            const ap_str number = ap_guess_cell(g, i, (size_t)pick);
-            const ap_str day = cell_or_above(g, k, date);
-            const bool same = number.len && ap_guess_cell(g, i, (size_t)date).len &&
-                              ap_str_equal(number, ap_guess_cell(g, k, (size_t)pick)) &&
-                              ap_str_equal(cell_or_above(g, i, job), cell_or_above(g, k, job));
-            if (!same || !day.len || ap_str_equal(ap_guess_cell(g, i, (size_t)date), day)) {
+    size_t pairs = 0;
+    for (size_t i = g->data; pick >= 0 && i < g->row_count; i++) {
+        const ap_str number = ap_guess_cell(g, i, (size_t)pick);
+        for (size_t k = g->data; number.len && k < i; k++) {
+            if (!ap_str_equal(number, ap_guess_cell(g, k, (size_t)pick)) ||
+                !ap_str_equal(cell_or_above(g, i, job), cell_or_above(g, k, job))) {
                 continue;
             }
-            if (is_whole_answer(g, "numbers", "numbers restart each")) {
-                return;
+            pairs++;
+            for (size_t r = 0; r < RESTARTS; r++) {
+                if (differs(g, restarts[r].field, k, i) && told[r]++ == 0) {
+                    first[r][0] = k;
+                    first[r][1] = i;
+                }
             }
-            const size_t begin = ap_guess_begin(g, true);
-            ap_buf_append_cstr(g->out, "numbers restart each day");
-            ap_guess_with(g, true, "numbers=day");
-            ap_guess_with(g, false, "numbers=no");
-            ap_guess_why(g, begin, "lines %lld and %lld have one number on two days: take it out if they are one pick",
-                         (long long)g->rows[k].line, (long long)g->rows[i].line);
-            return;
         }
     }
+    return pairs;
+}
+
+/* One number twice in a job: the field that tells most such rows apart, the day where others do no better. */
+static void put_restart(ap_guess *g) {
+    size_t told[RESTARTS] = {0};
+    size_t first[RESTARTS][2];
+    size_t best = 0;
+    const size_t pairs = g->same_sheets ? 0 : count_same(g, told, first);
+    for (size_t r = 1; r < RESTARTS; r++) {
+        best = told[r] > told[best] ? r : best;
+    }
+    if (pairs == 0 || told[best] == 0 || is_whole_answer(g, "numbers", "numbers restart each")) {
+        return;
+    }
+    const size_t begin = ap_guess_begin(g, true);
+    ap_buf_appendf(g->out, "numbers restart each %s", restarts[best].word);
+    ap_guess_with(g, true, "numbers=%s", restarts[best].word);
+    ap_guess_with(g, false, "numbers=no");
+    ap_guess_why(g, begin, "lines %lld and %lld have one number %s: take it out if they are one pick",
+                 (long long)g->rows[first[best][0]].line, (long long)g->rows[first[best][1]].line, restarts[best].says);
 }
 
 static void put_weighed_as(ap_guess *g) {

@@ -191,6 +191,7 @@ static ap_status guess_rows(ap_guess *g, const char *path, ap_error *err) {
         status = keep_rows(g, rows, err);
     }
     g->workbook = rows && ap_rows_kind_of(rows) == AP_ROWS_WORKBOOK;
+    g->delimiter = rows ? ap_rows_delimiter(rows) : 0;
     ap_rows_free(rows);
     if (status == AP_OK) {
         status = find_header(g, &known, err);

@@ -52,6 +52,7 @@ typedef struct ap_guess {
     ap_row rows[AP_GUESS_ROWS]; /* copies */
     size_t row_count;
     bool workbook;
+    char delimiter; /* of its cells */
     size_t same_sheets; /* other sheets with this header */
     bool no_header;
     size_t header;              /* index into rows */

@@ -91,24 +91,30 @@ ap_status ap_store_describe_conflict(ap_fault *fault, ap_store *store, const ap_
                                      const ap_plan *plan, const ap_row *row, ap_error *err) {
     ap_arena_clear(&store->scratch);
     const ap_str name = ap_arena_printf(&store->scratch, "%.*s/%.*s", AP_STR_ARG(pick->job), AP_STR_ARG(pick->pick));
+    ap_pick stored;
+    ap_error why;
+    ap_error_clear(&why);
+    const ap_status status = ap_book_get_pick(&stored, &store->scratch, store->book, name, &why);
+    const bool there = status == AP_OK;
+    if (!there && status != AP_E_NOT_FOUND && status != AP_E_AMBIGUOUS) {
+        return ap_error_set(err, status, "%s", why.text);
+    }
+    const bool other_tree = there && stored.tree.len && pick->tree.len && !ap_str_equal_nocase(stored.tree, pick->tree);
+    differs = other_tree ? AP_F_tree : differs;
     const bool known = differs >= 0 && differs < AP_COLUMN_COUNT;
     const int at = known ? plan->position[differs] : -1;
     const char *field = known ? ap_field_get(differs)->name : "row";
     const ap_str cell = at >= 0 && (size_t)at < row->count ? row->cells[at] : AP_STR_NONE;
     char shown[AP_QUOTED_SIZE];
     ap_fault_quote(shown, cell);
-    const char *remedy = "decide which of the two is right (problems, amend)";
-    ap_pick stored;
-    ap_error why;
-    ap_error_clear(&why);
-    const ap_status status = ap_book_get_pick(&stored, &store->scratch, store->book, name, &why);
-    if (status == AP_E_NOT_FOUND || status == AP_E_AMBIGUOUS) {
+    const char *remedy = other_tree ? "where numbers start anew with each tree, undo this import and read the log with "
+                                      "a profile that says 'numbers restart each tree' ('afterpick profile guess FILE' "
+                                      "asks for it)"
+                                    : "decide which of the two is right (problems, amend)";
+    if (!there) {
         ap_fault_add(fault, at + 1, ap_str_from(field), cell, remedy, "%s differs: %.*s is in the book already", shown,
                      AP_STR_ARG(name));
         return AP_OK;
-    }
-    if (status != AP_OK) {
-        return ap_error_set(err, status, "%s", why.text);
     }
     char value[160] = "other values";
     if (known) {

@@ -87,13 +87,14 @@ LOGS = {
         "asks": ["--with carry=job,date", "--with 4=species", "--with crew=North", "--with crane=K7", "--with measured_as=gross"],
         "answers": ["4=species", "10=cut_radius", "12=movement", "crew=North", "crane=K7", "carry=job,date", "words=yes",
                     "measured_as=gross"],
-        "rows": 11, "stored": 8, "headers": 0, "blank": 0, "totals": 2,
-        "aside": {11: "measured_weight"}, "said": {11: "n/a"},
+        # "n/a" is a weight that is not recorded, once it is asked and answered.
+        "rows": 11, "stored": 9, "headers": 0, "blank": 0, "totals": 2, "aside": {}, "said": {},
         "picks": {
             "N12/2": {"date": "2026-10-05", "crew": "North", "crane": "K7", "planned_weight_kg": 1300 * LB,
                       "measured_weight_kg": 1610 * LB, "planned_radius_m": 48 * FT, "cut_radius_m": 48 * FT,
                       "movement": "butt_up", "notes": "butt came up"},
             "N12/5": {"date": "2026-10-06", "planned_weight_kg": 3900 * LB, "measured_weight_kg": 4260 * LB, "movement": "settled"},
+            "N13/1": {"planned_weight_kg": 800 * LB, "measured_weight_kg": None},
             "N13/3": {"date": "2026-10-12", "movement": "butt_up+swing", "planned_radius_m": 44 * FT, "cut_radius_m": 45 * FT},
         },
         "month": "2026-10",
@@ -116,6 +117,22 @@ LOGS = {
                     "species=white oak", "measured_as=gross"],
         "rows": 4, "stored": 4, "headers": 0, "blank": 0, "totals": 0, "aside": {}, "said": {},
         "picks": {"C9/103": {"measured_weight_kg": 3710.0, "cut_capacity_kg": 3500.0, "cut_radius_m": 15.4, "date": "2026-03-12"}},
+        "month": "2026-03",
+    },
+    # Numbers of picks start anew with each tree, thousands are parted by a comma where cells are parted by semicolons.
+    "trees.csv": {
+        "asks": ["--with numbers=tree", "--with decimal=point", "--with '9=measured_weight in lb'", "--with measured_as=gross",
+                 "--with 'species:w. oak=NAME'", "--with 'movement:no swing at all=WORD'"],
+        "answers": ["numbers=tree", "decimal=point", "9=measured_weight in lb", "measured_as=gross", "species:w. oak=white oak",
+                    "movement:no swing at all=still", "movement:fine=blank", "words=yes"],
+        "rows": 7, "stored": 5, "headers": 0, "blank": 1, "totals": 1, "aside": {}, "said": {},
+        "picks": {
+            "P31/A/1": {"planned_weight_kg": 2200 * LB, "movement": None, "date": "2026-03-04"},
+            "P31/A/2": {"planned_weight_kg": 1450 * LB, "movement": "swing", "notes": "swung to road side"},
+            "P31/B/1": {"measured_weight_kg": 1560 * LB, "movement": "butt_up", "cut": "through", "estimator": "E4"},
+            "P31/B/2": {"planned_weight_kg": 1450 * LB, "measured_weight_kg": None},
+            "P32/A/1": {"species": "white oak", "movement": "still"},
+        },
         "month": "2026-03",
     },
     "voice.txt": {
