@@ -10,8 +10,7 @@ static const char *const fills[] = {
     "ab ",
     " ",
     "7",
-    "the crew set up by the road and took each piece to the truck, one man kept the line in hand, wind 10 from the "
-    "west; ",
+    "the crew set up by the road and took each piece to the truck, one man held the line, wind 10 from west; ",
 };
 
 /* The first `words` words of a line; *last says that there are no more. */
