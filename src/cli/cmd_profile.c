@@ -67,6 +67,11 @@ static ap_status show(ap_cli *cli, ap_error *err) {
 static ap_status write_guess(ap_cli *cli, const ap_guess_told *told, ap_str text, ap_error *err) {
     const ap_str path = ap_cli_get(cli, "out");
     cli->attention = told->question_count > 0;
+    ap_json json;
+    if (path.len == 0 && ap_cli_json(&json, cli)) {
+        ap_guess_json(&json, told, text, cli->words[1], path);
+        return ap_cli_json_end(cli);
+    }
     if (path.len == 0) {
         ap_sink_put(cli->out, text);
         if (!cli->quiet) {
@@ -81,6 +86,10 @@ static ap_status write_guess(ap_cli *cli, const ap_guess_told *told, ap_str text
     const ap_status status = name ? ap_file_write(name, text, err) : ap_arena_check(&cli->arena, "a name", err);
     if (status != AP_OK) {
         return status;
+    }
+    if (ap_cli_json(&json, cli)) {
+        ap_guess_json(&json, told, text, cli->words[1], path);
+        return ap_cli_json_end(cli);
     }
     ap_doc *doc = ap_cli_doc(cli, "How a log is read", AP_STR_NONE);
     ap_guess_page(doc, told, cli->words[1], name);

@@ -15,8 +15,8 @@ typedef struct tally {
     ap_unit unit;     /* of the first weight or length */
 } tally;
 
-static const int word_fields[] = {AP_F_cut,        AP_F_movement,  AP_F_piece,       AP_F_kerf,  AP_F_foliage,
-                                  AP_F_weighed_by, AP_F_condition, AP_F_measured_as, AP_F_toward};
+static const int word_fields[] = {AP_F_cut,        AP_F_movement,  AP_F_piece,       AP_F_kerf,   AP_F_foliage,
+                                  AP_F_weighed_by, AP_F_condition, AP_F_measured_as, AP_F_toward, AP_F_estimate_basis};
 enum { WORD_FIELDS = sizeof word_fields / sizeof *word_fields };
 
 static bool is_number(double *value, ap_str cell) {

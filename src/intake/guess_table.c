@@ -253,6 +253,9 @@ static void subject_column(ap_guess *g, size_t column) {
     char shown[AP_QUOTED_SIZE];
     ap_fault_quote(shown, ap_guess_header(g, column));
     ap_guess_subject(g, g->no_header ? "column %zu" : "column %zu %s", column + 1, shown);
+    if (g->asking) {
+        g->asking->column = column + 1;
+    }
 }
 
 static void put_name(ap_guess *g, size_t column, bool number) {
@@ -444,7 +447,11 @@ void ap_guess_tell_columns(ap_guess *g) {
                 column->samples[column->sample_count++] = ap_arena_str(&told->arena, cell);
             }
         }
-        if (g->fields[i] >= 0) {
+        column->why = AP_STR_LIT("no field is known by this name");
+        if (g->passed[i]) {
+            column->why = AP_STR_LIT("as answered");
+        } else if (g->fields[i] >= 0) {
+            column->why = ap_str_from(ap_guess_sense(g->senses[i]));
             column->feeds = ap_str_from(ap_field_get(g->fields[i])->name);
             column->asked =
                 g->senses[i] == AP_SENSE_NEAR || g->senses[i] == AP_SENSE_CELLS || g->column_of[g->fields[i]] != (int)i;

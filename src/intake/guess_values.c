@@ -68,6 +68,12 @@ static void ask_why(ap_guess *g, size_t begin, const ap_field *desc, ap_str cell
     char shown[AP_QUOTED_SIZE];
     ap_fault_quote(shown, cell);
     ap_guess_subject(g, "%s %s", desc->label, shown);
+    if (g->asking) {
+        g->asking->of_word = true;
+        for (size_t i = 0; i < g->columns; i++) {
+            g->asking->column = g->fields[i] >= 0 && ap_field_get(g->fields[i]) == desc ? i + 1 : g->asking->column;
+        }
+    }
     if (proposal.len) {
         ap_guess_with(g, true, "%s:%.*s=%.*s", desc->name, AP_STR_ARG(cell), AP_STR_ARG(proposal));
         ap_guess_with(g, false, "words=yes");

@@ -27,6 +27,8 @@ typedef struct ap_guess_question {
     ap_str withs[AP_GUESS_WITHS]; /* "5=planned_weight in kg" */
     size_t with_count;
     bool proposed; /* the first of them is what it looks like */
+    size_t column; /* from 1; 0 = of no column */
+    bool of_word;  /* of a word in the column's cells */
 } ap_guess_question;
 
 /* A column of a table as a person is shown it. */
@@ -37,6 +39,7 @@ typedef struct ap_guess_column {
     size_t sample_count;
     ap_str looks; /* "dates", "weights in lb", "whole numbers" */
     ap_str feeds; /* the field; none = nothing takes it */
+    ap_str why;   /* "people call it so" */
     bool asked;
 } ap_guess_column;
 

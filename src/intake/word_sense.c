@@ -37,6 +37,11 @@ static const sense senses[] = {
     {AP_VOC_FOLIAGE, AP_FOLIAGE_LEAF_OFF, "leaves off|bare|no leaves|dormant"},
     {AP_VOC_WEIGHED_BY, AP_WEIGHED_BY_LOAD_INDICATOR, "lmi|display|indicator|crane computer|crane"},
     {AP_VOC_WEIGHED_BY, AP_WEIGHED_BY_LOAD_CELL, "cell|dynamometer|dyno"},
+    {AP_VOC_BASIS, AP_BASIS_CHART, "log chart|log weight chart|weight chart|wood chart|green log chart"},
+    {AP_VOC_BASIS, AP_BASIS_TABLE, "tables|weight table|log table|density table"},
+    {AP_VOC_BASIS, AP_BASIS_WORKED, "worked out|calculated|calculation|calc|formula|taped"},
+    {AP_VOC_BASIS, AP_BASIS_BY_EYE,
+     "eye|eyed|eyeball|eyeballed|eye-balled|guess|guessed|a guess|gut|gut feel|judged|sight"},
 };
 
 static bool is_said(const char *phrases, ap_str text) {

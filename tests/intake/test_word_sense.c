@@ -38,6 +38,12 @@ static void proposes_what_can_mean_one_thing(void **state) {
     expect("movement", "settled, small swing", "settled+swing");
     expect("movement", "butt kicked up and tip dove", "butt_up+tip_dive");
     expect("movement", "Swung / rolled", "swing+roll");
+    expect("estimate_basis", "eye", "by_eye");
+    expect("estimate_basis", "By Eye", "by_eye");
+    expect("estimate_basis", "guessed", "by_eye");
+    expect("estimate_basis", "log chart", "chart");
+    expect("estimate_basis", "calculated", "worked");
+    expect("estimate_basis", "he told me", NULL);
 }
 
 static void proposes_nothing_where_a_part_is_not_known(void **state) {
