@@ -56,7 +56,7 @@ static ap_status write_table(ap_cli *cli, const job *work, ap_error *err) {
     } else if (ap_cli_has(cli, "grid")) {
         ap_grid_page(doc, &work->roster, &work->table, pooled);
     } else if (cli->format == AP_CLI_CSV) {
-        ap_weights_table(doc, "weights", "", &work->roster, &work->table);
+        ap_weights_spreadsheet(doc, &work->roster, &work->table, pooled);
     } else {
         ap_weights_page(doc, &work->roster, &work->table, pooled, &work->weighing);
     }

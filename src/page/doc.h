@@ -89,6 +89,8 @@ void ap_table_text(ap_table *table, ap_str text);
 /* A TEXT or PICK cell that leads to `href` (same rule as ap_doc_link). */
 void ap_table_link(ap_table *table, ap_str text, ap_str href);
 void ap_table_value(ap_table *table, double value); /* COUNT, NUMBER, RATIO, PERCENT, QUANTITY */
+/* The same in words of its own on pages ("+3", "new"), as the number in CSV. The words are short: AP_NUMBER_SIZE. */
+void ap_table_value_as(ap_table *table, double value, ap_str words);
 void ap_table_date(ap_table *table, ap_date date);
 /* Says that rows may be marked, so that CSV has the column even when none is; before the first mark. */
 void ap_table_has_marks(ap_table *table);

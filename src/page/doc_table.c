@@ -88,6 +88,14 @@ void ap_table_value(ap_table *table, double value) {
     }
 }
 
+void ap_table_value_as(ap_table *table, double value, ap_str words) {
+    ap_cell *cell = next_cell(table, VALUE_KINDS);
+    if (cell) {
+        cell->value = value;
+        cell->text = ap_arena_str(table->doc->arena, words);
+    }
+}
+
 void ap_table_date(ap_table *table, ap_date date) {
     ap_cell *cell = next_cell(table, DATE_KINDS);
     if (cell) {

@@ -159,6 +159,10 @@ const char *ap_column_unit(ap_unit_system units, const ap_column *column) {
 void ap_cell_text(char out[AP_NUMBER_SIZE], ap_unit_system units, const ap_column *column, const ap_cell *cell) {
     out[0] = '\0';
     double value = cell->value;
+    if (cell->text.ptr && ap_cell_is_number(column)) {
+        snprintf(out, AP_NUMBER_SIZE, "%.*s", AP_STR_ARG(cell->text));
+        return;
+    }
     switch (column->kind) {
     case AP_CELL_TEXT:
     case AP_CELL_PICK:

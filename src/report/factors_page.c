@@ -33,24 +33,19 @@ static ap_str say_left_out(ap_arena *arena, const ap_proof *proof) {
     return say_line(arena, &proof->left_out, how);
 }
 
-static ap_str change(ap_doc *doc, const ap_factors *factors, const ap_pooled_cell *cell) {
+static double percents(const ap_pooled_bound *bound) {
+    return ceil((bound->planning - 1) * 100 - 1e-9);
+}
+
+static void put_change(ap_table *table, ap_doc *doc, const ap_factors *factors, const ap_pooled_cell *cell) {
     const ap_pooled_bound *before =
         factors->before.level_count ? ap_pooled_bound_for(&factors->before, cell->key) : NULL;
     if (!before || !cell->bound) {
-        return cell->bound ? AP_STR_LIT("new") : AP_STR_NONE;
+        ap_table_value_as(table, NAN, cell->bound ? AP_STR_LIT("new") : AP_STR_NONE);
+        return;
     }
-    double points = ceil((cell->bound->planning - 1) * 100 - 1e-9) - ceil((before->planning - 1) * 100 - 1e-9);
-    return fabs(points) < 0.5 ? AP_STR_LIT("0") : ap_doc_printf(doc, "%+.0f", points);
-}
-
-/* A round planned weight and what it becomes, in the page's units. */
-static ap_str example(ap_doc *doc, const ap_pooled_bound *bound) {
-    double planned = ap_doc_units(doc) == AP_UNITS_US ? 2000 * 0.45359237 : 1000;
-    if (!bound) {
-        return AP_STR_NONE;
-    }
-    double add = ceil((bound->planning - 1) * 100 - 1e-9) / 100;
-    return ap_doc_quantity(doc, AP_DIM_LOAD, planned * (1 + add), false);
+    double points = percents(cell->bound) - percents(before);
+    ap_table_value_as(table, points, points == 0 ? AP_STR_LIT("0") : ap_doc_printf(doc, "%+.0f", points));
 }
 
 static ap_str means(ap_doc *doc, ap_arena *arena, const ap_factors_sheet *sheet, const ap_pooled_cell *cell) {
@@ -84,17 +79,18 @@ static void put_cell_names(ap_table *table, const ap_roster *roster, const ap_po
 static void put_factors(ap_doc *doc, ap_arena *arena, const ap_factors_sheet *sheet) {
     enum { FIXED = 6 };
     const ap_pooled_level *level = &sheet->factors->now.level[0];
-    double planned = ap_doc_units(doc) == AP_UNITS_US ? 2000 * 0.45359237 : 1000;
-    ap_str plan = ap_doc_printf(doc, "plan %.*s as", AP_STR_ARG(ap_doc_quantity(doc, AP_DIM_LOAD, planned, false)));
+    bool us = ap_doc_units(doc) == AP_UNITS_US;
+    double planned = us ? 2000 * 0.45359237 : 1000; /* a round weight in the page's units */
+    ap_str plan = ap_doc_printf(doc, "%s becomes", us ? "2,000" : "1,000");
     ap_str since = ap_doc_printf(doc, "points since %.*s", AP_STR_ARG(ap_doc_date(doc, sheet->factors->before_until)));
     ap_column columns[AP_WEIGHTS_BY_MAX + FIXED];
     size_t count = put_names(columns, level);
     const ap_column fixed[FIXED] = {
-        {.key = AP_STR_LIT("add"), .label = AP_STR_LIT("add"), .kind = AP_CELL_TEXT},
+        {.key = AP_STR_LIT("add"), .label = AP_STR_LIT("add"), .kind = AP_CELL_PERCENT},
         {.key = AP_STR_LIT("count"), .label = AP_STR_LIT("weighed"), .kind = AP_CELL_COUNT},
         {.key = AP_STR_LIT("trees"), .label = AP_STR_LIT("trees"), .kind = AP_CELL_COUNT},
-        {.key = AP_STR_LIT("change"), .label = since, .kind = AP_CELL_TEXT},
-        {.key = AP_STR_LIT("example"), .label = plan, .kind = AP_CELL_TEXT},
+        {.key = AP_STR_LIT("change_points"), .label = since, .kind = AP_CELL_NUMBER},
+        {.key = AP_STR_LIT("example"), .label = plan, .kind = AP_CELL_QUANTITY, .dim = AP_DIM_LOAD},
         {.key = AP_STR_LIT("note"), .label = AP_STR_LIT("note"), .kind = AP_CELL_TEXT},
     };
     memcpy(columns + count, fixed, sizeof fixed);
@@ -108,11 +104,11 @@ static void put_factors(ap_doc *doc, ap_arena *arena, const ap_factors_sheet *sh
         }
         ap_table_row(table);
         put_cell_names(table, sheet->roster, level, cell->key);
-        ap_table_text(table, ap_say_add(arena, cell->bound));
+        ap_table_value_as(table, cell->bound ? percents(cell->bound) / 100 : NAN, ap_say_add(arena, cell->bound));
         ap_table_value(table, (double)cell->count);
         ap_table_value(table, (double)cell->trees);
-        ap_table_text(table, change(doc, sheet->factors, cell));
-        ap_table_text(table, example(doc, cell->bound));
+        put_change(table, doc, sheet->factors, cell);
+        ap_table_value(table, cell->bound ? planned * (1 + percents(cell->bound) / 100) : NAN);
         ap_table_text(table, means(doc, arena, sheet, cell));
     }
     ap_table_empty(table, ap_people_hidden(sheet->roster, level) ? AP_STR_LIT(AP_SAY_NONE_BY_PERSON)

@@ -165,6 +165,11 @@ static ap_str say_carried_short(ap_arena *arena, const ap_pooled *pooled, const 
     return names;
 }
 
+/* What is planned with is never less than was worked out, as ap_say_add() has it. */
+static double rounded_up(double factor) {
+    return ceil(factor * 100 - 1e-7) / 100;
+}
+
 static void put_row(ap_table *table, ap_arena *arena, const ap_roster *roster, const ap_pooled *pooled,
                     const ap_pooled_cell *cell) {
     const ap_pooled_level *level = &pooled->level[0];
@@ -175,10 +180,10 @@ static void put_row(ap_table *table, ap_arena *arena, const ap_roster *roster, c
     ap_table_value(table, exp(cell->pooled_log));
     ap_table_value(table, exp(cell->pooled_low));
     ap_table_value(table, exp(cell->pooled_high));
-    ap_table_value(table, cell->shrink);
+    ap_table_value(table, level->cell_count > 1 ? cell->shrink : NAN); /* one group has nobody to borrow from */
     ap_table_text(table, isnan(cell->q_value) ? AP_STR_NONE : cell->biased ? AP_STR_LIT("yes") : AP_STR_LIT("no"));
-    ap_table_value(table, cell->bound ? cell->bound->planning : NAN);
-    ap_table_value(table, cell->bound ? cell->bound->prediction : NAN);
+    ap_table_value(table, rounded_up(cell->bound ? cell->bound->planning : NAN));
+    ap_table_value(table, rounded_up(cell->bound ? cell->bound->prediction : NAN));
     ap_table_text(table, say_carried_short(arena, pooled, cell));
 }
 

@@ -16,11 +16,13 @@ static ap_str say_a_year(ap_arena *arena, double log_per_year) {
                                        : ap_say_signed(arena, exp(log_per_year));
 }
 
-static ap_str put_a_year(ap_arena *arena, bool known, double log_per_year) {
-    return !known                      ? AP_STR_NONE
-           : log_per_year > year_most  ? AP_STR_LIT(">+100 %")
-           : log_per_year < -year_most ? AP_STR_LIT("<-50 %")
-                                       : ap_say_signed(arena, exp(log_per_year));
+/* In a column, which has no room for words. */
+static void put_a_year(ap_table *table, ap_arena *arena, bool known, double log_per_year) {
+    ap_str words = !known                      ? AP_STR_NONE
+                   : log_per_year > year_most  ? AP_STR_LIT(">+100 %")
+                   : log_per_year < -year_most ? AP_STR_LIT("<-50 %")
+                                               : ap_say_signed(arena, exp(log_per_year));
+    ap_table_value_as(table, known ? exp(log_per_year) - 1 : NAN, words);
 }
 
 static bool too_wide(const ap_trend_line *line) {
@@ -177,9 +179,9 @@ static void put_groups(ap_doc *doc, ap_arena *arena, const ap_roster *roster, co
         {.key = AP_STR_LIT("group"), .label = AP_STR_LIT("group"), .kind = AP_CELL_TEXT},
         {.key = AP_STR_LIT("count"), .label = AP_STR_LIT("weighed"), .kind = AP_CELL_COUNT},
         {.key = AP_STR_LIT("months"), .label = AP_STR_LIT("months"), .kind = AP_CELL_COUNT},
-        {.key = AP_STR_LIT("slope"), .label = AP_STR_LIT("a year"), .kind = AP_CELL_TEXT},
-        {.key = AP_STR_LIT("slope_low"), .label = AP_STR_LIT("from"), .kind = AP_CELL_TEXT},
-        {.key = AP_STR_LIT("slope_high"), .label = AP_STR_LIT("to"), .kind = AP_CELL_TEXT},
+        {.key = AP_STR_LIT("slope"), .label = AP_STR_LIT("a year"), .kind = AP_CELL_PERCENT},
+        {.key = AP_STR_LIT("slope_low"), .label = AP_STR_LIT("from"), .kind = AP_CELL_PERCENT},
+        {.key = AP_STR_LIT("slope_high"), .label = AP_STR_LIT("to"), .kind = AP_CELL_PERCENT},
         {.key = AP_STR_LIT("change_month"), .label = AP_STR_LIT("new level from"), .kind = AP_CELL_TEXT},
         {.key = AP_STR_LIT("signals"), .label = AP_STR_LIT("run signals"), .kind = AP_CELL_COUNT},
     };
@@ -193,9 +195,9 @@ static void put_groups(ap_doc *doc, ap_arena *arena, const ap_roster *roster, co
         ap_table_text(table, series_label(arena, roster, trend, series));
         ap_table_value(table, (double)series->count);
         ap_table_value(table, (double)series->month_count);
-        ap_table_text(table, put_a_year(arena, line->has_interval, line->slope));
-        ap_table_text(table, put_a_year(arena, line->has_interval, line->interval.low));
-        ap_table_text(table, put_a_year(arena, line->has_interval, line->interval.high));
+        put_a_year(table, arena, line->has_interval, line->slope);
+        put_a_year(table, arena, line->has_interval, line->interval.low);
+        put_a_year(table, arena, line->has_interval, line->interval.high);
         ap_table_text(table, series->has_change ? ap_doc_printf(doc, "%s", month_name(month, series->change_month))
                                                 : AP_STR_NONE);
         ap_table_value(table, series->has_run ? (double)series->signal_count : NAN);
@@ -225,6 +227,9 @@ static void put_working(ap_doc *doc, ap_arena *arena, const ap_trend *trend) {
                  "trees' means by the root of the month's trees. Run of jobs: EWMA of the jobs' medians (0.2; 2.86 "
                  "standard deviations from the moving range); independent jobs leave such limits by chance once in "
                  "about 370."));
+    if (trend->by_count) {
+        ap_doc_paragraph(doc, AP_STR_LIT("Of groups that do not move one in twenty is above zero by chance."));
+    }
     for (size_t s = 0; trend->by_count == 0 && s < trend->count; s++) {
         const ap_trend_series *series = &trend->series[s];
         if (series->by_month.has_p) {
@@ -261,8 +266,10 @@ void ap_trend_page(ap_doc *doc, const ap_roster *roster, const ap_trend *trend) 
         }
         ap_doc_answer(
             doc,
-            ap_doc_printf(doc, "Groups that come heavier and heavier, the whole 90 %% interval above zero: %zu of %zu.",
-                          clear, trend->count));
+            ap_doc_printf(
+                doc,
+                "Groups that clearly come heavier and heavier: %zu of %zu (the whole 90 %% interval is above zero).",
+                clear, trend->count));
         put_groups(doc, &arena, roster, trend);
         put_working(doc, &arena, trend);
     }

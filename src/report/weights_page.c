@@ -2,7 +2,7 @@
 
 #include "report/density_page.h"
 
-enum { FIXED_COLUMNS = 8 };
+enum { FIXED_COLUMNS = 8, POOLED_COLUMNS = 10 };
 
 /* Words of the log's vocabularies have underscores; people read blanks. Names stay as they were written. */
 static ap_str shown_label(ap_doc *doc, ap_by by, ap_str label) {
@@ -17,10 +17,49 @@ static ap_str shown_label(ap_doc *doc, ap_by by, ap_str label) {
     return ap_doc_printf(doc, "%.*s", (int)label.len, text);
 }
 
-/* `together`: the names in one column, where one each would leave their words no room. */
+static size_t add_pooled_columns(ap_column *columns) {
+    const ap_column pooled[POOLED_COLUMNS] = {
+        {.key = AP_STR_LIT("pooled_ratio"), .kind = AP_CELL_RATIO},
+        {.key = AP_STR_LIT("pooled_low"), .kind = AP_CELL_RATIO},
+        {.key = AP_STR_LIT("pooled_high"), .kind = AP_CELL_RATIO},
+        {.key = AP_STR_LIT("shrink"), .kind = AP_CELL_NUMBER},
+        {.key = AP_STR_LIT("biased"), .kind = AP_CELL_TEXT},
+        {.key = AP_STR_LIT("q_value"), .kind = AP_CELL_NUMBER},
+        {.key = AP_STR_LIT("planning_factor"), .kind = AP_CELL_RATIO},
+        {.key = AP_STR_LIT("prediction_factor"), .kind = AP_CELL_RATIO},
+        {.key = AP_STR_LIT("factor_of"), .kind = AP_CELL_TEXT},
+        {.key = AP_STR_LIT("suspects"), .kind = AP_CELL_COUNT},
+    };
+    memcpy(columns, pooled, sizeof pooled);
+    return POOLED_COLUMNS;
+}
+
+static void put_pooled_cells(ap_table *out, ap_arena *arena, const ap_roster *roster, const ap_pooled *pooled,
+                             const ap_pooled_cell *cell) {
+    const ap_pooled_bound *bound = cell ? cell->bound : NULL;
+    ap_str biased = cell && cell->biased ? AP_STR_LIT("yes") : AP_STR_LIT("no");
+    ap_table_value(out, cell ? exp(cell->pooled_log) : NAN);
+    ap_table_value(out, cell ? exp(cell->pooled_low) : NAN);
+    ap_table_value(out, cell ? exp(cell->pooled_high) : NAN);
+    ap_table_value(out, cell ? cell->shrink : NAN);
+    ap_table_text(out, cell && !isnan(cell->q_value) ? biased : AP_STR_NONE);
+    ap_table_value(out, cell ? cell->q_value : NAN);
+    ap_table_value(out, bound ? bound->planning : NAN);
+    ap_table_value(out, bound ? bound->prediction : NAN);
+    ap_table_text(out, bound ? ap_say_cell(arena, roster, &pooled->level[cell->of_level], cell->key) : AP_STR_NONE);
+    ap_table_value(out, cell ? (double)cell->suspects : NAN);
+}
+
+/* NULL where there is none, and where it is not shown by person. */
+static const ap_pooled_cell *shown_cell(const ap_roster *roster, const ap_pooled *pooled, const uint32_t *key) {
+    const ap_pooled_cell *cell = pooled ? ap_pooled_find(&pooled->level[0], key) : NULL;
+    return cell && !ap_people_hides(roster, &pooled->level[0], cell) ? cell : NULL;
+}
+
+/* `together`: the names in one column, where one each would leave their words no room. `pooled`: its figures too; or NULL. */
 static void put_table(ap_doc *doc, const char *id, const char *caption, const ap_roster *roster,
-                      const ap_weight_table *table, bool together) {
-    ap_column columns[AP_WEIGHTS_BY_MAX + FIXED_COLUMNS];
+                      const ap_weight_table *table, bool together, const ap_pooled *pooled) {
+    ap_column columns[AP_WEIGHTS_BY_MAX + FIXED_COLUMNS + POOLED_COLUMNS];
     size_t count = 0;
     if (together) {
         columns[count++] = (ap_column){.key = AP_STR_LIT("group"), .label = AP_STR_LIT("group"), .kind = AP_CELL_TEXT};
@@ -43,7 +82,10 @@ static void put_table(ap_doc *doc, const char *id, const char *caption, const ap
     };
     memcpy(columns + count, fixed, sizeof fixed);
     count += FIXED_COLUMNS;
+    count += pooled ? add_pooled_columns(columns + count) : 0;
 
+    ap_arena arena;
+    ap_arena_init(&arena, 16u << 20);
     ap_table *out = ap_doc_table(doc, ap_str_from(id), ap_str_from(caption), columns, count);
     for (size_t g = 0; g < table->count; g++) {
         const ap_weight_group *group = &table->groups[g];
@@ -68,12 +110,21 @@ static void put_table(ap_doc *doc, const char *id, const char *caption, const ap
         ap_table_value(out, group->share_heavier);
         ap_table_value(out, group->worst_ratio);
         ap_table_text(out, group->worst == SIZE_MAX ? AP_STR_NONE : ap_str_from(ap_roster_name(roster, group->worst)));
+        if (pooled) {
+            put_pooled_cells(out, &arena, roster, pooled, shown_cell(roster, pooled, group->key));
+        }
     }
+    ap_arena_release(&arena);
 }
 
 void ap_weights_table(ap_doc *doc, const char *id, const char *caption, const ap_roster *roster,
                       const ap_weight_table *table) {
-    put_table(doc, id, caption, roster, table, false);
+    put_table(doc, id, caption, roster, table, false, NULL);
+}
+
+void ap_weights_spreadsheet(ap_doc *doc, const ap_roster *roster, const ap_weight_table *table,
+                            const ap_pooled *pooled) {
+    put_table(doc, "weights", "", roster, table, false, pooled);
 }
 
 static void put_pooled(ap_doc *doc, ap_arena *arena, const ap_roster *roster, const ap_pooled *pooled) {
@@ -123,7 +174,7 @@ void ap_weights_page(ap_doc *doc, const ap_roster *roster, const ap_weight_table
         ap_doc_paragraph(doc, not_compared);
     }
     if (table->all.picks > 0) {
-        put_table(doc, "weights", "Measured net weight / planned net weight", roster, table, table->by_count > 2);
+        put_table(doc, "weights", "Measured net weight / planned net weight", roster, table, table->by_count > 2, NULL);
         if (pooled) {
             put_pooled(doc, &arena, roster, pooled);
         }
@@ -171,7 +222,7 @@ static void put_group(ap_json *json, const ap_roster *roster, const ap_weight_ta
     ap_json_put_text(json, "worst_pick",
                      group->worst == SIZE_MAX ? AP_STR_NONE : ap_str_from(ap_roster_name(roster, group->worst)));
     ap_json_put_int(json, "three_in_a_row", (int64_t)group->three_in_a_row);
-    const ap_pooled_cell *cell = pooled ? ap_pooled_find(&pooled->level[0], group->key) : NULL;
+    const ap_pooled_cell *cell = shown_cell(roster, pooled, group->key);
     ap_json_put_pooled(json, cell);
     ap_json_put_factor_of(json, roster, pooled, cell);
     ap_json_object_end(json);

@@ -10,6 +10,9 @@
 /* The table behind the figures: one row a group. */
 void ap_weights_table(ap_doc *doc, const char *id, const char *caption, const ap_roster *roster,
                       const ap_weight_table *table);
+/* The same for a spreadsheet, with the pooled figures in the same rows; `pooled` NULL: without. */
+void ap_weights_spreadsheet(ap_doc *doc, const ap_roster *roster, const ap_weight_table *table,
+                            const ap_pooled *pooled);
 /* The whole page of `afterpick weights`; `pooled` NULL for a grouping that the model does not know. */
 void ap_weights_page(ap_doc *doc, const ap_roster *roster, const ap_weight_table *table, const ap_pooled *pooled,
                      const ap_weighing *weighing);

@@ -161,6 +161,31 @@ static void test_guard(void **state) {
     check_cell(S(""), "");
 }
 
+/* A number in words of its own: what a person reads on a page is a number in a spreadsheet, and runs nothing there. */
+static void test_words_for_a_number(void **state) {
+    (void)state;
+    page p;
+    page_open(&p, AP_UNITS_METRIC);
+    const ap_column column = {.key = S("slope"), .label = S("a year"), .kind = AP_CELL_PERCENT};
+    ap_table *table = ap_doc_table(p.doc, S("t"), S(""), &column, 1);
+    const struct {
+        double value;
+        const char *words;
+    } cells[] = {{.07, "+7 %"}, {1.5, ">+100 %"}, {(double)NAN, "new"}, {(double)NAN, ""}};
+    for (size_t i = 0; i < sizeof cells / sizeof cells[0]; i++) {
+        ap_table_row(table);
+        ap_table_value_as(table, cells[i].value, ap_str_from(cells[i].words));
+    }
+    check_ok(ap_page_write_csv(&p.sink, p.doc, AP_STR_NONE, &p.err), &p.err);
+    check_str(ap_buf_str(&p.buf), "slope_percent\r\n7\r\n150\r\n\r\n\r\n");
+    ap_buf_clear(&p.buf);
+    check_ok(ap_page_write_markdown(&p.sink, p.doc, &p.err), &p.err);
+    assert_non_null(strstr(p.buf.ptr, "+7 %"));
+    assert_non_null(strstr(p.buf.ptr, ">+100 %"));
+    assert_null(strstr(p.buf.ptr, "150"));
+    page_close(&p);
+}
+
 static void test_refusals(void **state) {
     (void)state;
     page p;
@@ -174,9 +199,8 @@ static void test_refusals(void **state) {
 
 int main(void) {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(test_units_and_blanks),
-        cmocka_unit_test(test_hostile_cells_read_back),
-        cmocka_unit_test(test_guard),
+        cmocka_unit_test(test_units_and_blanks),   cmocka_unit_test(test_hostile_cells_read_back),
+        cmocka_unit_test(test_words_for_a_number), cmocka_unit_test(test_guard),
         cmocka_unit_test(test_refusals),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
