@@ -72,6 +72,9 @@ typedef enum ap_cell_kind {
     AP_CELL_DATE
 } ap_cell_kind;
 
+/* Of a QUANTITY: a load that is worked out, neither planned nor read, rounded on pages as its uncertainty allows (ap_number_about). */
+enum { AP_DIGITS_ABOUT = -1 };
+
 typedef struct ap_column {
     ap_str key;   /* stable name for CSV headers and ids: "median_ratio" */
     ap_str label; /* what a person reads */
@@ -106,6 +109,8 @@ void ap_table_empty(ap_table *table, ap_str sentence);
 ap_str ap_doc_printf(ap_doc *doc, const char *format, ...) AP_PRINTF(2, 3);
 /* A quantity as a person reads it in the document's units: "4,850 lb", "2,200 kg", "18 ft 6 in", "61 cm". */
 ap_str ap_doc_quantity(ap_doc *doc, ap_dim dim, double si, bool small);
+/* A load that is worked out, neither planned nor read, rounded as its uncertainty allows (ap_number_about): "1,150 lb". */
+ap_str ap_doc_about(ap_doc *doc, ap_dim dim, double si);
 /* The unit alone ("lb", "m"), for a sentence or a figure's axis. */
 ap_str ap_doc_unit(const ap_doc *doc, ap_dim dim, bool small);
 ap_unit_system ap_doc_units(const ap_doc *doc);

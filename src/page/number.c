@@ -129,6 +129,21 @@ static bool is_feet(ap_unit_system units, ap_dim dim, bool small) {
     return dim == AP_DIM_LENGTH && ap_quantity_unit(units, dim, small) == AP_UNIT_FT;
 }
 
+double ap_number_about(double value) {
+    double most = fabs(value) / 20;
+    if (!(most > 0) || !isfinite(most)) {
+        return value;
+    }
+    double ten = pow(10, floor(log10(most) + 1e-12));
+    double step = most >= 5 * ten * (1 - 1e-12) ? 5 * ten : ten;
+    return step * floor(value / step + 0.5);
+}
+
+void ap_quantity_about(char out[AP_NUMBER_SIZE], ap_unit_system units, ap_dim dim, double si) {
+    double shown = ap_quantity_value(units, dim, false, 1);
+    ap_quantity_text(out, units, dim, false, ap_number_about(si * shown) / shown);
+}
+
 void ap_quantity_text(char out[AP_NUMBER_SIZE], ap_unit_system units, ap_dim dim, bool small, double si) {
     out[0] = '\0';
     if (isnan(si)) {
@@ -200,6 +215,7 @@ void ap_cell_text(char out[AP_NUMBER_SIZE], ap_unit_system units, const ap_colum
         return;
     }
     double shown = ap_quantity_value(units, column->dim, column->small, value);
+    shown = column->digits == AP_DIGITS_ABOUT ? ap_number_about(shown) : shown;
     ap_unit unit = ap_quantity_unit(units, column->dim, column->small);
     /* One column, one number of decimals, so that the decimal points stand under each other. */
     int digits = column->digits > 0 ? column->digits : usual_digits(unit, 100);
@@ -254,6 +270,12 @@ const char *ap_column_plain_unit(ap_unit_system units, const ap_column *column) 
 ap_str ap_doc_quantity(ap_doc *doc, ap_dim dim, double si, bool small) {
     char text[AP_NUMBER_SIZE];
     ap_quantity_text(text, ap_doc_units(doc), dim, small, si);
+    return ap_doc_printf(doc, "%s", text[0] ? text : "not recorded");
+}
+
+ap_str ap_doc_about(ap_doc *doc, ap_dim dim, double si) {
+    char text[AP_NUMBER_SIZE];
+    ap_quantity_about(text, ap_doc_units(doc), dim, si);
     return ap_doc_printf(doc, "%s", text[0] ? text : "not recorded");
 }
 

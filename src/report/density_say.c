@@ -20,7 +20,7 @@ static ap_str density(ap_doc *doc, const ap_density_species *row, double shift) 
 
 static ap_str say_change(ap_doc *doc, const ap_reestimate_species *plans) {
     double change = exp(plans->change) - 1;
-    return ap_doc_printf(doc, "%.1f %% %s than the figure in use", fabs(change) * 100,
+    return ap_doc_printf(doc, "%.0f %% %s than the figure in use", fabs(change) * 100,
                          change < 0 ? "lighter" : "heavier");
 }
 

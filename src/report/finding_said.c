@@ -49,7 +49,7 @@ ap_str ap_say_pencil(ap_doc *doc, const ap_finding *finding) {
             "The same weight %zu times in a row (%.*s): %.*s. Outside of such rows about %.*s of neighbours in a "
             "job are equal.",
             finding->rests_on, AP_STR_ARG(ap_doc_quantity(doc, AP_DIM_LOAD, finding->value, false)),
-            AP_STR_ARG(finding->scope), AP_STR_ARG(ap_doc_percent(doc, finding->rate_else, 1)));
+            AP_STR_ARG(finding->scope), AP_STR_ARG(ap_say_percent(doc, finding->rate_else)));
     }
 }
 
@@ -57,7 +57,7 @@ ap_str ap_say_silence(ap_doc *doc, const ap_finding *finding) {
     switch (finding->reasons) {
     case AP_SILENCE_UNWEIGHED:
         return ap_doc_printf(doc, "Fewer picks weighed than before: %zu of %zu not weighed, earlier %.*s: %.*s.",
-                             finding->rests_on, finding->among, AP_STR_ARG(ap_doc_percent(doc, finding->rate_else, 0)),
+                             finding->rests_on, finding->among, AP_STR_ARG(ap_say_percent(doc, finding->rate_else)),
                              AP_STR_ARG(finding->scope));
     case AP_SILENCE_STOPPED:
         return ap_doc_printf(
@@ -69,7 +69,7 @@ ap_str ap_say_silence(ap_doc *doc, const ap_finding *finding) {
             doc,
             "None of %zu picks that went toward a person, dropped, were over chart or whose notes say so is "
             "logged as a near miss; other crews log %.*s of theirs: %.*s.",
-            finding->among, AP_STR_ARG(ap_doc_percent(doc, finding->rate_else, 0)), AP_STR_ARG(finding->scope));
+            finding->among, AP_STR_ARG(ap_say_percent(doc, finding->rate_else)), AP_STR_ARG(finding->scope));
     }
 }
 

@@ -40,15 +40,14 @@ static ap_str on_picks(ap_doc *doc, const ap_finding *finding) {
 
 ap_str ap_say_rate_finding(ap_doc *doc, const ap_roster *roster, const ap_finding *finding) {
     if (finding->detector == AP_DETECT_CLUSTER && !(finding->reasons & AP_CLUSTER_RISE)) {
-        return ap_doc_printf(doc, "%zu near misses within %zu picks; the usual rate is about one in %.0f picks.",
-                             finding->rests_on, finding->among, 1 / finding->rate_else);
+        return ap_doc_printf(doc, "%zu near misses within %zu picks; the usual rate is %.*s picks.", finding->rests_on,
+                             finding->among, AP_STR_ARG(ap_say_odds(doc, finding->rate_else)));
     }
     const char *what = finding->detector == AP_DETECT_KERF        ? "The kerf closed or opened"
                        : finding->detector == AP_DETECT_RE_RIG    ? "The hook had to come back"
                        : finding->detector == AP_DETECT_OTHERWISE ? "The piece moved otherwise than worked out"
                                                                   : "Near misses";
-    ap_str elsewhere =
-        finding->rate_else > 0 ? ap_doc_percent(doc, finding->rate_else, finding->rate_else < 0.1) : AP_STR_LIT("none");
+    ap_str elsewhere = finding->rate_else > 0 ? ap_say_percent(doc, finding->rate_else) : AP_STR_LIT("none");
     ap_str says = ap_doc_printf(doc, "%s %.*s, among the others %.*s: %.*s.", what, AP_STR_ARG(on_picks(doc, finding)),
                                 AP_STR_ARG(elsewhere), AP_STR_ARG(finding->scope));
     if (finding->detector == AP_DETECT_KERF) {

@@ -82,10 +82,9 @@ static ap_str add_sentence(ap_doc *doc, ap_str text, ap_str sentence) {
 static ap_str leg(ap_doc *doc, const ap_fact *fact, const ap_finding *finding) {
     ap_str says = AP_STR_LIT("");
     if (finding->reasons & AP_LEG_OVER) {
-        says =
-            add_sentence(doc, says,
-                         ap_doc_printf(doc, "Worked out: a leg at %.0f %% of its limit with the factor of its hitch.",
-                                       finding->value * 100));
+        says = add_sentence(doc, says,
+                            ap_doc_printf(doc, "Worked out: a leg at %.*s of its limit with the factor of its hitch.",
+                                          AP_STR_ARG(ap_say_worked_out_share(doc, finding->value))));
     }
     if (finding->reasons & AP_LEG_SLACK) {
         says = add_sentence(doc, says,
@@ -163,9 +162,10 @@ static ap_str shock(ap_doc *doc, const ap_finding *finding) {
         says = add_sentence(
             doc, says,
             ap_doc_printf(doc,
-                          "%she most the peak could have been, for a stiff sling and no give: %.0f %% of the rated "
+                          "%she most the peak could have been, for a stiff sling and no give: %.*s of the rated "
                           "capacity at the cut (worked out, not measured).",
-                          says.len ? "T" : "No peak was read. T", finding->z * 100));
+                          says.len ? "T" : "No peak was read. T",
+                          AP_STR_ARG(ap_say_worked_out_share(doc, finding->z))));
     }
     return says;
 }

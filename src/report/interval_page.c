@@ -22,6 +22,7 @@ static const struct {
 static ap_str say_size(ap_doc *doc, int figure, double value) {
     return figures[figure].kind == AP_CELL_PERCENT ? ap_doc_percent(doc, value, 0)
            : figures[figure].dim == AP_DIM_ANGLE   ? ap_doc_printf(doc, "%.0f°", value)
+           : figures[figure].dim == AP_DIM_FORCE   ? ap_doc_about(doc, AP_DIM_FORCE, value)
                                                    : ap_doc_quantity(doc, figures[figure].dim, value, false);
 }
 

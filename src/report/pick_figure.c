@@ -210,7 +210,7 @@ static void label_leg(drawing *d, int i) {
     double share = i == 0 ? 0.5 : 0.42; /* not at one height */
     point middle = {from.x + share * (d->hook.x - from.x), from.y + share * (d->hook.y - from.y)};
     if (leg->tight) {
-        quantity(number, d, AP_DIM_FORCE, leg->tension_n);
+        ap_quantity_about(number, d->units, AP_DIM_FORCE, leg->tension_n);
     } else {
         quantity(number, d, AP_DIM_LENGTH, leg->slack_m);
     }

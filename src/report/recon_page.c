@@ -8,7 +8,11 @@ static ap_str length_of(ap_doc *doc, double length_m) {
 }
 
 static ap_str force_of(ap_doc *doc, double force_n) {
-    return isnan(force_n) ? AP_STR_NONE : ap_doc_quantity(doc, AP_DIM_FORCE, force_n, false);
+    return isnan(force_n) ? AP_STR_NONE : ap_doc_about(doc, AP_DIM_FORCE, force_n);
+}
+
+static ap_str read_load(ap_doc *doc, double load_kg) {
+    return isnan(load_kg) ? AP_STR_NONE : ap_doc_quantity(doc, AP_DIM_LOAD, load_kg, false);
 }
 
 /* "1 ft 4 in up, 2 ft 1 in in all" */
@@ -35,8 +39,10 @@ static ap_str peak_of(ap_doc *doc, const ap_recon *recon) {
     if (recon->no_peak.no) {
         return AP_STR_NONE;
     }
-    return ap_doc_printf(doc, "%.*s to %.*s (%s)", AP_STR_ARG(force_of(doc, recon->peak_low_n)),
-                         AP_STR_ARG(force_of(doc, recon->peak_high_n)), causes[recon->peak_cause]);
+    return ap_doc_printf(
+        doc, "%.*s to %.*s (%s)",
+        AP_STR_ARG(read_load(doc, recon->peak_low_n / AP_STANDARD_GRAVITY)), /* weight, or pull before */
+        AP_STR_ARG(force_of(doc, recon->peak_high_n)), causes[recon->peak_cause]);
 }
 
 static ap_str leg_peak(ap_doc *doc, const ap_recon *recon) {
@@ -103,12 +109,13 @@ static void put_seen(ap_doc *doc, const ap_recon_view *view) {
         {"centre of gravity", ap_say_rise(doc, r->cg_up_m), AP_STR_NONE},
         {"peak on the slings", peak_of(doc, r), AP_STR_NONE},
         {"peak of the leg that bites", leg_peak(doc, r), AP_STR_NONE},
-        {"peak on the hook", share_of(doc, r->peak_share), force_of(doc, p->peak_load_kg * AP_STANDARD_GRAVITY)},
+        {"peak on the hook", isnan(r->peak_share) ? AP_STR_NONE : ap_say_worked_out_share(doc, r->peak_share),
+         read_load(doc, p->peak_load_kg)},
     };
     put_lines(doc, "predicted", "Predicted against seen", "predicted", "logged", lines, sizeof lines / sizeof *lines);
 }
 
-/* "4,850 lb", "slack 1 ft 2 in" */
+/* "4,800 lb", "slack 1 ft 2 in" */
 static ap_str carries(ap_doc *doc, const ap_recon_leg *leg) {
     if (leg->tight) {
         return isnan(leg->tension_n) ? AP_STR_LIT("tight") : force_of(doc, leg->tension_n);
@@ -238,7 +245,8 @@ void ap_recon_put_supposed(ap_doc *doc, const ap_recon_view *logged, const ap_re
     const ap_recon *b = supposed->recon;
     ap_doc_answer(doc, ap_doc_printf(doc, "Supposed: %.*s", AP_STR_ARG(ap_say_recon(doc, b))));
     const line lines[] = {
-        {"weight on the slings", force_of(doc, a->weight_n.value), force_of(doc, b->weight_n.value)},
+        {"weight on the slings", read_load(doc, a->weight_n.value / AP_STANDARD_GRAVITY),
+         read_load(doc, b->weight_n.value / AP_STANDARD_GRAVITY)},
         {"hangs at", lies_at(doc, a->inclination_deg), lies_at(doc, b->inclination_deg)},
         {"turn", ap_say_turn(doc, a->turn_deg), ap_say_turn(doc, b->turn_deg)},
         {"butt", way(doc, a->butt_up_m, a->butt_move_m), way(doc, b->butt_up_m, b->butt_move_m)},

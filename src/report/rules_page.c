@@ -1,5 +1,7 @@
 #include "report/rules_page.h"
 
+#include "page/number.h"
+
 ap_status ap_rules_read_all(ap_rules_read *out, ap_arena *arena, ap_book *book, const ap_settings *settings,
                             ap_error *err) {
     *out = (ap_rules_read){.arena = arena, .settings = *settings};
@@ -18,12 +20,21 @@ static int decimals(double value) {
     return 4;
 }
 
+/* "1,100 lb"; "about 1,100 lb" where it is a round number in the other unit, 500 kg. */
+static ap_str load_limit(ap_doc *doc, double kg) {
+    double shown = ap_quantity_value(ap_doc_units(doc), AP_DIM_LOAD, false, kg);
+    ap_str exact = ap_doc_quantity(doc, AP_DIM_LOAD, kg, false);
+    bool whole = fabs(shown - floor(shown + 0.5)) <= 1e-6 * shown;
+    return whole ? exact : ap_doc_printf(doc, "about %.*s", AP_STR_ARG(ap_doc_about(doc, AP_DIM_LOAD, kg)));
+}
+
 ap_str ap_say_limit(ap_doc *doc, const ap_limit *limit, double value) {
     switch (limit->dim) {
     case AP_DIM_SHARE:
         return ap_doc_percent(doc, value, decimals(value * 100));
-    case AP_DIM_LENGTH:
     case AP_DIM_LOAD:
+        return load_limit(doc, value);
+    case AP_DIM_LENGTH:
     case AP_DIM_ANGLE:
         return ap_doc_quantity(doc, limit->dim, value, false);
     default:

@@ -1,6 +1,7 @@
 #include "report/sentences.h"
 
 #include "base/pick.h"
+#include "page/number.h"
 
 const char ap_say_caution[] =
     "A review aid, after the fact. It does not plan a lift and does not replace the crane's load chart, its operator's "
@@ -146,6 +147,14 @@ ap_str ap_say_share(ap_arena *arena, double share, size_t count) {
     }
     return count < 20 ? ap_arena_printf(arena, "%.0f of %zu", share * (double)count, count)
                       : ap_arena_printf(arena, "%.0f %% of %zu", share * 100, count);
+}
+
+ap_str ap_say_percent(ap_doc *doc, double share) {
+    return ap_doc_percent(doc, share, share > 0 && share < 0.01 ? 1 : 0);
+}
+
+ap_str ap_say_worked_out_share(ap_doc *doc, double share) {
+    return ap_doc_percent(doc, share < 2 ? share : ap_number_about(share), 0);
 }
 
 ap_str ap_say_error(ap_doc *doc, const ap_roster *roster, const ap_weight_table *table) {

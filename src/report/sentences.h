@@ -44,6 +44,10 @@ ap_str ap_say_parts(ap_doc *doc, const ap_say_part *parts, size_t count);
 /* "about 1 in 8,300", "less than 1 in 10,000": the odds of what chance alone makes, two digits at the most, for no chance here is known
  * better. 0 < p <= 1. */
 ap_str ap_say_odds(ap_doc *doc, double p);
+/* A share of counted picks: "5 %", and "0.4 %" below one percent, where a whole one would be nothing. */
+ap_str ap_say_percent(ap_doc *doc, double share);
+/* A worked-out share of a limit: "98 %", and from 200 % on, where no side of the limit hangs on it, rounded as loads are: "400 %". */
+ap_str ap_say_worked_out_share(ap_doc *doc, double share);
 /* The one sentence on an error table: typical error with interval, share heavier, counts. */
 /* "30 % of 624", "none of 624"; "4 of 5": a percentage of a handful says more than there is. */
 ap_str ap_say_share(ap_arena *arena, double share, size_t count);

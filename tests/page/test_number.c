@@ -43,6 +43,36 @@ static void test_force_as_the_mass_it_holds(void **state) {
     check_quantity(AP_UNITS_US, AP_DIM_FORCE, false, 4850 * 0.45359237 * 9.80665, "4,850 lb");
 }
 
+/* The steps by hand: a twentieth of 1,984 is 99.2, so fifties; of 23,806 is 1,190, so thousands. */
+static void test_worked_out_loads_are_rounded(void **state) {
+    (void)state;
+    static const struct {
+        double pounds;
+        const char *want;
+    } cases[] = {{1160.3, "1,150 lb"}, {1984, "2,000 lb"},    {23806, "24,000 lb"}, {11337, "11,500 lb"},
+                 {1000, "1,000 lb"},   {400, "400 lb"},       {389, "390 lb"},      {7.26, "7.3 lb"},
+                 {0, "0 lb"},          {-1160.3, "-1,150 lb"}};
+    char out[AP_NUMBER_SIZE];
+    for (size_t i = 0; i < sizeof cases / sizeof cases[0]; i++) {
+        ap_quantity_about(out, AP_UNITS_US, AP_DIM_LOAD, cases[i].pounds * 0.45359237);
+        assert_string_equal(out, cases[i].want);
+    }
+    ap_quantity_about(out, AP_UNITS_US, AP_DIM_FORCE, 5200); /* 1,169 lb; a twentieth is 58 */
+    assert_string_equal(out, "1,150 lb");
+    ap_quantity_about(out, AP_UNITS_METRIC, AP_DIM_FORCE, 5200); /* 530.25 kg; a twentieth is 26.5 */
+    assert_string_equal(out, "530 kg");
+    ap_quantity_about(out, AP_UNITS_US, AP_DIM_LOAD, (double)NAN);
+    assert_string_equal(out, "");
+    ap_quantity_about(out, AP_UNITS_US, AP_DIM_LOAD, (double)INFINITY);
+    assert_string_equal(out, "infinite lb");
+    for (double value = 1e-3; value < 1e9;
+         value *= 1.0137) { /* never off by more than a fortieth, and twice is as once */
+        double about = ap_number_about(value);
+        assert_true(fabs(about - value) <= value / 40 * (1 + 1e-9));
+        assert_true(fabs(ap_number_about(about) - about) <= 1e-9 * about);
+    }
+}
+
 static void test_odd_values(void **state) {
     (void)state;
     check_quantity(AP_UNITS_US, AP_DIM_LOAD, false, (double)NAN, "");
@@ -115,8 +145,11 @@ static void test_plain_cells(void **state) {
 
 int main(void) {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(test_quantities),  cmocka_unit_test(test_force_as_the_mass_it_holds),
-        cmocka_unit_test(test_odd_values),  cmocka_unit_test(test_sentence_parts),
+        cmocka_unit_test(test_quantities),
+        cmocka_unit_test(test_force_as_the_mass_it_holds),
+        cmocka_unit_test(test_worked_out_loads_are_rounded),
+        cmocka_unit_test(test_odd_values),
+        cmocka_unit_test(test_sentence_parts),
         cmocka_unit_test(test_plain_cells),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
