@@ -19,6 +19,10 @@ static const struct {
     [AP_EFFECT_UNWEIGHED] = {"unweighed", "share of planned picks not weighed"},
 };
 
+const char *ap_effect_figure_name(ap_effect_figure figure) {
+    return figures[figure].name;
+}
+
 const char *ap_effect_figure_label(ap_effect_figure figure) {
     return figures[figure].label;
 }

@@ -51,6 +51,7 @@ typedef struct ap_effect {
 } ap_effect;
 
 const char *ap_effect_figure_label(ap_effect_figure figure); /* "share heavier than planned by more than 10 %" */
+const char *ap_effect_figure_name(ap_effect_figure figure); /* "over-chart": the word of --figure */
 bool ap_effect_figure_find(ap_effect_figure *out, ap_str name);
 
 AP_MUST_USE ap_status ap_effect_read(ap_effect *out, const ap_roster *roster, const ap_action *action, ap_date until,

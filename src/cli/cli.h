@@ -123,6 +123,10 @@ AP_MUST_USE ap_status ap_cli_write(ap_cli *cli, const ap_doc *doc, ap_error *err
 
 /* The word a command's usage has that is `word`, or a slip or two away from it; none when there is none. */
 ap_str ap_cli_near_verb(const ap_command *command, ap_str word);
+/* Word number `index` of the fixed set that an option of a command takes, where its value does not spell it out ("us|metric"); NULL
+ * behind the last and where anything may stand. *several: NULL where one word goes; "once" and "again" where more go with commas between,
+ * each once or any again. */
+const char *ap_cli_choice(const char **several, const ap_command *command, const ap_cli_option *option, size_t index);
 /* The completion of words for `shell`, which is "bash"; AP_E_USAGE for another, or NULL. */
 AP_MUST_USE ap_status ap_cli_completion(ap_sink *out, const char *shell, ap_error *err);
 /* The names of the options of every command, `lead` before each; only those that take a value, or all. */

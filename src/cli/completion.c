@@ -84,10 +84,15 @@ ap_str ap_cli_near_verb(const ap_command *command, ap_str word) {
     return near;
 }
 
-static void put_choices(ap_sink *out, const ap_cli_option *option) {
+static void put_choices(ap_sink *out, const ap_command *command, const ap_cli_option *option) {
     ap_str rest = ap_str_from(option->value);
     ap_str word = AP_STR_NONE;
-    ap_sink_printf(out, " --%s) only=1; words='", option->name);
+    const char *several = NULL;
+    const bool any = ap_cli_choice(&several, command, option, 0) != NULL;
+    ap_sink_printf(out, " --%s) only=1; several=%s; words='", option->name, several ? several : "");
+    for (size_t i = 0; any && ap_cli_choice(&several, command, option, i); i++) {
+        ap_sink_printf(out, " %s", ap_cli_choice(&several, command, option, i));
+    }
     while (take_word(&word, &rest, "|,")) {
         if (is_typed(word)) {
             ap_sink_printf(out, " %.*s", AP_STR_ARG(word));
@@ -113,7 +118,7 @@ static void put_command(ap_sink *out, const ap_command *command, bool topic) {
         ap_sink_puts(out, "            case $before in");
         for (const ap_cli_option *option = command->options; option->name; option++) {
             if (option->value) {
-                put_choices(out, option);
+                put_choices(out, command, option);
             }
         }
         ap_sink_puts(out, " esac\n");
@@ -124,16 +129,23 @@ static void put_command(ap_sink *out, const ap_command *command, bool topic) {
 static const char head[] = "# bash completion for afterpick, written by 'afterpick --completion bash'\n"
                            "_afterpick() {\n"
                            "    local word=${COMP_WORDS[COMP_CWORD]} before=${COMP_WORDS[COMP_CWORD - 1]}\n"
-                           "    local command='' second='' only='' words='' i\n"
+                           "    local command='' second='' only='' several='' words='' i\n"
                            "    local options='";
 
-static const char tail[] = "    esac\n"
-                           "    case $before in --units) only=1; words='us metric' ;;"
-                           " --book | --as | --today) only=1; words='' ;; esac\n"
-                           "    if [[ -z $only && $word == -* ]]; then words=$options; fi\n"
-                           "    COMPREPLY=($(compgen -W \"$words\" -- \"$word\"))\n"
-                           "}\n"
-                           "complete -o default -F _afterpick afterpick\n";
+static const char tail[] =
+    "    esac\n"
+    "    case $before in --units) only=1; words='us metric' ;;"
+    " --book | --as | --today) only=1; words='' ;; esac\n"
+    "    if [[ -z $only && $word == -* ]]; then words=$options; fi\n"
+    /* "species,cut": what is being typed is the part behind the last comma; a word is not offered twice */
+    "    if [[ -n $several && $word == *,* ]]; then\n"
+    "        local given=${word%,*} more=''\n"
+    "        for i in $words; do [[ $several == once && ,$given, == *,$i,* ]] || more+=\" $given,$i\"; done\n"
+    "        words=$more\n"
+    "    fi\n"
+    "    COMPREPLY=($(compgen -W \"$words\" -- \"$word\"))\n"
+    "}\n"
+    "complete -o default -F _afterpick afterpick\n";
 
 ap_status ap_cli_completion(ap_sink *out, const char *shell, ap_error *err) {
     if (!shell || strcmp(shell, "bash") != 0) {

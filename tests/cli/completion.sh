@@ -36,5 +36,22 @@ offers '--origin' '--why' evidence export --o
 offers '--why' '--origin' --book x.book evidence remove north --w
 offers 'show acknowledge dismiss' 'import' --as 'safety officer' findings ''
 offers 'text' '' pick J152/2 --figure ''
+offers 'species cut crew tree' '--json month,' weights --by ''
+offers 'species,cut species,crew' 'species,species species' weights --by species,
+offers 'species,cut,crane' 'species,cut,cut' weights --by species,cut,cr
+offers 'species setup' 'month job tree' trend --by ''
+offers 'species estimator' 'crew' factors --by ''
+offers 'certain likely' '--month' review --fail-on ''
+offers 'certain likely' '--month' findings --month 2026-10 --fail-on ''
+offers 'engineering' 'heavier' action add x --control ''
+offers 'over-chart unweighed' 'engineering text' action add x --figure ''
+offers 'step hinge' '' action add x --cut ''
+offers 'hardwood softwood' '' species add x --group ''
+offers 'smalian newton' '' calc volume --method ''
+offers 'eye wire' 'balancer' calc drop --kind ''
+offers 'choker basket' 'eye' calc sling --hitch ''
+offers 'eye,eye eye,chain' 'eye' calc hang --kind eye,
+offers 'tight snug slack' '' calc hang --states ''
+offers 'tight,tight tight,slack' '' calc hang --states tight,
 echo "$passed passed, $failed failed"
 [ "$failed" -eq 0 ]
