@@ -2,9 +2,11 @@
  * order of its key. */
 #include "book/species.h"
 
+#include <ctype.h>
+
 #include "book/handle.h"
 
-enum { KEY_MAX = 96, MEMO_SLOTS = 256, MEMO_NAME_MAX = 48, SHOWN_MAX = 8, SHOWN_BYTES = 60, NEAR_MAX = 3 };
+enum { KEY_MAX = 96, MEMO_SLOTS = 256, MEMO_NAME_MAX = 48, SHOWN_MAX = 8, SHOWN_BYTES = 60, NEAR_MAX = 4 };
 
 typedef struct written_name {
     ap_str key;
@@ -276,19 +278,53 @@ static void keep_near(near_name *near, const ap_species *species, unsigned dista
     }
 }
 
-static void find_near(near_name near[NEAR_MAX], const struct ap_species_index *index, const species_key *key) {
+static ap_str next_word(ap_str *rest) {
+    while (rest->len && !isalpha((unsigned char)*rest->ptr)) {
+        *rest = (ap_str){rest->ptr + 1, rest->len - 1};
+    }
+    size_t len = 0;
+    while (len < rest->len && isalpha((unsigned char)rest->ptr[len])) {
+        len++;
+    }
+    const ap_str word = {rest->ptr, len};
+    *rest = (ap_str){rest->ptr + len, rest->len - len};
+    return word;
+}
+
+/* "w. oak" for white oak: the last word in full, each before it a beginning. */
+static bool shortens(ap_str name, ap_str common) {
+    bool shorter = false;
+    for (;;) {
+        const ap_str word = next_word(&name);
+        const ap_str whole = next_word(&common);
+        if (word.len == 0 || word.len > whole.len || !ap_str_equal_nocase(word, (ap_str){whole.ptr, word.len})) {
+            return false;
+        }
+        shorter = shorter || word.len < whole.len;
+        if (name.len == 0 || common.len == 0) {
+            return shorter && word.len == whole.len && name.len == common.len;
+        }
+    }
+}
+
+static void find_near(near_name near[NEAR_MAX], const struct ap_species_index *index, const species_key *key,
+                      ap_str name) {
     unsigned most = key->len < 6 ? 1 : key->len < 10 ? 2 : 3;
     for (size_t i = 0; i < index->name_count; i++) {
-        unsigned distance = ap_str_distance((ap_str){key->text, key->len}, index->names[i].key, most);
-        if (distance <= most && index->names[i].species) {
-            keep_near(near, index->names[i].species, distance);
+        const ap_species *species = index->names[i].species;
+        unsigned distance = !species ? most + 1
+                            : shortens(name, species->common)
+                                ? 0
+                                : ap_str_distance((ap_str){key->text, key->len}, index->names[i].key, most);
+        if (distance <= most) {
+            keep_near(near, species, distance);
         }
     }
 }
 
 static ap_status unknown(const struct ap_species_index *index, ap_str name, const species_key *key, ap_error *err) {
     near_name near[NEAR_MAX] = {{NULL, 0}};
-    find_near(near, index, key);
+    find_near(near, index, key, name);
     if (!near[0].species) {
         return ap_error_set(err, AP_E_NOT_FOUND, "species '%s' is not known: 'afterpick species' lists all",
                             shown(name).text);
@@ -359,7 +395,7 @@ ap_status ap_book_species_near(const ap_species **out, ap_book *book, ap_str nam
     *out = NULL;
     ap_status status = load(book, err);
     if (status == AP_OK && make_key(&key, name)) {
-        find_near(near, book->species, &key);
+        find_near(near, book->species, &key, name);
         bool alone = near[0].species && (!near[1].species || near[0].distance < near[1].distance);
         *out = alone ? near[0].species : NULL;
     }

@@ -87,7 +87,8 @@ static void ask_why(ap_guess *g, size_t begin, const ap_field *desc, ap_str cell
         const ap_species *species = NULL;
         ap_error why;
         ap_error_clear(&why);
-        if (ap_book_species_find(&species, g->book, cell, &why) == AP_E_AMBIGUOUS) {
+        const ap_status status = ap_book_species_find(&species, g->book, cell, &why);
+        if (status == AP_E_AMBIGUOUS || strstr(why.text, "near names")) {
             ap_guess_why(g, begin, "line %lld: %s", (long long)line, why.text);
             return;
         }

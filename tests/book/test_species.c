@@ -129,14 +129,24 @@ static void test_never_chosen_in_silence(void **state) {
 static void test_near_names(void **state) {
     (void)state;
     static const char *const names[][2] = {
-        {"sivler maple", "'silver maple'"}, {"red oka", "'northern red oak'"}, {"sycamoer", "'American sycamore'"},
-        {"norway mapel", "'Norway maple'"}, {"flying saucer", "lists all"},    {"", "is not a name"},
+        {"sivler maple", "'silver maple'"},
+        {"red oka", "'northern red oak'"},
+        {"sycamoer", "'American sycamore'"},
+        {"norway mapel", "'Norway maple'"},
+        {"flying saucer", "lists all"},
+        {"", "is not a name"},
         {" .-", "is not a name"},
+        {"sug maple", "near names are 'sugar maple'"},
+        {"w. oak", "near names are 'white oak', 'willow oak', 'water oak'"}, /* shortened, before what is misspelt */
     };
     book_fixture it;
     ap_error err;
     const ap_species *species = NULL;
     fixture_make(&it);
+    check_ok(ap_book_species_near(&species, it.book, AP_STR_LIT("Silv. Maple"), &err), &err);
+    check_str(species->common, "silver maple");
+    check_ok(ap_book_species_near(&species, it.book, AP_STR_LIT("w. oak"), &err), &err);
+    assert_null(species); /* one of three */
     for (size_t i = 0; i < sizeof names / sizeof names[0]; i++) {
         check_refused(ap_book_species_find(&species, it.book, ap_str_from(names[i][0]), &err), AP_E_NOT_FOUND, &err,
                       names[i][1]);
