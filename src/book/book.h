@@ -11,10 +11,11 @@ typedef struct ap_book ap_book;
 #define AP_BOOK_APPLICATION_ID 0x4166506b
 
 typedef enum ap_book_mode {
-    AP_BOOK_READ,  /* a report: nothing is changed, migrations are refused with the remedy */
-    AP_BOOK_AS_IS, /* the same for an older book too: to copy it, or to look at its tables */
-    AP_BOOK_WRITE, /* migrates an older book first */
-    AP_BOOK_CREATE /* makes a new file, refuses an existing one; schema and seeds in one transaction */
+    AP_BOOK_READ,     /* a report: nothing is changed, migrations are refused with the remedy */
+    AP_BOOK_AS_IS,    /* the same for an older book too: to copy it, or to look at its tables */
+    AP_BOOK_STRANGER, /* as a report, of a file that not a byte is written to: see stranger.h */
+    AP_BOOK_WRITE,    /* migrates an older book first */
+    AP_BOOK_CREATE    /* makes a new file, refuses an existing one; schema and seeds in one transaction */
 } ap_book_mode;
 
 /* Errors: AP_E_BOOK (not a book, foreign application_id, newer than this program, damaged), AP_E_IO, AP_E_BUSY (another

@@ -12,7 +12,13 @@
 static const char *vfs_name;
 static int busy_wait_ms = 5000;
 
-enum { TEXTS_MAX = 8 << 20, HEADER_SIZE = 100, HEADER_VERSION_AT = 60, HEADER_APPLICATION_AT = 68 };
+enum {
+    TEXTS_MAX = 8 << 20,
+    HEADER_SIZE = 100,
+    HEADER_MODE_AT = 18,
+    HEADER_VERSION_AT = 60,
+    HEADER_APPLICATION_AT = 68
+};
 
 void ap_book_set_vfs(const char *name) {
     vfs_name = name;
@@ -23,7 +29,7 @@ const char *ap_book_vfs(void) {
 }
 
 bool ap_book_only_reads(const ap_book *book) {
-    return book->mode == AP_BOOK_READ || book->mode == AP_BOOK_AS_IS;
+    return book->mode != AP_BOOK_WRITE && book->mode != AP_BOOK_CREATE;
 }
 
 void ap_book_set_busy_wait(int milliseconds) {
@@ -65,7 +71,7 @@ static bool journal_beside(const char *path) {
 
 /* Reads the file's first bytes without SQLite, which would create, lock or roll back. The numbers in the header may be
  * those of a change that was cut short: they are judged here only when no journal lies beside the file. */
-static ap_status look_at_header(const char *path, ap_error *err) {
+static ap_status look_at_header(const char *path, ap_book_mode mode, ap_error *err) {
     unsigned char head[HEADER_SIZE];
     struct stat info;
     FILE *file = fopen(path, "rb");
@@ -91,6 +97,19 @@ static ap_status look_at_header(const char *path, ap_error *err) {
     }
     if (got < sizeof head || memcmp(head, "SQLite format 3", 16) != 0) {
         return ap_error_set(err, AP_E_BOOK, "'%s' is not a book", path);
+    }
+    if (journal && mode == AP_BOOK_STRANGER) {
+        return ap_error_set(
+            err, AP_E_BUSY,
+            "a change of '%s' is under way or was cut short ('%s-journal' lies beside it): try again, or run "
+            "'afterpick --book %s check' first",
+            path, path, path);
+    }
+    if (mode == AP_BOOK_STRANGER && head[HEADER_MODE_AT] != 1) {
+        return ap_error_set(err, AP_E_BOOK,
+                            "'%s' is in SQLite's write-ahead mode and can not be read without writing beside it: any "
+                            "command of this program that changes it ends that",
+                            path);
     }
     if (journal) {
         return AP_OK;
@@ -205,7 +224,8 @@ static void configure_library(void) {
 static ap_status open_checked(ap_book *book, ap_error *err) {
     configure_library();
     /* A report opens for writing too: a book left by a killed import must be rolled back before it can be read. */
-    int rc = sqlite3_open_v2(book->path, &book->db, SQLITE_OPEN_READWRITE | SQLITE_OPEN_NOMUTEX, vfs_name);
+    const int way = book->mode == AP_BOOK_STRANGER ? SQLITE_OPEN_READONLY : SQLITE_OPEN_READWRITE;
+    int rc = sqlite3_open_v2(book->path, &book->db, way | SQLITE_OPEN_NOMUTEX, vfs_name);
     if (!book->db) {
         return ap_error_set(err, AP_E_MEMORY, "unable to open '%s': out of memory", book->path);
     }
@@ -224,7 +244,7 @@ static ap_status open_checked(ap_book *book, ap_error *err) {
 
 ap_status ap_book_open(ap_book **out, const char *path, ap_book_mode mode, ap_error *err) {
     *out = NULL;
-    ap_status status = mode == AP_BOOK_CREATE ? make_file(path, err) : look_at_header(path, err);
+    ap_status status = mode == AP_BOOK_CREATE ? make_file(path, err) : look_at_header(path, mode, err);
     if (status != AP_OK) {
         return status;
     }

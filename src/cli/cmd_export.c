@@ -31,10 +31,10 @@ static ap_status meet(void *context, const ap_pick *pick, ap_error *err) {
 
 /* Numbers are given from the book's first pick on, whatever the period. */
 static ap_status meet_earlier(exporting *it, ap_date since, ap_error *err) {
-    const ap_pick_filter earlier = {.since = AP_DATE_NONE, .until = since - 1};
     if (it->cli->names || since == AP_DATE_NONE) {
         return AP_OK;
     }
+    const ap_pick_filter earlier = {.since = AP_DATE_NONE, .until = since - 1};
     return ap_book_each_pick_narrow(it->cli->book, &earlier, meet, it, err);
 }
 

@@ -28,6 +28,7 @@ const ap_command *const ap_commands[] = {
     &ap_command_blank_log,
     &ap_command_check,
     &ap_command_backup,
+    &ap_command_merge,
     &ap_command_export,
     &ap_command_evidence,
     &ap_command_calc,

@@ -18,6 +18,7 @@ extern const ap_command ap_command_density;
 extern const ap_command ap_command_findings;
 extern const ap_command ap_command_import;
 extern const ap_command ap_command_init;
+extern const ap_command ap_command_merge;
 extern const ap_command ap_command_pick;
 extern const ap_command ap_command_problems;
 extern const ap_command ap_command_profile;

@@ -44,7 +44,7 @@ static ap_status session_open(ap_session *session, ap_intake_result *out, ap_boo
     if (status == AP_OK) {
         status = ap_store_new(&session->store, book, err);
     }
-    if (status == AP_OK && !options->profile) {
+    if (status == AP_OK && !options->profile && !options->own_columns) {
         status = ap_profiles_kept(&session->kept, &session->kept_count, book, err);
     }
     if (status == AP_OK && options->rejects) {

@@ -32,8 +32,10 @@ typedef struct ap_intake_options {
     bool again;          /* with dry_run: also a file the book has already */
     const char *rejects; /* rows set aside are written here, NULL = nowhere */
     const ap_profile
-        *profile; /* how the logs are read; NULL = canonical columns, or a kept profile that claims the header */
-    ap_str sheet; /* of a workbook; none = the first with a header */
+        *profile;      /* how the logs are read; NULL = canonical columns, or a kept profile that claims the header */
+    bool own_columns;  /* canonical columns whatever a kept profile claims: a log this program wrote */
+    const char *shown; /* what the log is called instead of its path; NULL = its path */
+    ap_str sheet;      /* of a workbook; none = the first with a header */
     ap_intake_progress_fn progress;
     void *progress_context;
     /* Called for each file once its columns are known, before its first row. */

@@ -416,6 +416,7 @@ static ap_status one_file(ap_session *session, const char *path, ap_buf *sheet, 
     file->session = session;
     file->name = path;
     file->path = strcmp(path, "-") == 0 ? "standard input" : path;
+    file->path = session->options->shown ? session->options->shown : file->path;
     file->profile = *profile;
     ap_arena_init(&file->arena, PLAN_MAX);
     file->sheet = ap_arena_str(&file->arena, ap_buf_str(sheet));

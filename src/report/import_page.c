@@ -153,7 +153,8 @@ static void put_json_problems(ap_json *json, const char *key, const ap_intake_re
     ap_json_array_end(json);
 }
 
-void ap_import_json(ap_json *json, const ap_intake_result *result, const ap_import_alerts *alerts, bool dry_run) {
+void ap_import_json(ap_json *json, const ap_intake_result *result, const ap_import_alerts *alerts, bool dry_run,
+                    const ap_merged *merged) {
     static const char *const outcomes[] = {
         [AP_INTAKE_READ] = "read", [AP_INTAKE_KNOWN] = "known", [AP_INTAKE_UNUSABLE] = "unusable"};
     ap_json_object_begin(json);
@@ -195,5 +196,8 @@ void ap_import_json(ap_json *json, const ap_intake_result *result, const ap_impo
     }
     ap_json_array_end(json);
     ap_json_put_int(json, "certain_findings_total", (int64_t)alerts->total);
+    if (merged) {
+        ap_merged_json(json, merged);
+    }
     ap_json_object_end(json);
 }

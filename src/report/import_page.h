@@ -5,6 +5,7 @@
 #include "intake/intake.h"
 #include "page/doc.h"
 #include "page/json.h"
+#include "report/merged_page.h"
 
 /* A certain finding of a pick just stored, kept as the sentence people read. */
 typedef struct ap_import_alert {
@@ -24,7 +25,8 @@ enum { AP_IMPORT_ALERTS_MAX = 20, AP_IMPORT_PROBLEMS_SHOWN = 20, AP_IMPORT_WARNI
 /* `dry_run`: nothing was kept. */
 void ap_import_page(ap_doc *doc, const ap_intake_result *result, const ap_import_alerts *alerts, bool dry_run,
                     bool as_table);
-/* docs/json.md, "import". */
-void ap_import_json(ap_json *json, const ap_intake_result *result, const ap_import_alerts *alerts, bool dry_run);
+/* docs/json.md, "import"; with what came of a merge where it is one, else NULL. */
+void ap_import_json(ap_json *json, const ap_intake_result *result, const ap_import_alerts *alerts, bool dry_run,
+                    const ap_merged *merged);
 
 #endif

@@ -82,6 +82,9 @@ while read -r command; do
     ln -s "$top/samples" "$work/project/samples"
     cp -R "$work/made/demo" "$work/project/demo"
     printf '%s\n%s\n' "$head" "$figure" >"$work/project/north.jsonl"
+    if [ "$command" = merge ]; then
+        (cd "$work/project" && "$PROGRAM" init north.book && "$PROGRAM" --book north.book import samples/messy/notebook.csv) >/dev/null 2>&1
+    fi
     if [ "$command" = "evidence remove" ]; then
         (cd "$work/project" && "$PROGRAM" --book demo/demo.book --quiet evidence import north.jsonl --why 'agreed') >/dev/null 2>&1
     fi

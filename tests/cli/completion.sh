@@ -31,6 +31,7 @@ offers '--butt-piece --method' '--lean --why' calc volume --
 offers '--lean --preload' '--butt-piece' calc hang --
 offers 'export import list remove' '' evidence ''
 offers '--month --out --replace' '--origin' export --
+offers '--dry-run --rejects' '--why' merge north.book --
 offers '--replace' '--out' backup copy.book --r
 offers '--origin' '--why' evidence export --o
 offers '--why' '--origin' --book x.book evidence remove north --w

@@ -288,6 +288,23 @@ static void a_kept_profile_is_used_unasked_only_if_it_says_so(void **state) {
     ap_arena_release(&arena);
 }
 
+/* A log that this program wrote is read by its own columns, whatever a kept profile would make of them. */
+static void own_columns_are_not_claimed(void **state) {
+    kit *k = *state;
+    const char *log = "job,date,pick,species,planned_weight_kg\nJ1,2026-01-02,1,red oak,500\n";
+    keep(k, "name claims\ncolumn \"job\" -> job\ncolumn \"date\" -> date\ncolumn \"pick\" -> pick\n"
+            "column \"species\" -> species\ncolumn \"planned_weight_kg\" -> measured_weight in kg\n"
+            "use when header has \"job\"\n");
+    k->options.dry_run = true;
+    check_ok(kit_import(k, kit_log(k, "a.csv", log)), &k->err);
+    check_str(k->result.files[0].profile, "claims");
+    k->options.own_columns = true;
+    k->options.shown = "north.book";
+    check_ok(kit_import(k, kit_log(k, "a.csv", log)), &k->err);
+    assert_int_equal(k->result.files[0].profile.len, 0);
+    check_str(k->result.files[0].path, "north.book");
+}
+
 static void guess_with(kit *k, ap_buf *out, int *questions, const char *name, const char *log, const char *answers) {
     ap_settings settings;
     ap_guess_told told;
@@ -516,6 +533,7 @@ int main(void) {
         WITH_BOOK(a_value_that_is_blank_does_not_fill_a_needed_cell),
         WITH_BOOK(endless_backtracking_ends),
         WITH_BOOK(a_kept_profile_is_used_unasked_only_if_it_says_so),
+        WITH_BOOK(own_columns_are_not_claimed),
         WITH_BOOK(a_guess_says_why_and_asks),
         WITH_BOOK(a_guess_of_text_logs),
         WITH_BOOK(the_spellings_keep_to_their_examples),
