@@ -9,6 +9,7 @@
 #include "analysis/pooled.h"
 #include "analysis/predicted.h"
 #include "analysis/quality.h"
+#include "analysis/share_heavier.h"
 #include "analysis/trend_months.h"
 #include "analysis/weighing.h"
 #include "figure/figure.h"
@@ -45,6 +46,7 @@ typedef struct ap_review {
     size_t trend_first;  /* picks of the months the trend shows: facts[trend_first..end) */
     ap_weight_table species, cuts, grid, basis, crews, cranes, estimators;
     ap_weight_table species_before;                     /* its `all` is the period before as a whole */
+    ap_interval heavier;                                /* of the share heavier, trees as clusters; NaN */
     ap_pooled pooled_species, pooled_cuts, pooled_grid; /* all picks up to the period's end */
     ap_trend trend;                                     /* the months that the trend shows */
     ap_weighing weighing;

@@ -24,7 +24,7 @@ static ap_status gather_tables(ap_review *r, ap_error *err) {
         status = ap_weights(wanted[i].table, r->arena, r->roster, wanted[i].first, wanted[i].end, wanted[i].by,
                             wanted[i].by_count, err);
     }
-    return status;
+    return status == AP_OK ? ap_share_heavier_interval(&r->heavier, r->roster, r->first, r->end, err) : status;
 }
 
 static ap_status gather_pooled(ap_review *r, ap_error *err) {

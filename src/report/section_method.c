@@ -6,9 +6,12 @@ void ap_section_method(ap_doc *doc, const ap_review *r) {
     ap_doc_list_item(doc, AP_STR_LIT("Estimate error: e = ln(measured net / planned net). Gross is made net with the "
                                      "logged weight of block and slings, "
                                      "else with the company's setting."));
-    ap_doc_list_item(doc, AP_STR_LIT("Intervals: Student's t at 90 % on the means of trees, each tree counting once, "
-                                     "because picks of one tree are not "
-                                     "independent (Snedecor and Cochran, Statistical Methods, 8th ed., chapter 21)."));
+    ap_doc_list_item(doc,
+                     AP_STR_LIT("Intervals: Student's t at 90 % on the means of trees, each tree counting once, "
+                                "because picks of one tree are not "
+                                "independent (Snedecor and Cochran, Statistical Methods, 8th ed., chapter 21). Of the "
+                                "share clearly heavier: Clopper and Pearson's, on as many picks as those of the "
+                                "trees are worth (Korn and Graubard 1998)."));
     const ap_spread *spread = &r->chance.spread;
     ap_str fitted = spread->assumed ? AP_STR_LIT("here no spread could be fitted, .15 is assumed")
                                     : ap_doc_printf(doc, "here sd %.3f between trees, %.3f within, MAD %.3f",
@@ -33,8 +36,8 @@ void ap_section_method(ap_doc *doc, const ap_review *r) {
     ap_doc_list_item(
         doc,
         AP_STR_LIT(
-            "Comparisons of rates: Fisher's exact test (1935), one-sided, Benjamini and Hochberg 1995 over the groups "
-            "compared."));
+            "Comparisons of rates: whole trees dealt out anew (Gail et al. 1996; Besag and Clifford 1991), never less "
+            "than Fisher's exact test (1935), one-sided; Benjamini and Hochberg 1995 over the groups compared."));
     ap_doc_list_item(doc, AP_STR_LIT("Capacity: hook load (piece, block, slings) / rated capacity as logged, the worse "
                                      "of cut and set-down. A limit is "
                                      "passed when a value exceeds it by more than one part in a thousand million."));

@@ -69,6 +69,18 @@ static double beta_quantile(double tail, double a, double b, bool upper) {
     return low + (high - low) / 2;
 }
 
+/* Clopper and Pearson's; counts need not be whole. */
+static ap_status beta_interval(ap_interval *out, double hits, double others, double level, ap_error *err) {
+    double tail = (1.0 - level) / 2.0;
+    double low = hits > 0 ? beta_quantile(tail, hits, others + 1.0, false) : 0.0;
+    double high = others > 0 ? beta_quantile(tail, hits + 1.0, others, true) : 1.0;
+    if (!isfinite(low) || !isfinite(high)) {
+        return ap_error_set(err, AP_E_DOMAIN, "no interval at level %g", level);
+    }
+    *out = (ap_interval){low, high, level};
+    return AP_OK;
+}
+
 ap_status ap_share_interval(ap_interval *out, uint64_t k, uint64_t n, double level, ap_error *err) {
     ap_stats_init();
     ap_status status = ap_sample_check_level(level, "the level of an interval", err);
@@ -80,14 +92,44 @@ ap_status ap_share_interval(ap_interval *out, uint64_t k, uint64_t n, double lev
     if (status != AP_OK) {
         return status;
     }
-    double tail = (1.0 - level) / 2.0;
-    double low = k == 0 ? 0.0 : beta_quantile(tail, (double)k, (double)(n - k) + 1.0, false);
-    double high = k == n ? 1.0 : beta_quantile(tail, (double)k + 1.0, (double)(n - k), true);
-    if (!isfinite(low) || !isfinite(high)) {
-        return ap_error_set(err, AP_E_DOMAIN, "no interval at level %g", level);
+    return beta_interval(out, (double)k, (double)(n - k), level, err);
+}
+
+ap_status ap_share_interval_clustered(ap_interval *out, const ap_cluster *clusters, size_t count, double level,
+                                      ap_error *err) {
+    ap_stats_init();
+    ap_status status = ap_sample_check_level(level, "the level of an interval", err);
+    double n = 0;
+    double hits = 0;
+    double full = 0;
+    bool fits = true;
+    for (size_t i = 0; i < count; i++) {
+        n += clusters[i].of;
+        hits += clusters[i].events;
+        full += clusters[i].of > 0;
+        fits = fits && clusters[i].events <= clusters[i].of;
     }
-    *out = (ap_interval){low, high, level};
-    return AP_OK;
+    if (status != AP_OK || full < 2 || !fits) {
+        return status != AP_OK ? status
+                               : ap_error_set(err, AP_E_DOMAIN,
+                                              "an interval over clusters needs two of them and no more hits than "
+                                              "cases, not %g of %g in %g",
+                                              hits, n, full);
+    }
+    double share = hits / n;
+    double squares = 0;
+    for (size_t i = 0; i < count; i++) {
+        double off = clusters[i].events - share * clusters[i].of;
+        squares += off * off;
+    }
+    double cases = full;
+    if (hits > 0 && hits < n) {
+        double effect = full / (full - 1) * squares / (n * share * (1 - share));
+        double tail = (1 - level) / 2;
+        double t = gsl_cdf_tdist_Qinv(tail, n - 1) / gsl_cdf_tdist_Qinv(tail, full - 1);
+        cases = effect > 0 ? fmin(n, n / effect * t * t) : n;
+    }
+    return beta_interval(out, share * cases, (1 - share) * cases, level, err);
 }
 
 /* P(exactly k); 0 outside of what can be. */

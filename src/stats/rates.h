@@ -15,6 +15,20 @@ AP_MUST_USE ap_status ap_rate_interval(ap_interval *out, uint64_t count, double 
  * Source  Clopper & Pearson 1934, Biometrika 26:404-413. Accuracy 1e-10. Errors: AP_E_DOMAIN when n = 0 or k > n. */
 AP_MUST_USE ap_status ap_share_interval(ap_interval *out, uint64_t k, uint64_t n, double level, ap_error *err);
 
+typedef struct ap_cluster {
+    uint32_t of, events; /* cases of one cluster (picks of a tree), and those of them with the event */
+} ap_cluster;
+
+/* Interval of a share whose cases come in clusters: cases of one are alike, so that they count as fewer.
+ *
+ * Method  Clopper & Pearson's on n* = n / d (t(n - 1) / t(T - 1))^2 cases, at most n, d the variance of the ratio over the T clusters by that
+ *         of independent cases, t the quantiles that the level asks for; hits in proportion, not whole. With none or all of the
+ *         cases d cannot be known: n* = T, a cluster counts as one case (our choice, the cautious one).
+ * Source  Korn & Graubard 1998, Survey Methodology 24:193-201 (from memory); Rao & Scott 1992, Biometrics 48:577-585 for d.
+ * Errors  AP_E_DOMAIN with fewer than two clusters that have cases, more events than cases, a level outside 0..1. */
+AP_MUST_USE ap_status ap_share_interval_clustered(ap_interval *out, const ap_cluster *clusters, size_t count,
+                                                  double level, ap_error *err);
+
 /* Interval of share_1 - share_2, each of n picks; n may be a count divided by a design effect.
  *
  * Method  the two Wilson score intervals squared and added (method 10 of the source, no continuity correction).

@@ -3,8 +3,6 @@
 #include <gsl/gsl_cdf.h>
 #include <gsl/gsl_randist.h>
 
-#include "stats/rates.h"
-
 enum {
     ENOUGH = 100,          /* H3: a standard error of a tenth of p */
     DEALINGS_LEAST = 2000, /* fewer are no measure of what a review needs: H4, */

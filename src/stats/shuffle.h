@@ -18,10 +18,7 @@
 #define AP_STATS_SHUFFLE_H
 
 #include "stats/prng.h"
-
-typedef struct ap_cluster {
-    uint32_t of, events; /* cases, and those of them with the event */
-} ap_cluster;
+#include "stats/rates.h"
 
 typedef struct ap_clusters {
     ap_cluster *items; /* the caller's; dealing changes their order */

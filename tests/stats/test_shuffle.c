@@ -1,3 +1,5 @@
+#include <gsl/gsl_cdf.h>
+
 #include "stats/rates.h"
 #include "stats/shuffle.h"
 
@@ -183,6 +185,63 @@ static void what_is_reached_is_what_whole_numbers_reach(void **state) {
     }
 }
 
+/* Every tree all or nothing: the trees alone count. d = 5 T / (T - 1), so n* = (T - 1) (t(5 T - 1) / t(T - 1))^2; t by printed tables:
+ * t.95 of 99 is 1.6604, of 19 is 1.7291 (NIST/SEMATECH e-Handbook 1.3.6.7.2). */
+static void alike_cases_count_as_their_clusters(void **state) {
+    (void)state;
+    ap_cluster trees[20];
+    for (int t = 0; t < 20; t++) {
+        trees[t] = (ap_cluster){5, t < 8 ? 5 : 0};
+    }
+    ap_interval got;
+    check_ok(ap_share_interval_clustered(&got, trees, 20, 0.90, &err), &err);
+    double cases = 19 * pow(1.6604 / 1.7291, 2);
+    check_close(gsl_cdf_beta_P(got.low, 0.4 * cases, 0.6 * cases + 1), 0.05, 2e-4, "Clopper & Pearson 1934 on n*");
+    check_close(gsl_cdf_beta_Q(got.high, 0.4 * cases + 1, 0.6 * cases), 0.05, 2e-4, "Clopper & Pearson 1934 on n*");
+    /* None at all: as many cases as trees. 1 - .05^(1/20) = .139 (Clopper & Pearson 1934, by hand). */
+    for (int t = 0; t < 20; t++) {
+        trees[t].events = 0;
+    }
+    check_ok(ap_share_interval_clustered(&got, trees, 20, 0.90, &err), &err);
+    check_close(got.low, 0, 0, "none");
+    check_close(got.high, 1 - pow(0.05, 1 / 20.0), 1e-9, "Clopper & Pearson 1934");
+    check_refused(ap_share_interval_clustered(&got, trees, 1, 0.90, &err), AP_E_DOMAIN, &err, "two of them");
+    trees[3].events = 6;
+    check_refused(ap_share_interval_clustered(&got, trees, 20, 0.90, &err), AP_E_DOMAIN, &err, "hits");
+}
+
+/* A month of 18 trees, picks of one alike (.3): an interval of 90 % should hold the true share in 90 of 100 months; that for independent
+ * picks holds it less often, for its variance is 1 + 7 * .3 times too small (Kish 1965, 5.4, from memory). */
+static void the_interval_holds_what_it_says(void **state) {
+    (void)state;
+    enum { TURNS = 4000, TREES = 18 };
+    ap_prng prng;
+    ap_prng_init(&prng, 4711, 0);
+    size_t held = 0;
+    size_t held_by_picks = 0;
+    for (int turn = 0; turn < TURNS; turn++) {
+        ap_cluster trees[TREES];
+        uint64_t of = 0;
+        uint64_t events = 0;
+        draw_trees(trees, TREES, &prng);
+        for (int t = 0; t < TREES; t++) {
+            of += trees[t].of;
+            events += trees[t].events;
+        }
+        ap_interval got;
+        check_ok(ap_share_interval_clustered(&got, trees, TREES, 0.90, &err), &err);
+        held += got.low <= 0.1 && got.high >= 0.1;
+        check_ok(ap_share_interval(&got, events, of, 0.90, &err), &err);
+        held_by_picks += got.low <= 0.1 && got.high >= 0.1;
+    }
+    print_message("90 %% intervals that hold the share: %zu of %d over trees, %zu over picks\n", held, TURNS,
+                  held_by_picks);
+    ap_interval interval;
+    check_ok(ap_share_interval(&interval, held, TURNS, 0.99, &err), &err);
+    assert_true(interval.high >= 0.90);
+    assert_true((double)held_by_picks < 0.85 * TURNS);
+}
+
 static void the_same_clusters_draw_the_same_numbers(void **state) {
     (void)state;
     double p[2];
@@ -207,6 +266,8 @@ int main(void) {
         cmocka_unit_test(alike_picks_make_no_more_false_alarms),
         cmocka_unit_test(many_clusters_are_normal),
         cmocka_unit_test(what_is_reached_is_what_whole_numbers_reach),
+        cmocka_unit_test(alike_cases_count_as_their_clusters),
+        cmocka_unit_test(the_interval_holds_what_it_says),
         cmocka_unit_test(the_same_clusters_draw_the_same_numbers),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
