@@ -28,8 +28,9 @@ typedef struct ap_weight_table {
     size_t by_count;
     ap_weight_group *groups; /* most compared picks first, then by label */
     size_t count;
-    ap_weight_group all;               /* the same figures over the whole slice */
-    size_t why_not[AP_COMPARED_COUNT]; /* picks by why they were not compared */
+    const struct ap_robust_error *robust; /* beside groups[]; NULL: not asked for (robust_error.h) */
+    ap_weight_group all;                  /* the same figures over the whole slice */
+    size_t why_not[AP_COMPARED_COUNT];    /* picks by why they were not compared */
 } ap_weight_table;
 
 #define AP_WEIGHTS_CONFIDENCE 0.90

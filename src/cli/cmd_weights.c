@@ -11,6 +11,7 @@ typedef struct job {
     ap_weight_table table;
     ap_pooled pooled;
     ap_weighing weighing;
+    ap_robust_error *robust;
     bool figure; /* asked for, in characters */
     bool knows;  /* the model has terms for the grouping */
 } job;
@@ -26,6 +27,16 @@ static ap_status write_figure(ap_cli *cli, const job *work, ap_error *err) {
         ap_figure_empty(figure, AP_STR_LIT("No weighed pick in this period."));
     }
     return ap_cli_write_text_figure(cli, set, figure, err);
+}
+
+/* Of the group with this key; NULL when the period has none of it. */
+static const ap_robust_error *robust_of(const ap_weight_table *table, const uint32_t *key) {
+    for (size_t g = 0; g < table->count; g++) {
+        if (memcmp(table->groups[g].key, key, sizeof table->groups[g].key) == 0) {
+            return &table->robust[g];
+        }
+    }
+    return NULL;
 }
 
 static ap_status write_table(ap_cli *cli, const job *work, ap_error *err) {
@@ -52,7 +63,7 @@ static ap_status write_table(ap_cli *cli, const job *work, ap_error *err) {
         if (status != AP_OK) {
             return status;
         }
-        ap_explain_page(doc, &work->roster, pooled, key);
+        ap_explain_page(doc, &work->roster, pooled, key, robust_of(&work->table, key));
     } else if (ap_cli_has(cli, "grid")) {
         ap_grid_page(doc, &work->roster, &work->table, pooled);
     } else if (cli->format == AP_CLI_CSV) {
@@ -86,6 +97,11 @@ static ap_status work_out(ap_cli *cli, job *work, ap_error *err) {
     }
     if (status == AP_OK) {
         ap_people_blank_groups(&work->table, &work->roster);
+    }
+    bool needed = cli->format == AP_CLI_JSON || cli->format == AP_CLI_CSV || ap_cli_has(cli, "explain");
+    if (status == AP_OK && needed) { /* the page has no room for them, and they take their time */
+        status = ap_robust_errors(&work->robust, &cli->arena, &work->roster, first, end, &work->table, err);
+        work->table.robust = work->robust;
     }
     return status;
 }

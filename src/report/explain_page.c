@@ -56,6 +56,20 @@ static void step(ap_table *table, const char *what, ap_str value, const char *ho
 
 #define NUMBER(...) ap_doc_printf(doc, __VA_ARGS__)
 
+/* Of the period, while the rest is of all picks up to its end. */
+static void put_robust(ap_doc *doc, ap_table *table, const ap_robust_error *robust) {
+    static const char *const how[] = {
+        [AP_LOCATION_HUBER] = "of the period's picks; far ones count less (Huber)",
+        [AP_LOCATION_MEDIAN_TOO_FEW] = "of the period's picks; below 4 the median",
+        [AP_LOCATION_MEDIAN_NO_MAD] = "of the period's picks; most are alike: the median",
+    };
+    step(table, "robust average", NUMBER("%.3f", robust->ratio), how[robust->kind]);
+    if (!isnan(robust->median_low)) {
+        step(table, "its typical tree", NUMBER("%.3f to %.3f", robust->median_low, robust->median_high),
+             "90 % interval by order statistics, each tree once");
+    }
+}
+
 static void put_mean(ap_doc *doc, ap_table *table, const ap_pooled_level *level, const ap_pooled_cell *cell) {
     step(table, "weighed picks, trees", NUMBER("%zu, %zu", cell->count, cell->trees), "all up to the period's end");
     step(table, "own average", NUMBER("%+.4f", cell->own_log),
@@ -120,7 +134,8 @@ static ap_str say_outcome(ap_doc *doc, const ap_roster *roster, const ap_pooled 
     return says;
 }
 
-void ap_explain_page(ap_doc *doc, const ap_roster *roster, const ap_pooled *pooled, const uint32_t *key) {
+void ap_explain_page(ap_doc *doc, const ap_roster *roster, const ap_pooled *pooled, const uint32_t *key,
+                     const ap_robust_error *robust) {
     const ap_column columns[] = {
         {.key = AP_STR_LIT("figure"), .label = AP_STR_LIT("figure"), .kind = AP_CELL_TEXT},
         {.key = AP_STR_LIT("value"), .label = AP_STR_LIT("value"), .kind = AP_CELL_TEXT},
@@ -143,6 +158,9 @@ void ap_explain_page(ap_doc *doc, const ap_roster *roster, const ap_pooled *pool
         ap_doc_paragraph(doc, limits);
     }
     ap_table *table = ap_doc_table(doc, AP_STR_LIT("working"), AP_STR_LIT("The working, step by step"), columns, 3);
+    if (robust && !isnan(robust->ratio)) {
+        put_robust(doc, table, robust);
+    }
     put_mean(doc, table, level, cell);
     put_scale(doc, table, level, cell);
     if (cell->bound) {

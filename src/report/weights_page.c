@@ -2,7 +2,7 @@
 
 #include "report/density_page.h"
 
-enum { FIXED_COLUMNS = 8, POOLED_COLUMNS = 10 };
+enum { FIXED_COLUMNS = 8, ROBUST_COLUMNS = 4, POOLED_COLUMNS = 10 };
 
 /* Words of the log's vocabularies have underscores; people read blanks. Names stay as they were written. */
 static ap_str shown_label(ap_doc *doc, ap_by by, ap_str label) {
@@ -15,6 +15,28 @@ static ap_str shown_label(ap_doc *doc, ap_by by, ap_str label) {
         text[i] = label.ptr[i] == '_' ? ' ' : label.ptr[i];
     }
     return ap_doc_printf(doc, "%.*s", (int)label.len, text);
+}
+
+static size_t add_robust_columns(ap_column *columns) {
+    const ap_column robust[ROBUST_COLUMNS] = {
+        {.key = AP_STR_LIT("median_low"), .kind = AP_CELL_RATIO},
+        {.key = AP_STR_LIT("median_high"), .kind = AP_CELL_RATIO},
+        {.key = AP_STR_LIT("robust_ratio"), .kind = AP_CELL_RATIO},
+        {.key = AP_STR_LIT("robust_kind"), .kind = AP_CELL_TEXT},
+    };
+    memcpy(columns, robust, sizeof robust);
+    return ROBUST_COLUMNS;
+}
+
+static ap_str robust_kind(const ap_robust_error *robust) {
+    return isnan(robust->ratio) ? AP_STR_NONE : ap_str_from(ap_robust_kind_name(robust->kind));
+}
+
+static void put_robust_cells(ap_table *out, const ap_robust_error *robust) {
+    ap_table_value(out, robust->median_low);
+    ap_table_value(out, robust->median_high);
+    ap_table_value(out, robust->ratio);
+    ap_table_text(out, robust_kind(robust));
 }
 
 static size_t add_pooled_columns(ap_column *columns) {
@@ -56,10 +78,11 @@ static const ap_pooled_cell *shown_cell(const ap_roster *roster, const ap_pooled
     return cell && !ap_people_hides(roster, &pooled->level[0], cell) ? cell : NULL;
 }
 
-/* `together`: the names in one column, where one each would leave their words no room. `pooled`: its figures too; or NULL. */
+/* `together`: the names in one column, where one each would leave their words no room. `sheet`: the figures that have no room on a page
+ * too, those of `pooled` if it is not NULL. */
 static void put_table(ap_doc *doc, const char *id, const char *caption, const ap_roster *roster,
-                      const ap_weight_table *table, bool together, const ap_pooled *pooled) {
-    ap_column columns[AP_WEIGHTS_BY_MAX + FIXED_COLUMNS + POOLED_COLUMNS];
+                      const ap_weight_table *table, bool together, bool sheet, const ap_pooled *pooled) {
+    ap_column columns[AP_WEIGHTS_BY_MAX + FIXED_COLUMNS + ROBUST_COLUMNS + POOLED_COLUMNS];
     size_t count = 0;
     if (together) {
         columns[count++] = (ap_column){.key = AP_STR_LIT("group"), .label = AP_STR_LIT("group"), .kind = AP_CELL_TEXT};
@@ -82,6 +105,8 @@ static void put_table(ap_doc *doc, const char *id, const char *caption, const ap
     };
     memcpy(columns + count, fixed, sizeof fixed);
     count += FIXED_COLUMNS;
+    sheet = sheet && table->robust;
+    count += sheet ? add_robust_columns(columns + count) : 0;
     count += pooled ? add_pooled_columns(columns + count) : 0;
 
     ap_arena arena;
@@ -110,6 +135,9 @@ static void put_table(ap_doc *doc, const char *id, const char *caption, const ap
         ap_table_value(out, group->share_heavier);
         ap_table_value(out, group->worst_ratio);
         ap_table_text(out, group->worst == SIZE_MAX ? AP_STR_NONE : ap_str_from(ap_roster_name(roster, group->worst)));
+        if (sheet) {
+            put_robust_cells(out, &table->robust[g]);
+        }
         if (pooled) {
             put_pooled_cells(out, &arena, roster, pooled, shown_cell(roster, pooled, group->key));
         }
@@ -119,12 +147,12 @@ static void put_table(ap_doc *doc, const char *id, const char *caption, const ap
 
 void ap_weights_table(ap_doc *doc, const char *id, const char *caption, const ap_roster *roster,
                       const ap_weight_table *table) {
-    put_table(doc, id, caption, roster, table, false, NULL);
+    put_table(doc, id, caption, roster, table, false, false, NULL);
 }
 
 void ap_weights_spreadsheet(ap_doc *doc, const ap_roster *roster, const ap_weight_table *table,
                             const ap_pooled *pooled) {
-    put_table(doc, "weights", "", roster, table, false, pooled);
+    put_table(doc, "weights", "", roster, table, false, true, pooled);
 }
 
 static void put_pooled(ap_doc *doc, ap_arena *arena, const ap_roster *roster, const ap_pooled *pooled) {
@@ -174,7 +202,8 @@ void ap_weights_page(ap_doc *doc, const ap_roster *roster, const ap_weight_table
         ap_doc_paragraph(doc, not_compared);
     }
     if (table->all.picks > 0) {
-        put_table(doc, "weights", "Measured net weight / planned net weight", roster, table, table->by_count > 2, NULL);
+        put_table(doc, "weights", "Measured net weight / planned net weight", roster, table, table->by_count > 2, false,
+                  NULL);
         if (pooled) {
             put_pooled(doc, &arena, roster, pooled);
         }
@@ -214,6 +243,12 @@ static void put_group(ap_json *json, const ap_roster *roster, const ap_weight_ta
     ap_json_put_int(json, "count", (int64_t)group->count);
     ap_json_put_int(json, "trees", (int64_t)group->trees);
     ap_json_put_number(json, "median_ratio", group->median_ratio);
+    static const ap_robust_error none = {.ratio = NAN, .median_low = NAN, .median_high = NAN};
+    const ap_robust_error *robust = table->robust ? &table->robust[group - table->groups] : &none;
+    ap_json_put_number(json, "median_low", robust->median_low);
+    ap_json_put_number(json, "median_high", robust->median_high);
+    ap_json_put_number(json, "robust_ratio", robust->ratio);
+    ap_json_put_text(json, "robust_kind", robust_kind(robust));
     ap_json_put_number(json, "ratio_low", group->ratio_low);
     ap_json_put_number(json, "ratio_high", group->ratio_high);
     ap_json_put_number(json, "mean_log_ratio", group->mean_log_ratio);

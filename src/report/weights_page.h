@@ -2,6 +2,7 @@
 #ifndef AP_REPORT_WEIGHTS_PAGE_H
 #define AP_REPORT_WEIGHTS_PAGE_H
 
+#include "analysis/robust_error.h"
 #include "figure/figure.h"
 #include "page/json.h"
 #include "report/pooled_say.h"
@@ -10,7 +11,7 @@
 /* The table behind the figures: one row a group. */
 void ap_weights_table(ap_doc *doc, const char *id, const char *caption, const ap_roster *roster,
                       const ap_weight_table *table);
-/* The same for a spreadsheet, with the pooled figures in the same rows; `pooled` NULL: without. */
+/* The same for a spreadsheet, with the robust and the pooled figures in the same rows; `pooled` NULL: without those. */
 void ap_weights_spreadsheet(ap_doc *doc, const ap_roster *roster, const ap_weight_table *table,
                             const ap_pooled *pooled);
 /* The whole page of `afterpick weights`; `pooled` NULL for a grouping that the model does not know. */
