@@ -6,6 +6,7 @@
 #include "cli/period.h"
 #include "derive/person.h"
 #include "intake/pick_log.h"
+#include "page/glyph.h"
 #include "report/pick_page.h"
 #include "report/weights_page.h"
 
@@ -81,6 +82,22 @@ static ap_status put_log(exporting *it, ap_period period, ap_error *err) {
     return status;
 }
 
+/* A log holds what was logged; on a terminal nothing in it moves the cursor. */
+static ap_status put_visible(void *context, const char *bytes, size_t len) {
+    ap_sink *terminal = context;
+    ap_glyph glyph;
+    for (size_t at = 0; ap_glyph_next(&glyph, (ap_str){bytes, len}, &at, AP_GLYPH_KEEP_LINES);) {
+        ap_sink_put(terminal, (ap_str){glyph.bytes, glyph.len});
+    }
+    return terminal->status;
+}
+
+static ap_status put_out(exporting *it, ap_period period, ap_error *err) {
+    ap_sink visible = {.write = put_visible, .context = it->cli->out};
+    it->sink = it->cli->out_is_terminal ? &visible : it->cli->out;
+    return put_log(it, period, err);
+}
+
 static ap_status put_stream(exporting *it, FILE *stream, const char *path, ap_period period, ap_error *err) {
     ap_sink sink = ap_sink_to_stream(stream);
     it->sink = &sink;
@@ -147,7 +164,7 @@ static void tell_doubts(const exporting *it) {
 
 static ap_status export_picks(ap_cli *cli, ap_period period, ap_error *err) {
     const char *path = ap_cli_get(cli, "out").ptr;
-    exporting it = {.cli = cli, .sink = cli->out};
+    exporting it = {.cli = cli};
     ap_arena_init(&it.row, 8u << 20);
     it.people = ap_intern_new(&cli->arena);
     ap_status status = it.people ? AP_OK : ap_error_set(err, AP_E_MEMORY, "out of memory for the people");
@@ -155,7 +172,7 @@ static ap_status export_picks(ap_cli *cli, ap_period period, ap_error *err) {
         status = ap_pick_log_new(&it.log, ap_cli_units(cli), err);
     }
     if (status == AP_OK) {
-        status = path ? put_file(&it, path, period, err) : put_log(&it, period, err);
+        status = path ? put_file(&it, path, period, err) : put_out(&it, period, err);
     }
     if (status == AP_OK) {
         status = ap_arena_check(&cli->arena, "the people", err);

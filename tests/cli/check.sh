@@ -149,6 +149,14 @@ if command -v script >/dev/null 2>&1; then
     [ "$(colour 'TERM=xterm NO_COLOR=1')" -eq 0 ] && pass || fail "colour in spite of NO_COLOR"
     [ "$(colour 'TERM=dumb')" -eq 0 ] && pass || fail "colour on a dumb terminal"
     "$PROGRAM" --book "$work/made/demo/demo.book" findings --month 2026-10 | grep -q "$(printf '\033')" && fail "colour in a pipe" || pass
+    # A log keeps what was logged; a terminal is not given it raw.
+    printf 'job,date,pick,species,planned_weight_lb,notes\nJ1,2026-10-05,1,red oak,900,"a\033[31mb\r\nc"\n' >"$work/escape.csv"
+    "$PROGRAM" init "$work/escape.book" --quiet
+    "$PROGRAM" --book "$work/escape.book" import "$work/escape.csv" --today 2026-11-02 >/dev/null
+    "$PROGRAM" --book "$work/escape.book" export | grep -q "$(printf '\033')" && pass || fail "an exported log lost what was logged"
+    script -qec "'$PROGRAM' --book '$work/escape.book' export" /dev/null </dev/null >"$work/screen"
+    grep -q "$(printf '\033')" "$work/screen" && fail "a terminal is given an escape sequence out of a log" || pass
+    grep -q '31mb' "$work/screen" && pass || fail "the log is not on the terminal"
 else
     echo "colour: not run, there is no script(1)"
 fi

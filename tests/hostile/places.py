@@ -324,6 +324,29 @@ for name in ("w.html", "r.html"):
     check(not redacted or "Zsite" not in raw.decode("utf-8"), "the site is in a redacted write-up")
     check(not redacted or "Zcompany" not in raw.decode("utf-8"), "the company is in a redacted write-up")
 
+# The picks as a log, that log in a new book, the whole book merged into another: the same texts, and nothing in them runs.
+def texts_of(book):
+    base = sqlite3.connect(book)
+    names = [row[1] for row in base.execute("PRAGMA table_info(picks)")]
+    own = [name for name in names if name not in ("import_id", "source_file", "source_line", "pick_id")]
+    return base.execute(f"SELECT {', '.join(own)} FROM picks ORDER BY name").fetchall()
+
+
+run("export", "--names", "--out", "h.csv")
+with open(work / "h.csv", newline="", encoding="utf-8") as log:
+    rows = list(csv.reader(log, strict=True))
+live = [c for row in rows for c in row if c.lstrip(" ")[:1] in FORMULA and not NUMBER.fullmatch(c)]
+check(len(rows) == stored + 1 and not live, f"the exported log has {len(rows)} rows; a spreadsheet would run {live[:2]}")
+check(all(len(row) == len(rows[0]) for row in rows), "the exported log is no table")
+terminal(run("backup", "<b> \u202e$(touch ran).book"), "backup")
+for book, words in (("from-log.book", ["import", "h.csv"]), ("merged.book", ["merge", BOOK]), ("merged-again.book", ["merge", "<b> \u202e$(touch ran).book"])):
+    run("init", str(work / book), "--quiet")
+    terminal(run(*words, "--book", book), words[0])
+    sheet(run(*words, "--csv", "--book", book), words[0])
+    json.loads(run(*words, "--json", "--book", book))
+    check(texts_of(str(work / book)) == texts_of(BOOK), f"{book} has other picks than the book they come from")
+terminal(run("pick", first, "--history", "--names", "--book", "merged-again.book"), "the history of a merged pick")
+
 # Nothing was run, nothing was dropped, nothing was written elsewhere.
 check(not any(path.name == "ran" for path in work.rglob("*")), "a text was run by a shell")
 check(sqlite3.connect(BOOK).execute("select count(*) from pick").fetchone()[0] == stored, "picks are gone")
