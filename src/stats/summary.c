@@ -304,7 +304,7 @@ ap_status ap_stats_cluster_mean(ap_cluster_mean *out, const double *x, const uin
         return status;
     }
     if (find_places(&places, cluster, n)) {
-        sum = calloc(places.count, sizeof *sum);
+        sum = calloc(places.count + 1, sizeof *sum);
         means = ap_sample_array(places.count);
     }
     if (!sum || !means) {
