@@ -493,7 +493,7 @@ static ap_status check_free(ap_book *book, ap_str name, ap_error *err) {
     return found == AP_OK || found == AP_E_AMBIGUOUS
                ? ap_error_set(err, AP_E_AMBIGUOUS, "'%s' means %.*s already; choose a name of its own",
                               shown(name).text,
-                              AP_STR_ARG(found == AP_OK ? means->common : AP_STR_LIT("more than one species")))
+                              AP_STR_ARG(found == AP_OK && means ? means->common : AP_STR_LIT("more than one species")))
                : ap_error_set(err, found, "%s", already.text);
 }
 

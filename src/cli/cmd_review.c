@@ -79,8 +79,15 @@ static ap_status say_where(ap_cli *cli, const char *folder, const ap_review *rev
     if (!cli->quiet) {
         ap_str period = ap_say_period(&cli->arena, review->period);
         size_t found = review->findings.count + ap_finding_left_out(&review->findings);
-        ap_sink_printf(cli->out, "review of %.*s: %zu pick%s, %zu finding%s\n", AP_STR_ARG(period), picks,
-                       picks == 1 ? "" : "s", found, found == 1 ? "" : "s");
+        if (picks == 0) {
+            ap_sink_printf(cli->out, "review of %.*s: the book holds no pick of this period\n", AP_STR_ARG(period));
+        } else if (found == 0) {
+            ap_sink_printf(cli->out, "review of %.*s: %zu pick%s, no finding\n", AP_STR_ARG(period), picks,
+                           picks == 1 ? "" : "s");
+        } else {
+            ap_sink_printf(cli->out, "review of %.*s: %zu pick%s, %zu finding%s\n", AP_STR_ARG(period), picks,
+                           picks == 1 ? "" : "s", found, found == 1 ? "" : "s");
+        }
         for (size_t i = 0; i < files->count; i++) {
             ap_sink_printf(cli->out, "%s/%s\n", folder, files->name[i]);
         }

@@ -24,10 +24,24 @@ static void say_what_rests(ap_cli *cli, int64_t id, const ap_import_rests *rests
         ap_cli_json_end(cli);
         return;
     }
-    ap_cli_say(cli, cli->out, "import %lld %s: %lld pick%s, %lld amendment%s, %lld finding%s, %lld write-up%s\n",
-               (long long)id, done ? "taken out" : "holds", (long long)rests->picks, rests->picks == 1 ? "" : "s",
-               (long long)rests->amendments, rests->amendments == 1 ? "" : "s", (long long)rests->findings,
-               rests->findings == 1 ? "" : "s", (long long)rests->writeups, rests->writeups == 1 ? "" : "s");
+    const struct {
+        int64_t count;
+        const char *noun;
+    } parts[] = {{rests->picks, "pick"},
+                 {rests->amendments, "amendment"},
+                 {rests->findings, "finding"},
+                 {rests->writeups, "write-up"}};
+    ap_buf says;
+    ap_buf_init(&says, 1024);
+    for (size_t i = 0; i < sizeof parts / sizeof *parts; i++) {
+        if (parts[i].count) {
+            ap_buf_appendf(&says, "%s%lld %s%s", says.len ? ", " : "", (long long)parts[i].count, parts[i].noun,
+                           parts[i].count == 1 ? "" : "s");
+        }
+    }
+    ap_cli_say(cli, cli->out, "import %lld %s: %s\n", (long long)id, done ? "taken out" : "holds",
+               says.len ? says.ptr : "no picks");
+    ap_buf_release(&says);
 }
 
 /* Asks on a terminal; elsewhere --yes has to have been given when something rests on the import. */
