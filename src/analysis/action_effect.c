@@ -11,7 +11,7 @@ static const struct {
     const char *label;
 } figures[AP_EFFECT_COUNT] = {
     [AP_EFFECT_HEAVIER] = {"heavier", "share of picks clearly heavier than planned"},
-    [AP_EFFECT_BIAS] = {"bias", "measured / planned, the middle pick"},
+    [AP_EFFECT_BIAS] = {"bias", "measured against planned, the middle pick"},
     [AP_EFFECT_OVER_CHART] = {"over-chart", "share of picks over chart"},
     [AP_EFFECT_MOVED] = {"moved", "share of pieces that did not stay still"},
     [AP_EFFECT_NEAR_MISS] = {"near-miss", "share of picks logged as a near miss"},

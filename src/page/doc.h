@@ -66,7 +66,7 @@ typedef enum ap_cell_kind {
     AP_CELL_PICK,     /* a pick's name: set in tabular type, linked where a page for it exists */
     AP_CELL_COUNT,    /* whole number */
     AP_CELL_NUMBER,   /* plain number with `digits` decimals */
-    AP_CELL_RATIO,    /* measured / planned, two decimals */
+    AP_CELL_RATIO,    /* measured / planned: on pages what it is above or below, "+5 %"; in CSV the ratio */
     AP_CELL_PERCENT,  /* share of 1, written as % without decimals unless `digits` */
     AP_CELL_QUANTITY, /* SI value of `dim`; `digits` decimals when above 0, else as many as its unit deserves */
     AP_CELL_DATE

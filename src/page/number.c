@@ -171,6 +171,17 @@ const char *ap_column_unit(ap_unit_system units, const ap_column *column) {
     return unit_word(units, column->dim, column->small);
 }
 
+/* 1.05 -> "+5 %". */
+static void signed_percent(char out[AP_NUMBER_SIZE], double ratio) {
+    double percent = (ratio - 1) * 100;
+    char number[AP_NUMBER_SIZE];
+    if (isnan(ratio)) {
+        return;
+    }
+    ap_number_text(number, percent, 0, true);
+    snprintf(out, AP_NUMBER_SIZE, "%s%.40s %%", percent >= 0.5 ? "+" : "", fabs(percent) < 0.5 ? "0" : number);
+}
+
 void ap_cell_text(char out[AP_NUMBER_SIZE], ap_unit_system units, const ap_column *column, const ap_cell *cell) {
     out[0] = '\0';
     double value = cell->value;
@@ -189,7 +200,7 @@ void ap_cell_text(char out[AP_NUMBER_SIZE], ap_unit_system units, const ap_colum
         ap_number_text(out, value, column->digits, true);
         return;
     case AP_CELL_RATIO:
-        ap_number_text(out, value, 2, true);
+        signed_percent(out, value);
         return;
     case AP_CELL_DATE: {
         char iso[AP_ISO_SIZE];

@@ -179,7 +179,7 @@ void ap_actions_page(ap_doc *doc, const ap_action_list *list, ap_action_show sho
                 "A figure is taken over the picks of the twelve months before the action was agreed and over those "
                 "after the day it was done. Lower or higher is said only when the 90 % interval of the difference "
                 "leaves 0 out (Newcombe 1998, method 10, on counts divided by the design effect of picks that "
-                "share a tree; for measured / planned, Welch's interval over trees)."));
+                "share a tree; for measured against planned, Welch's interval over trees)."));
         ap_doc_working_end(doc);
     }
 }

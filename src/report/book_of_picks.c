@@ -146,7 +146,7 @@ static void put_groups(ap_doc *doc, const ap_pick_book *book, const ap_weight_ta
         {.key = ap_str_from(label), .label = ap_str_from(label), .kind = AP_CELL_TEXT},
         {.key = AP_STR_LIT("picks"), .label = AP_STR_LIT("picks"), .kind = AP_CELL_COUNT},
         {.key = AP_STR_LIT("weighed"), .label = AP_STR_LIT("weighed and planned"), .kind = AP_CELL_COUNT},
-        {.key = AP_STR_LIT("median_ratio"), .label = AP_STR_LIT("measured / planned"), .kind = AP_CELL_RATIO},
+        {.key = AP_STR_LIT("median_ratio"), .label = AP_STR_LIT("against plan"), .kind = AP_CELL_RATIO},
         {.key = AP_STR_LIT("heavier"), .label = AP_STR_LIT("share heavier"), .kind = AP_CELL_PERCENT},
     };
     ap_table *out = ap_doc_table(doc, ap_str_from(id), ap_str_from(caption), columns, 5);
@@ -256,7 +256,7 @@ void ap_pick_book_species(ap_doc *doc, const ap_pick_book *book, size_t g) {
             cuts.groups[cuts.count++] = r->grid.groups[i];
         }
     }
-    ap_weights_table(doc, "by-cut", "Measured / planned, this period", r->roster, &cuts);
+    ap_weights_table(doc, "by-cut", "Measured against planned, this period", r->roster, &cuts);
     const ap_density_study *study = &r->wood;
     ap_doc_section(doc, 2, AP_STR_LIT("wood"), AP_STR_LIT("What its wood weighs"));
     size_t said = 0;

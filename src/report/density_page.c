@@ -93,13 +93,13 @@ void ap_held_out_table(ap_doc *doc, const char *id, const ap_density_study *stud
         {.key = AP_STR_LIT("what"), .label = AP_STR_LIT("plans"), .kind = AP_CELL_TEXT},
         {.key = AP_STR_LIT("picks"), .label = AP_STR_LIT("picks"), .kind = AP_CELL_COUNT},
         {.key = AP_STR_LIT("trees"), .label = AP_STR_LIT("trees"), .kind = AP_CELL_COUNT},
-        {.key = AP_STR_LIT("ratio"), .label = AP_STR_LIT("ratio"), .kind = AP_CELL_RATIO},
+        {.key = AP_STR_LIT("ratio"), .label = AP_STR_LIT("average"), .kind = AP_CELL_RATIO},
         {.key = AP_STR_LIT("spread"), .label = AP_STR_LIT("spread"), .kind = AP_CELL_PERCENT},
         {.key = AP_STR_LIT("heavier"), .label = heavier, .kind = AP_CELL_PERCENT},
         {.key = AP_STR_LIT("paired"), .label = AP_STR_LIT("paired"), .kind = AP_CELL_TEXT},
     };
     ap_table *table =
-        ap_doc_table(doc, ap_str_from(id), AP_STR_LIT("Measured / planned, as planned and with the own figure"),
+        ap_doc_table(doc, ap_str_from(id), AP_STR_LIT("Measured against planned, as planned and with the own figure"),
                      columns, sizeof columns / sizeof columns[0]);
     put_held_line(table, "as planned (chart, table, worked)", &plans->tree.before, NULL);
     put_held_line(table, "with the figure of other trees", &plans->tree.after, &plans->tree);
@@ -114,7 +114,7 @@ void ap_held_out_table(ap_doc *doc, const char *id, const ap_density_study *stud
 static void put_effects(ap_doc *doc, const ap_density_study *study) {
     const ap_column columns[] = {
         {.key = AP_STR_LIT("what"), .label = AP_STR_LIT("pieces"), .kind = AP_CELL_TEXT},
-        {.key = AP_STR_LIT("ratio"), .label = AP_STR_LIT("times the figure"), .kind = AP_CELL_RATIO},
+        {.key = AP_STR_LIT("ratio"), .label = AP_STR_LIT("against the figure"), .kind = AP_CELL_RATIO},
         {.key = AP_STR_LIT("low"), .label = AP_STR_LIT("from"), .kind = AP_CELL_RATIO},
         {.key = AP_STR_LIT("high"), .label = AP_STR_LIT("to"), .kind = AP_CELL_RATIO},
         {.key = AP_STR_LIT("trees"), .label = AP_STR_LIT("trees"), .kind = AP_CELL_COUNT},

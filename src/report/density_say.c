@@ -25,16 +25,20 @@ static ap_str say_change(ap_doc *doc, const ap_reestimate_species *plans) {
 }
 
 /* "On trees left out the typical error was 9 % heavier than planned, spread 8 %; with it 1 % heavier, spread 7 %" */
-static ap_str say_held_out(ap_doc *doc, ap_arena *arena, const ap_held_out *held) {
-    return ap_doc_printf(doc,
-                         "on %zu plans of %zu trees, each planned from the other trees, measured / planned was %.2f on "
-                         "average, spread %.0f %%, and would have been %.2f, spread %.0f %%; heavier by more than the "
-                         "limit were %.*s, and would have been %.*s",
-                         held->before.picks, held->before.trees, exp(held->before.bias), held->before.sd * 100,
-                         exp(held->after.bias), held->after.sd * 100,
-                         AP_STR_ARG(ap_doc_percent(doc, held->before.heavier, 0)),
-                         AP_STR_ARG(ap_doc_percent(doc, held->after.heavier, 0)));
-    (void)arena;
+static ap_str say_held_out(ap_doc *doc, const ap_held_out *held) {
+    ap_arena arena;
+    ap_arena_init(&arena, 1u << 12);
+    ap_str says =
+        ap_doc_printf(doc,
+                      "on %zu plans of %zu trees, each planned from the other trees, pieces came %.*s on the average, "
+                      "spread %.0f %%, and would have come %.*s, spread %.0f %%; heavier by more than the limit were "
+                      "%.*s, and would have been %.*s",
+                      held->before.picks, held->before.trees, AP_STR_ARG(ap_say_ratio(&arena, exp(held->before.bias))),
+                      held->before.sd * 100, AP_STR_ARG(ap_say_ratio(&arena, exp(held->after.bias))),
+                      held->after.sd * 100, AP_STR_ARG(ap_doc_percent(doc, held->before.heavier, 0)),
+                      AP_STR_ARG(ap_doc_percent(doc, held->after.heavier, 0)));
+    ap_arena_release(&arena);
+    return says;
 }
 
 static ap_str say_no_proof(ap_doc *doc, const ap_density_species *row, const ap_reestimate_species *plans) {
@@ -74,7 +78,7 @@ ap_str ap_say_verdict(ap_doc *doc, const ap_density_study *study, const ap_densi
     if (says.ptr) {
         return says;
     }
-    ap_str held = say_held_out(doc, NULL, &plans->tree);
+    ap_str held = say_held_out(doc, &plans->tree);
     switch (plans->verdict) {
     case AP_DENSITY_HEAVIER:
         return ap_doc_printf(doc, "Take %.*s for %.*s, %.*s: %.*s. Plans become heavier.",
@@ -165,7 +169,7 @@ ap_str ap_say_density_evidence(ap_doc *doc, const ap_density_species *row, const
     ap_str others = ap_say_density_outside(doc, row);
     return ap_doc_printf(doc, "%zu weighed pieces above the butt on %zu trees (%zu pieces in all); %.*s: %.*s.%s%.*s",
                          row->bare_picks, row->bare_trees, row->picks, AP_STR_ARG(say_change(doc, plans)),
-                         AP_STR_ARG(say_held_out(doc, NULL, &plans->tree)), others.ptr ? " " : "", AP_STR_ARG(others));
+                         AP_STR_ARG(say_held_out(doc, &plans->tree)), others.ptr ? " " : "", AP_STR_ARG(others));
 }
 
 ap_str ap_say_density_unused(ap_doc *doc, const size_t unused[AP_DENSITY_UNUSED_COUNT]) {

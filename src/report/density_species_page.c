@@ -7,7 +7,7 @@ static void put_groups(ap_doc *doc, const ap_density_evidence *evidence, ap_dens
         {.key = AP_STR_LIT("group"), .label = ap_str_from(ap_density_by_name(by)), .kind = AP_CELL_TEXT},
         {.key = AP_STR_LIT("picks"), .label = AP_STR_LIT("picks"), .kind = AP_CELL_COUNT},
         {.key = AP_STR_LIT("trees"), .label = AP_STR_LIT("trees"), .kind = AP_CELL_COUNT},
-        {.key = AP_STR_LIT("mean"), .label = AP_STR_LIT("weight / figure"), .kind = AP_CELL_RATIO},
+        {.key = AP_STR_LIT("mean"), .label = AP_STR_LIT("against the figure"), .kind = AP_CELL_RATIO},
     };
     ap_str id = ap_doc_printf(doc, "evidence-%s", ap_density_by_name(by));
     ap_table *table = ap_doc_table(doc, id, ap_doc_printf(doc, "What is left over, by %s", ap_density_by_name(by)),
@@ -32,7 +32,7 @@ void ap_density_evidence_table(ap_doc *doc, const ap_density_study *study, const
          .label = AP_STR_LIT("weight / volume"),
          .kind = AP_CELL_QUANTITY,
          .dim = AP_DIM_DENSITY},
-        {.key = AP_STR_LIT("left"), .label = AP_STR_LIT("/ figure"), .kind = AP_CELL_RATIO},
+        {.key = AP_STR_LIT("left"), .label = AP_STR_LIT("against figure"), .kind = AP_CELL_RATIO},
     };
     ap_table *table = ap_doc_table(doc, AP_STR_LIT("evidence"), AP_STR_LIT("Every weighed piece"), columns,
                                    sizeof columns / sizeof columns[0]);

@@ -73,7 +73,7 @@ static ap_table *begin_table(ap_doc *doc, const char *id, const char *caption, b
           .label = AP_STR_LIT("measured"),
           .kind = AP_CELL_QUANTITY,
           .dim = AP_DIM_LOAD}},
-        {IN_BOTH, {.key = AP_STR_LIT("ratio"), .label = AP_STR_LIT("ratio"), .kind = AP_CELL_RATIO}},
+        {IN_BOTH, {.key = AP_STR_LIT("ratio"), .label = AP_STR_LIT("against plan"), .kind = AP_CELL_RATIO}},
         {IN_BOTH, {.key = AP_STR_LIT("share_of_chart"), .label = AP_STR_LIT("of chart"), .kind = AP_CELL_PERCENT}},
         {IN_BOTH, {.key = AP_STR_LIT("movement"), .label = AP_STR_LIT("moved"), .kind = AP_CELL_TEXT}},
     };

@@ -161,6 +161,15 @@ static void put_share(ap_doc *doc, ap_table *table, const char *what, double sha
                                     : ap_doc_printf(doc, "%s / %.*s", load, AP_STR_ARG(capacity)));
 }
 
+static ap_str against_plan(ap_doc *doc, double ratio) {
+    ap_arena arena;
+    ap_arena_init(&arena, 1u << 12);
+    ap_str says =
+        isnan(ratio) ? AP_STR_NONE : ap_doc_printf(doc, "%.*s", AP_STR_ARG(ap_say_ratio_short(&arena, ratio)));
+    ap_arena_release(&arena);
+    return says;
+}
+
 static ap_str why_no_ratio(ap_compared compared) {
     static const char *const why[AP_COMPARED_COUNT] = {
         [AP_COMPARED] = "measured net / planned net",
@@ -193,8 +202,7 @@ static void put_derived(ap_doc *doc, const ap_whole_pick *whole) {
                     weight_origin(p->planned_weight_kg, planned_as, planned_as_from, d->rigging_from, true));
     put_derived_row(table, "measured net", ap_doc_quantity(doc, AP_DIM_LOAD, d->measured_net_kg, false),
                     measured_origin(doc, whole, true));
-    put_derived_row(table, "ratio", isnan(d->ratio) ? AP_STR_NONE : ap_doc_number(doc, d->ratio, 2),
-                    why_no_ratio(d->compared));
+    put_derived_row(table, "measured against planned", against_plan(doc, d->ratio), why_no_ratio(d->compared));
     put_derived_row(table, "planned load on the hook", ap_doc_quantity(doc, AP_DIM_LOAD, d->hook_planned_kg, false),
                     weight_origin(p->planned_weight_kg, planned_as, planned_as_from, d->rigging_from, false));
     put_derived_row(table, "load on the hook", ap_doc_quantity(doc, AP_DIM_LOAD, d->hook_kg, false),

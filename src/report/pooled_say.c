@@ -209,7 +209,7 @@ void ap_pooled_table(ap_doc *doc, const char *id, const char *caption, const ap_
         {.key = AP_STR_LIT("group"), .label = name, .kind = AP_CELL_TEXT},
         {.key = AP_STR_LIT("count"), .label = AP_STR_LIT("weighed"), .kind = AP_CELL_COUNT},
         {.key = AP_STR_LIT("trees"), .label = AP_STR_LIT("trees"), .kind = AP_CELL_COUNT},
-        {.key = AP_STR_LIT("pooled_ratio"), .label = AP_STR_LIT("pooled ratio"), .kind = AP_CELL_RATIO},
+        {.key = AP_STR_LIT("pooled_ratio"), .label = AP_STR_LIT("pooled"), .kind = AP_CELL_RATIO},
         {.key = AP_STR_LIT("pooled_low"), .label = AP_STR_LIT("from"), .kind = AP_CELL_RATIO},
         {.key = AP_STR_LIT("pooled_high"), .label = AP_STR_LIT("to"), .kind = AP_CELL_RATIO},
         {.key = AP_STR_LIT("shrink"), .label = AP_STR_LIT("own share kept"), .kind = AP_CELL_PERCENT},
@@ -245,7 +245,7 @@ void ap_pooled_working(ap_doc *doc, const ap_pooled *pooled) {
             "independent and are not counted as if they were. The interval is a 90 % one. \"Clearly heavier\": its "
             "own picks came heavier than planned on the average, told at a false discovery rate of 10 % over all "
             "groups of this table (one-sided t on the pooled spread, Benjamini-Hochberg); the interval is that of "
-            "the pooled ratio, so that the two need not agree."));
+            "the pooled figure, so that the two need not agree."));
     ap_doc_paragraph(
         doc, AP_STR_LIT(
                  "\"Plan factor\", the planning factor: planned net weight times this covers 95 % of new pieces on new "

@@ -98,29 +98,29 @@ void ap_section_error(ap_doc *doc, const ap_review *r) {
     ap_review_put_figure(doc, r, AP_REVIEW_FIGURE_PLANNED_MEASURED);
     ap_doc_section(doc, 3, AP_STR_LIT("error-by-species"), AP_STR_LIT("By species"));
     ap_review_put_figure(doc, r, AP_REVIEW_FIGURE_BY_SPECIES);
-    ap_weights_table(doc, "error-species", "Measured / planned by species", r->roster, &r->species);
+    ap_weights_table(doc, "error-species", "Measured against planned, by species", r->roster, &r->species);
     put_pooled(doc, r, &r->pooled_species, "pooled-species", "Pooled by species, all picks up to the period's end");
     ap_doc_section(doc, 3, AP_STR_LIT("error-by-cut"), AP_STR_LIT("By cut"));
     ap_review_put_figure(doc, r, AP_REVIEW_FIGURE_BY_CUT);
-    ap_weights_table(doc, "error-cut", "Measured / planned by cut", r->roster, &r->cuts);
+    ap_weights_table(doc, "error-cut", "Measured against planned, by cut", r->roster, &r->cuts);
     put_pooled(doc, r, &r->pooled_cuts, "pooled-cut", "Pooled by cut, all picks up to the period's end");
     ap_doc_section(doc, 3, AP_STR_LIT("error-by-both"), AP_STR_LIT("By species and cut"));
     ap_review_put_figure(doc, r, AP_REVIEW_FIGURE_GRID);
-    ap_weights_table(doc, "error-grid", "Measured / planned by species and cut", r->roster, &r->grid);
+    ap_weights_table(doc, "error-grid", "Measured against planned, by species and cut", r->roster, &r->grid);
     put_pooled(doc, r, &r->pooled_grid, "pooled-grid", "Pooled by species and cut, all picks up to the period's end");
     if (r->pooled_grid.level[0].fitted) {
         ap_doc_caution(doc, ap_str_from(ap_say_not_a_chart));
     }
     ap_doc_section(doc, 3, AP_STR_LIT("error-by-whom"), AP_STR_LIT("By what the estimate rests on, and by whom"));
-    ap_weights_table(doc, "error-basis", "Measured / planned by basis of the estimate", r->roster, &r->basis);
+    ap_weights_table(doc, "error-basis", "Measured against planned, by basis of the estimate", r->roster, &r->basis);
     ap_doc_paragraph(
         doc, AP_STR_LIT("A density that is put right moves an estimate from chart, table or working; it does not move "
                         "a guess by eye."));
-    ap_weights_table(doc, "error-crew", "Measured / planned by crew", r->roster, &r->crews);
+    ap_weights_table(doc, "error-crew", "Measured against planned, by crew", r->roster, &r->crews);
     size_t left_out;
     ap_weight_table people = ap_review_without_few(r, &r->estimators, &left_out);
     ap_review_put_figure(doc, r, AP_REVIEW_FIGURE_BY_ESTIMATOR);
-    ap_weights_table(doc, "error-estimator", "Measured / planned by estimator", r->roster, &people);
+    ap_weights_table(doc, "error-estimator", "Measured against planned, by estimator", r->roster, &people);
     if (left_out) {
         ap_doc_paragraph(doc, ap_doc_printf(doc, "%zu estimator%s with fewer than %d picks %s not shown.", left_out,
                                             left_out == 1 ? "" : "s", AP_REVIEW_FEWEST_BY_PERSON,

@@ -39,7 +39,7 @@ static void put_table(ap_doc *doc, const ap_roster *roster, const ap_similar *si
         {.key = AP_STR_LIT("date"), .label = AP_STR_LIT("date"), .kind = AP_CELL_DATE},
         {.key = AP_STR_LIT("planned"), .label = AP_STR_LIT("planned"), .kind = AP_CELL_QUANTITY, .dim = AP_DIM_LOAD},
         {.key = AP_STR_LIT("measured"), .label = AP_STR_LIT("measured"), .kind = AP_CELL_QUANTITY, .dim = AP_DIM_LOAD},
-        {.key = AP_STR_LIT("ratio"), .label = AP_STR_LIT("measured / planned"), .kind = AP_CELL_RATIO},
+        {.key = AP_STR_LIT("ratio"), .label = AP_STR_LIT("against plan"), .kind = AP_CELL_RATIO},
         {.key = AP_STR_LIT("moved"), .label = AP_STR_LIT("moved"), .kind = AP_CELL_TEXT},
     };
     ap_table *table = ap_doc_table(doc, AP_STR_LIT("similar"), AP_STR_LIT("The latest picks like it"), columns, 6);

@@ -105,14 +105,14 @@ void ap_trend_months_table(ap_doc *doc, const char *id, const ap_roster *roster,
         {.key = AP_STR_LIT("month"), .label = AP_STR_LIT("month"), .kind = AP_CELL_TEXT},
         {.key = AP_STR_LIT("count"), .label = AP_STR_LIT("weighed"), .kind = AP_CELL_COUNT},
         {.key = AP_STR_LIT("trees"), .label = AP_STR_LIT("trees"), .kind = AP_CELL_COUNT},
-        {.key = AP_STR_LIT("median_ratio"), .label = AP_STR_LIT("median ratio"), .kind = AP_CELL_RATIO},
+        {.key = AP_STR_LIT("median_ratio"), .label = AP_STR_LIT("median"), .kind = AP_CELL_RATIO},
         {.key = AP_STR_LIT("ratio_low"), .label = AP_STR_LIT("average from"), .kind = AP_CELL_RATIO},
         {.key = AP_STR_LIT("ratio_high"), .label = AP_STR_LIT("to"), .kind = AP_CELL_RATIO},
         {.key = AP_STR_LIT("spread"), .label = AP_STR_LIT("spread of picks"), .kind = AP_CELL_PERCENT},
         {.key = AP_STR_LIT("share_heavier"), .label = heavier, .kind = AP_CELL_PERCENT},
         {.key = AP_STR_LIT("limits"), .label = AP_STR_LIT("limits"), .kind = AP_CELL_TEXT},
     };
-    ap_table *table = ap_doc_table(doc, ap_str_from(id), AP_STR_LIT("Measured / planned by month"), columns,
+    ap_table *table = ap_doc_table(doc, ap_str_from(id), AP_STR_LIT("Measured against planned, by month"), columns,
                                    sizeof columns / sizeof columns[0]);
     for (size_t m = 0; m < series->month_count; m++) {
         const ap_trend_month *month = &series->months[m];

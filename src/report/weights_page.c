@@ -96,7 +96,7 @@ static void put_table(ap_doc *doc, const char *id, const char *caption, const ap
     const ap_column fixed[FIXED_COLUMNS] = {
         {.key = AP_STR_LIT("picks"), .label = AP_STR_LIT("picks"), .kind = AP_CELL_COUNT},
         {.key = AP_STR_LIT("count"), .label = AP_STR_LIT("weighed"), .kind = AP_CELL_COUNT},
-        {.key = AP_STR_LIT("median_ratio"), .label = AP_STR_LIT("median ratio"), .kind = AP_CELL_RATIO},
+        {.key = AP_STR_LIT("median_ratio"), .label = AP_STR_LIT("median"), .kind = AP_CELL_RATIO},
         {.key = AP_STR_LIT("ratio_low"), .label = AP_STR_LIT("average from"), .kind = AP_CELL_RATIO},
         {.key = AP_STR_LIT("ratio_high"), .label = AP_STR_LIT("to"), .kind = AP_CELL_RATIO},
         {.key = AP_STR_LIT("share_heavier"), .label = heavier, .kind = AP_CELL_PERCENT},
@@ -171,7 +171,7 @@ static void put_pooled(ap_doc *doc, ap_arena *arena, const ap_roster *roster, co
     if (suspects.ptr) {
         ap_doc_paragraph(doc, suspects);
     }
-    ap_pooled_table(doc, "pooled", "Pooled: measured / planned, and what to plan with", roster, pooled);
+    ap_pooled_table(doc, "pooled", "Pooled: measured against planned, and what to plan with", roster, pooled);
     ap_str hidden = ap_say_people_hidden(arena, roster, &pooled->level[0]);
     if (hidden.ptr) {
         ap_doc_paragraph(doc, hidden);
@@ -202,7 +202,7 @@ void ap_weights_page(ap_doc *doc, const ap_roster *roster, const ap_weight_table
         ap_doc_paragraph(doc, not_compared);
     }
     if (table->all.picks > 0) {
-        put_table(doc, "weights", "Measured net weight / planned net weight", roster, table, table->by_count > 2, false,
+        put_table(doc, "weights", "Measured against planned net weight", roster, table, table->by_count > 2, false,
                   NULL);
         if (pooled) {
             put_pooled(doc, &arena, roster, pooled);
@@ -210,12 +210,14 @@ void ap_weights_page(ap_doc *doc, const ap_roster *roster, const ap_weight_table
         put_doubts(doc, &arena, roster, weighing);
         ap_doc_working_begin(doc, AP_STR_LIT("How this was worked out"));
         ap_doc_paragraph(
-            doc, AP_STR_LIT("Ratio = measured net / planned net; above 1 is heavier than planned. Gross is made "
-                            "net with the logged weight of block and slings, else with the crane's own entry "
-                            "(afterpick crane), else with the company's setting (afterpick set). \"Average from ... "
-                            "to\" is the 90 % t interval of the average "
-                            "ln(ratio), each tree counting once, because picks of one tree are not independent; "
-                            "it is blank where fewer than two trees were weighed."));
+            doc,
+            AP_STR_LIT(
+                "In percent of the planned net weight: +5 % is 5 % heavier than planned, -5 % lighter. Gross is made "
+                "net with the logged weight of block and slings, else with the crane's own entry "
+                "(afterpick crane), else with the company's setting (afterpick set). \"Average from ... "
+                "to\" is the 90 % t interval of the average "
+                "ln(ratio), each tree counting once, because picks of one tree are not independent; "
+                "it is blank where fewer than two trees were weighed."));
         if (pooled && pooled->level[0].fitted) {
             ap_pooled_working(doc, pooled);
         }
