@@ -3,6 +3,7 @@
  *  - what is refused says why and what would mend it, in valid UTF-8;
  *  - a question mark behind it always refuses;
  *  - what is read, written as a plain number with its unit, reads back to the same within rounding;
+ *  - ap_quantity_write() gives it back to the last bit; where it says it does not, the number is beyond any measure;
  *  - a header's name is part of the header. */
 #include "require.h"
 #include "text/quantity.h"
@@ -51,6 +52,28 @@ static void check_read(const ap_quantity *got, ap_str text, const ap_quantity_ru
     }
 }
 
+static void check_written(const ap_quantity *got, const ap_quantity_rules *rules) {
+    ap_quantity again = {0};
+    ap_buf text;
+    const double number = fabs(ap_unit_from_si((ap_unit)got->written.unit, got->value));
+    const ap_quantity_rules point = {.dim = rules->dim, .default_unit = rules->default_unit, .decimal = '.'};
+    if (rules->dim == AP_DIM_FORCE) {
+        return;
+    }
+    ap_buf_init(&text, 1u << 12);
+    if (ap_quantity_write(&text, got->value, rules->dim, got->written, rules->default_unit)) {
+        require(ap_quantity_read(&again, ap_buf_str(&text), &point, NULL));
+        require(again.value == got->value);
+        /* A number as people write it keeps its unit and its last digit too. */
+        const bool digit =
+            again.written.quantum == got->written.quantum || (got->written.quantum > 9 && got->written.quantum < 32);
+        require(number >= 1e6 || (again.written.unit == got->written.unit && digit));
+    } else {
+        require(number < 1e-15 || number > 1e30);
+    }
+    ap_buf_release(&text);
+}
+
 int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size) {
     if (size < 4) {
         return 0;
@@ -69,6 +92,7 @@ int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size) {
     if (ap_quantity_read(&got, text, &rules, &why)) {
         require(!why.reason[0] && !why.remedy[0]);
         check_read(&got, text, &rules);
+        check_written(&got, &rules);
     } else {
         check_refusal(&why);
     }
