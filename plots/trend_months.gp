@@ -68,7 +68,7 @@ set xlabel under offset 0, -1.3
 if (high - last_high > 0.12 * (high - low)) { set label 1 'heavier' at graph 1.01, first high left offset 0, -0.6 textcolor rgb grey }
 apart_y = 0.06 * (high - low) # closer to another word than this a limit goes without one
 if (last_high > low && last_high < high && abs(last_high) > apart_y) { set label 5 cut(limit_name, 12) at graph 1.01, first last_high left offset 0, 0 textcolor rgb grey }
-if (last_low > low && last_low < high && last_high - last_low > apart_y && abs(last_low) > apart_y) { set label 6 cut(limit_name, 12) at graph 1.01, first last_low left offset 0, 0 textcolor rgb grey }
+if (last_low - low > apart_y && last_low < high && last_high - last_low > apart_y && abs(last_low) > apart_y) { set label 6 cut(limit_name, 12) at graph 1.01, first last_low left offset 0, 0 textcolor rgb grey }
 
 plot $months using ($1 - 0.5):6:(1):(0) with vectors nohead linewidth 1.4 dashtype 2 linecolor rgb grey, \
      $months using ($1 - 0.5):7:(1):(0) with vectors nohead linewidth 1.4 dashtype 2 linecolor rgb grey, \

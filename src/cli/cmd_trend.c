@@ -2,6 +2,7 @@
 #include "cli/commands.h"
 #include "cli/period.h"
 #include "figure/plots.h"
+#include "page/glyph.h"
 #include "report/trend_page.h"
 
 typedef struct job {
@@ -33,16 +34,36 @@ static ap_status read_options(ap_cli *cli, job *work, ap_error *err) {
     return status == AP_OK ? ap_cli_get_period(&work->period, cli, err) : status;
 }
 
-/* The figure of the first series, in characters. */
-static ap_status write_figure(ap_cli *cli, const job *work, ap_error *err) {
+enum { FIGURES_MOST = 6 };
+
+/* One series in characters, its name above it. */
+static ap_status write_figure(ap_cli *cli, const job *work, const ap_trend_series *series, ap_error *err) {
     ap_figure_set *set = ap_cli_text_figures(cli, err);
     if (!set) {
         return AP_E_MEMORY;
     }
     ap_figure *figure = ap_figure_add(set, AP_PLOT_TREND_MONTHS, "trend", AP_STR_LIT("Estimate error by month"),
                                       AP_STR_LIT("Median error of each month with its interval and limits."));
-    ap_trend_describe(figure, work->trend.count ? &work->trend.series[0] : NULL);
+    ap_trend_describe(figure, series);
+    if (series && work->by_count) {
+        ap_sink_puts(cli->out, "\n");
+        ap_glyph_put(cli->out, ap_trend_series_label(&cli->arena, &work->roster, &work->trend, series));
+        ap_sink_puts(cli->out, "\n");
+    }
     return ap_cli_write_text_figure(cli, set, figure, err);
+}
+
+static ap_status write_figures(ap_cli *cli, const job *work, ap_error *err) {
+    const ap_trend *trend = &work->trend;
+    ap_status status = trend->count ? AP_OK : write_figure(cli, work, NULL, err);
+    for (size_t s = 0; status == AP_OK && s < trend->count && s < FIGURES_MOST; s++) {
+        status = write_figure(cli, work, &trend->series[s], err);
+    }
+    if (trend->count > FIGURES_MOST) {
+        ap_sink_printf(cli->out, "\nOf %zu groups the %d with most weighed picks are drawn.\n", trend->count,
+                       FIGURES_MOST);
+    }
+    return status;
 }
 
 static ap_status write_trend(ap_cli *cli, const job *work, ap_error *err) {
@@ -57,7 +78,7 @@ static ap_status write_trend(ap_cli *cli, const job *work, ap_error *err) {
     }
     ap_trend_page(doc, &work->roster, &work->trend);
     ap_status status = ap_cli_write(cli, doc, err);
-    return status == AP_OK && work->figure && work->by_count == 0 ? write_figure(cli, work, err) : status;
+    return status == AP_OK && work->figure ? write_figures(cli, work, err) : status;
 }
 
 static ap_status run(ap_cli *cli, ap_error *err) {

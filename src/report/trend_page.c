@@ -146,9 +146,14 @@ void ap_trend_describe(ap_figure *figure, const ap_trend_series *series) {
         ap_figure_empty(figure, AP_STR_LIT("No weighed pick up to the end of this period."));
         return;
     }
+    size_t rows = 0;
     ap_figure_block(figure, "months");
     for (size_t m = 0; m < series->month_count; m++) {
         const ap_trend_month *month = &series->months[m];
+        if (isnan(month->median_log)) { /* of a person with few picks: not shown */
+            continue;
+        }
+        rows++;
         char name[AP_ISO_SIZE];
         double low;
         double high;
@@ -162,10 +167,13 @@ void ap_trend_describe(ap_figure *figure, const ap_trend_series *series) {
                                percent(high)};
         ap_figure_row_label(figure, row, 7, ap_str_from(month_name(name, month->month)));
     }
+    if (rows == 0) {
+        ap_figure_empty(figure, AP_STR_LIT("No month has picks enough to be shown by person."));
+    }
 }
 
-static ap_str series_label(ap_arena *arena, const ap_roster *roster, const ap_trend *trend,
-                           const ap_trend_series *series) {
+ap_str ap_trend_series_label(ap_arena *arena, const ap_roster *roster, const ap_trend *trend,
+                             const ap_trend_series *series) {
     ap_weight_table names = {.by_count = trend->by_count};
     ap_weight_group group = {0};
     memcpy(names.by, trend->by, sizeof names.by);
@@ -192,7 +200,7 @@ static void put_groups(ap_doc *doc, ap_arena *arena, const ap_roster *roster, co
         const ap_trend_line *line = &series->by_month;
         char month[AP_ISO_SIZE];
         ap_table_row(table);
-        ap_table_text(table, series_label(arena, roster, trend, series));
+        ap_table_text(table, ap_trend_series_label(arena, roster, trend, series));
         ap_table_value(table, (double)series->count);
         ap_table_value(table, (double)series->month_count);
         put_a_year(table, arena, line->has_interval, line->slope);

@@ -14,6 +14,9 @@ ap_str ap_say_change(ap_arena *arena, const ap_trend_series *series);
 ap_str ap_say_run_signals(ap_arena *arena, const ap_roster *roster, const ap_trend_series *series);
 
 void ap_trend_months_table(ap_doc *doc, const char *id, const ap_roster *roster, const ap_trend_series *series);
+/* "silver maple, through" of a series with a grouping. */
+ap_str ap_trend_series_label(ap_arena *arena, const ap_roster *roster, const ap_trend *trend,
+                             const ap_trend_series *series);
 /* Rows of the figure trend_months; marked empty when there is no month. */
 void ap_trend_describe(ap_figure *figure, const ap_trend_series *series);
 
