@@ -247,13 +247,14 @@ void ap_pooled_working(ap_doc *doc, const ap_pooled *pooled) {
             "groups of this table (one-sided t on the pooled spread, Benjamini-Hochberg); the interval is that of "
             "the pooled figure, so that the two need not agree."));
     ap_doc_paragraph(
-        doc, AP_STR_LIT(
-                 "\"Plan factor\", the planning factor: planned net weight times this covers 95 % of new pieces on new "
-                 "trees, with 90 % "
-                 "confidence (noncentral t); never below 1. \"Next piece\": the bound that the next piece stays under "
-                 "with a chance of 95 %. A group of fewer than 5 trees shows the factor of its larger group, which "
-                 "\"factor from\" "
-                 "names (its species, or all picks)."));
+        doc,
+        AP_STR_LIT(
+            "\"Plan factor\", the planning factor: the planned net weight and so much more cover 95 % of new pieces "
+            "on new trees, with 90 % confidence (noncentral t); never below 0 %. \"Next piece\": the bound that the "
+            "next piece stays under "
+            "with a chance of 95 %. A group of fewer than 5 trees shows the factor of its larger group, which "
+            "\"factor from\" "
+            "names (its species, or all picks)."));
     if (level->fitted) {
         ap_doc_paragraph(doc, ap_doc_printf(doc, "Mixed model by REML: %.*s", AP_STR_ARG(ap_say_model(&arena, level))));
     }
