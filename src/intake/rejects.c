@@ -60,8 +60,10 @@ void ap_rejects_free(ap_rejects *rejects) {
     free(rejects);
 }
 
-/* A cell that a spreadsheet would run is guarded; a signed number is none. NUL bytes can not stand in a text file. */
+/* A cell that a spreadsheet would run is guarded, once: it may come out of a file that guards already. A signed number is none. NUL bytes
+ * can not stand in a text file. */
 static void write_cell(ap_buf *out, ap_str cell, char delimiter) {
+    cell = ap_delimited_unguard(cell);
     const bool number = cell.len > 1 && (cell.ptr[0] == '-' || cell.ptr[0] == '+') &&
                         ((cell.ptr[1] >= '0' && cell.ptr[1] <= '9') || cell.ptr[1] == '.');
     if (cell.len && memchr(cell.ptr, '\0', cell.len)) {
