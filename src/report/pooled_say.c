@@ -43,7 +43,7 @@ static ap_str say_few_people(ap_arena *arena, const ap_pooled_level *level, ap_s
     return ap_arena_printf(
         arena,
         "%.*sOnly %zu people planned these picks, and their errors differ: what a group owes to them is "
-        "hard to tell, so that intervals are wide and few groups are called clearly heavier; for "
+        "hard to tell, so that intervals are wide and few groups are called likely heavier; for "
         "another planner the factors are less sure than they say. ",
         AP_STR_ARG(says), people);
 }
@@ -213,7 +213,7 @@ void ap_pooled_table(ap_doc *doc, const char *id, const char *caption, const ap_
         {.key = AP_STR_LIT("pooled_low"), .label = AP_STR_LIT("from"), .kind = AP_CELL_RATIO},
         {.key = AP_STR_LIT("pooled_high"), .label = AP_STR_LIT("to"), .kind = AP_CELL_RATIO},
         {.key = AP_STR_LIT("shrink"), .label = AP_STR_LIT("own share kept"), .kind = AP_CELL_PERCENT},
-        {.key = AP_STR_LIT("biased"), .label = AP_STR_LIT("clearly heavier"), .kind = AP_CELL_TEXT},
+        {.key = AP_STR_LIT("biased"), .label = AP_STR_LIT("likely heavier"), .kind = AP_CELL_TEXT},
         {.key = AP_STR_LIT("planning_factor"), .label = AP_STR_LIT("plan factor"), .kind = AP_CELL_RATIO},
         {.key = AP_STR_LIT("prediction_factor"), .label = AP_STR_LIT("next piece"), .kind = AP_CELL_RATIO},
         {.key = AP_STR_LIT("factor_of"), .label = AP_STR_LIT("factor from"), .kind = AP_CELL_TEXT},
@@ -242,10 +242,10 @@ void ap_pooled_working(ap_doc *doc, const ap_pooled *pooled) {
         AP_STR_LIT(
             "Pooled figures use all weighed picks up to the end of the period. A group with few picks borrows from "
             "the others: \"own share kept\" is what stays of its own average. Picks of one tree are not "
-            "independent and are not counted as if they were. The interval is a 90 % one. \"Clearly heavier\": its "
-            "own picks came heavier than planned on the average, told at a false discovery rate of 10 % over all "
-            "groups of this table (one-sided t on the pooled spread, Benjamini-Hochberg); the interval is that of "
-            "the pooled figure, so that the two need not agree."));
+            "independent and are not counted as if they were. The interval is a 90 % one. \"Likely heavier\": its "
+            "own picks came heavier than planned on the average, told so that nine in ten of the groups so marked are "
+            "(one-sided t on the pooled spread, Benjamini-Hochberg over all groups of this table, 10 %); the interval "
+            "is two-sided and that of the pooled ratio, so that the two need not agree."));
     ap_doc_paragraph(
         doc,
         AP_STR_LIT(
