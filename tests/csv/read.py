@@ -17,6 +17,8 @@ top = pathlib.Path(sys.argv[2])
 program = sys.argv[3]
 # What makes a header another one by its nature: a grid has a column a cut, and --by a column a name.
 FREE = ("--grid",)
+# A profile is a text to be read and kept, with --csv too.
+TEXTS = ("profile guess ",)
 NUMBER = re.compile(r"-?\d+(\.\d+)?")
 good = bad = 0
 
@@ -63,7 +65,7 @@ check(runs("=1+1") and runs(" @x") and runs("-cmd") and not runs("-33.7") and no
 
 headers = {}
 for line, prepares, typed in typed_lines.lines(top):
-    if prepares:
+    if prepares or line.startswith(TEXTS):
         check_code(line, typed_lines.run(program, work, typed))
         continue
     lines = read(line, typed, any(word in line for word in FREE))
