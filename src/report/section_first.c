@@ -133,11 +133,12 @@ static ap_str last_month(ap_doc *doc, const ap_review *r) {
 }
 
 static ap_str heavier_interval(ap_doc *doc, const ap_review *r) {
+    size_t picks = r->species.all.count;
     if (isnan(r->heavier.low)) {
-        return AP_STR_LIT("all of one tree");
+        return ap_doc_printf(doc, "of %zu, all of one tree", picks);
     }
-    return ap_doc_printf(doc, "%.0f %% interval %.0f to %.0f %% over %zu trees", r->heavier.level * 100,
-                         r->heavier.low * 100, r->heavier.high * 100, r->species.all.trees);
+    return ap_doc_printf(doc, "of %zu on %zu trees, %.0f %% interval %.0f to %.0f %%", picks, r->species.all.trees,
+                         r->heavier.level * 100, r->heavier.low * 100, r->heavier.high * 100);
 }
 
 static void put_tiles(ap_doc *doc, const ap_review *r) {
@@ -154,9 +155,7 @@ static void put_tiles(ap_doc *doc, const ap_review *r) {
                     ap_doc_printf(doc, "%.*s on %.*s", AP_STR_ARG(ap_say_count(doc, all->count, "weighed pick")),
                                   AP_STR_ARG(ap_say_count(doc, all->trees, "tree"))));
         ap_doc_tile(doc, ap_doc_printf(doc, "heavier by more than %.0f %%", r->roster->settings.heavier * 100),
-                    ap_doc_percent(doc, all->share_heavier, 0),
-                    ap_doc_printf(doc, "of %zu, %.*s; before: %.*s", all->count, AP_STR_ARG(heavier_interval(doc, r)),
-                                  AP_STR_ARG(last_month(doc, r))));
+                    ap_doc_percent(doc, all->share_heavier, 0), heavier_interval(doc, r));
     }
     size_t judged = picks - r->quality.no_capacity;
     size_t moved = picks - r->quality.no_movement;
