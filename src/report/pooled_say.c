@@ -245,7 +245,7 @@ void ap_pooled_working(ap_doc *doc, const ap_pooled *pooled) {
             "independent and are not counted as if they were. The interval is a 90 % one. \"Likely heavier\": its "
             "own picks came heavier than planned on the average, told so that nine in ten of the groups so marked are "
             "(one-sided t on the pooled spread, Benjamini-Hochberg over all groups of this table, 10 %); the interval "
-            "is two-sided and that of the pooled ratio, so that the two need not agree."));
+            "is two-sided and that of the pooled figure, so that the two need not agree."));
     ap_doc_paragraph(
         doc,
         AP_STR_LIT(
