@@ -27,7 +27,7 @@ static void close_fixture(fixture *f) {
 }
 
 static ap_fact *add(fixture *f, ap_date date, const char *job, const char *tree, const char *crew) {
-    char name[24];
+    char name[64];
     snprintf(name, sizeof name, "%s/%zu", job, f->roster.count + 1);
     ap_fact *fact = check_roster_add(&f->roster, name, date, 1, "beech", "step", "E1", tree);
     ap_fact_set_group(fact, AP_BY_JOB, ap_intern_add(f->roster.labels[AP_BY_JOB], ap_str_from(job)));
@@ -47,8 +47,8 @@ static void add_tree(fixture *f, ap_date date, const char *job, const char *tree
 /* Forty trees, two a job, on which the kerf closed once in every tenth tree. */
 static void add_others(fixture *f) {
     for (int t = 0; t < 40; t++) {
-        char job[16];
-        char tree[16];
+        char job[32];
+        char tree[48];
         snprintf(job, sizeof job, "P%d", t / 2);
         snprintf(tree, sizeof tree, "P%d/T%d", t / 2, t % 2);
         add_tree(f, (ap_date)t, job, tree, t % 10 == 0);
@@ -123,7 +123,7 @@ static void picks_that_are_each_a_tree_are_fishers_test(void **state) {
     fixture f;
     open_fixture(&f);
     for (int i = 0; i < 60; i++) {
-        char tree[16];
+        char tree[48];
         snprintf(tree, sizeof tree, "T%d", i);
         ap_fact *fact = add(&f, i, "J", tree, "A");
         bool here = i % 5 == 0; /* 12 of 60 */
@@ -144,12 +144,12 @@ static void picks_that_are_each_a_tree_are_fishers_test(void **state) {
 static void add_bad_week(fixture *f, bool everybody) {
     static const char *const crews[] = {"A", "B", "C", "D"};
     for (int i = 0; i < 400; i++) {
-        char tree[16];
+        char tree[48];
         snprintf(tree, sizeof tree, "T%d", i / 4);
         add(f, i / 4, "J", tree, i % 2 ? "A" : "B")->near_miss = i % 200 == 7 ? AP_YESNO_YES : AP_YESNO_NO;
     }
     for (int i = 0; i < 60; i++) {
-        char tree[16];
+        char tree[48];
         snprintf(tree, sizeof tree, "U%d", i);
         bool hit = i == 0 || (i >= 30 && i < 54 && i % 6 == 0);
         const char *crew = hit && everybody ? crews[i / 6 % 4] : hit || i % 3 == 0 ? "B" : "A";

@@ -73,7 +73,7 @@ static void one_cluster_is_never_less_than_one_in_all(void **state) {
     (void)state;
     ap_cluster trees[50];
     for (int t = 0; t < 50; t++) {
-        trees[t] = (ap_cluster){7, t == 0 ? 7 : t % 10 == 0};
+        trees[t] = (ap_cluster){7, t == 0 ? 7u : t % 10 == 0 ? 1u : 0u};
     }
     ap_clusters all;
     ap_clusters_start(&all, trees, 50);
