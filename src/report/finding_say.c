@@ -70,8 +70,10 @@ ap_str ap_say_finding_chance(ap_doc *doc, const ap_chance *chance, const ap_find
         return AP_STR_LIT("certain: it follows from the log");
     }
     if (!isnan(finding->p)) {
-        return ap_doc_printf(doc, "chance alone%s: %.*s; %zu groups compared", finding->trees ? ", tree by tree" : "",
-                             AP_STR_ARG(ap_say_odds(doc, finding->p)), line->looks);
+        bool groups = finding->trees && finding->detector != AP_DETECT_CLUSTER; /* that one looks at windows too */
+        return ap_doc_printf(doc, "chance alone%s: %.*s; %.*s %s", finding->trees ? ", tree by tree" : "",
+                             AP_STR_ARG(ap_say_odds(doc, finding->p)),
+                             AP_STR_ARG(ap_doc_count(doc, (double)line->looks)), groups ? "groups compared" : "looks");
     }
     ap_str times = few(doc, line->expected);
     return ap_doc_printf(doc, "chance alone makes %.*s of these here, in %.*s looks", AP_STR_ARG(times),
