@@ -31,7 +31,7 @@ CREATE TEMP VIEW compared AS SELECT grp,
     FROM row WHERE measured IS NOT NULL AND planned IS NOT NULL AND measured_as IN ('gross', 'net');
 CREATE TEMP VIEW ranked AS SELECT grp, ratio, ln(ratio) AS e, row_number() OVER (PARTITION BY grp ORDER BY ratio) AS r,
     count(*) OVER (PARTITION BY grp) AS n FROM compared;
-CREATE TEMP VIEW want AS SELECT grp, max(n) AS n, exp(avg(CASE WHEN r IN ((n + 1) / 2, (n + 2) / 2) THEN e END)) AS median,
+CREATE TEMP VIEW want AS SELECT grp, max(n) AS n, avg(CASE WHEN r IN ((n + 1) / 2, (n + 2) / 2) THEN ratio END) AS median,
     avg(e) AS mean_log, avg(ratio > 1.1 * (1 + 1e-9)) AS heavier, max(ratio) AS worst FROM ranked GROUP BY grp;
 CREATE TEMP VIEW got AS SELECT json_extract(value, '\$.$by') AS grp, json_extract(value, '\$.count') AS n,
     json_extract(value, '\$.median_ratio') AS median, json_extract(value, '\$.mean_log_ratio') AS mean_log,
