@@ -23,11 +23,15 @@ ap_status ap_pick_order_open(ap_query **out, ap_book *book, const ap_pick_filter
 ap_status ap_book_each_pick(ap_book *book, const ap_pick_filter *filter, ap_pick_fn each, void *context,
                             ap_error *err) {
     ap_query *order = NULL;
-    ap_pick_reader reader;
+    ap_pick_reader reader = {0};
     ap_pick pick;
     bool row = false;
     size_t count = 0;
-    ap_status status = ap_pick_reader_open(&reader, book, err);
+    /* Pages are mostly read once, and a sort spills what does not fit. */
+    ap_status status = ap_book_exec(book, "PRAGMA cache_size = -4096", "read the picks", err);
+    if (status == AP_OK) {
+        status = ap_pick_reader_open(&reader, book, err);
+    }
     if (status == AP_OK) {
         status = ap_pick_order_open(&order, book, filter, err);
     }
@@ -48,6 +52,8 @@ ap_status ap_book_each_pick(ap_book *book, const ap_pick_filter *filter, ap_pick
     ap_pick_reader_close(&reader);
     if (count > MANY) {
         ap_book_memory_back(book);
+    } else {
+        ap_book_cache_as_usual(book);
     }
     return status;
 }

@@ -36,10 +36,12 @@ static double tail(const ap_rate_cells *cells, const ap_rate_cell *cell, size_t 
 /* C2. A group that is everybody has nobody to be compared with; one tree is no group. */
 static ap_status choose_looks(judging *j, ap_error *err) {
     ap_rate_cells *cells = j->cells;
-    ap_status status = AP_OK;
+    ap_rate_order order;
+    ap_status status = ap_rate_order_make(&order, cells, j->in, err);
     for (size_t g = 0; g < cells->groupings && status == AP_OK; g++) {
-        status = ap_rate_trees_make(&j->trees[g], cells, g, j->in, err);
+        status = ap_rate_trees_make(&j->trees[g], cells, g, &order, j->in, err);
     }
+    ap_rate_order_release(&order);
     for (size_t c = 0; c < cells->count && status == AP_OK; c++) {
         ap_rate_cell *cell = &cells->items[c];
         bool enough = cell->of >= cells->least && cell->of < cells->of && cells->events > 0;

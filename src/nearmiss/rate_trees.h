@@ -10,6 +10,18 @@
 #include "nearmiss/rate_cells.h"
 #include "stats/shuffle.h"
 
+/* The picks that are compared, tree by tree, in pick order within each. */
+typedef struct ap_rate_order {
+    uint32_t *pick;  /* heap: twice the roster's index, and one more for an event */
+    uint32_t *start; /* heap: of tree t at start[t] .. start[t + 1], by label */
+    size_t trees, count;
+} ap_rate_order;
+
+/* Release it also after an error. Errors: AP_E_MEMORY. */
+AP_MUST_USE ap_status ap_rate_order_make(ap_rate_order *out, const ap_rate_cells *cells, const ap_detect_input *in,
+                                         ap_error *err);
+void ap_rate_order_release(ap_rate_order *order);
+
 typedef struct ap_rate_trees {
     ap_cluster *items; /* heap */
     ap_clusters dealt;
@@ -18,7 +30,7 @@ typedef struct ap_rate_trees {
 /* The clusters of one grouping, and in every cell of it `trees` and `trees_hit`; none without cells. Release also after an error.
  * Errors: AP_E_MEMORY. */
 AP_MUST_USE ap_status ap_rate_trees_make(ap_rate_trees *out, ap_rate_cells *cells, size_t grouping,
-                                         const ap_detect_input *in, ap_error *err);
+                                         const ap_rate_order *order, const ap_detect_input *in, ap_error *err);
 void ap_rate_trees_release(ap_rate_trees *trees);
 
 #endif
