@@ -84,9 +84,9 @@ static bool sort_in(size_t *key, bool *hit, ap_association_kind kind, const ap_f
         *hit = moved(fact);
         return fact->rest->movement && slung && cut && cut < CUTS && !isnan(fact->rest->lean_deg);
     case AP_ASSOCIATION_KERF:
-        *key = fact->rest->kerf;
+        *key = fact->kerf;
         *hit = moved(fact);
-        return fact->rest->movement && fact->rest->kerf;
+        return fact->rest->movement && fact->kerf;
     case AP_ASSOCIATION_RE_RIG:
         *key = setup;
         *hit = fact->rest->re_rigs > 0;

@@ -1,5 +1,7 @@
 #include "analysis/fact_pack.h"
 
+#include <float.h>
+
 #include "derive/wood.h"
 
 const ap_by ap_fact_texts[AP_FACT_TEXTS] = {AP_BY_SPECIES, AP_BY_ESTIMATOR, AP_BY_CREW, AP_BY_CRANE,
@@ -28,7 +30,7 @@ static const measure errors_numbers[] = {
     DOUBLE_OF(planned_net_kg), DOUBLE_OF(measured_net_kg), DOUBLE_OF(log_error),
     DOUBLE_OF(hook_kg),        DOUBLE_OF(share_planned),   FLOAT_OF(rigging_kg),
 };
-static const measure wood_numbers[] = {REST_DOUBLE_OF(volume_m3), REST_FLOAT_OF(diameter_m), REST_FLOAT_OF(stem_m)};
+static const measure wood_numbers[] = {REST_DOUBLE_OF(volume_m3), REST_FLOAT_OF(diameter_m)};
 static const measure rest_numbers[] = {
     REST_DOUBLE_OF(share_cut),   REST_DOUBLE_OF(share_set_down),   REST_FLOAT_OF(planned_radius_m),
     REST_FLOAT_OF(cut_radius_m), REST_FLOAT_OF(set_down_radius_m), REST_FLOAT_OF(movement_distance_m),
@@ -173,8 +175,15 @@ void ap_fact_pack_errors(ap_buf *out, const ap_fact *facts, size_t count) {
     ap_column_put(out, column, count, NARROW);
 }
 
-void ap_fact_pack_wood(ap_buf *out, const ap_fact *facts, size_t count) {
+void ap_fact_pack_wood(ap_buf *out, const ap_fact *facts, const float *stem_m, size_t count) {
+    uint64_t column[AP_COLUMN_MOST];
     put_numbers(out, wood_numbers, COUNT_OF(wood_numbers), facts, count);
+    for (size_t i = 0; i < count; i++) {
+        uint32_t bits = 0;
+        memcpy(&bits, &stem_m[i], sizeof bits);
+        column[i] = bits;
+    }
+    ap_column_put(out, column, count, NARROW);
 }
 
 void ap_fact_pack_rest(ap_buf *out, const ap_fact *facts, size_t count) {
@@ -185,7 +194,7 @@ void ap_fact_pack_rest(ap_buf *out, const ap_fact *facts, size_t count) {
     }
     ap_column_put(out, column, count, NARROW);
     for (size_t i = 0; i < count; i++) {
-        column[i] = (uint64_t)(uint8_t)facts[i].rest->re_rigs | (uint64_t)facts[i].rest->kerf << 8;
+        column[i] = (uint64_t)(uint8_t)facts[i].rest->re_rigs | (uint64_t)facts[i].kerf << 8;
     }
     ap_column_put(out, column, count, NARROW);
     for (size_t i = 0; i < count; i++) {
@@ -266,12 +275,15 @@ bool ap_fact_unpack_errors(ap_fact *facts, const uint32_t *to, size_t count, ap_
     return good && reader.at == reader.end;
 }
 
-bool ap_fact_unpack_wood(ap_fact *facts, const uint32_t *to, size_t count, ap_str bytes) {
+bool ap_fact_unpack_wood(ap_fact *facts, float *stem_m, const uint32_t *to, size_t count, ap_str bytes) {
+    uint64_t column[AP_COLUMN_MOST];
     ap_column_reader reader = reader_of(bytes);
-    bool good = get_numbers(wood_numbers, COUNT_OF(wood_numbers), facts, to, &reader, count);
+    bool good = get_numbers(wood_numbers, COUNT_OF(wood_numbers), facts, to, &reader, count) &&
+                ap_column_get(column, &reader, count, NARROW);
     for (size_t i = 0; good && i < count; i++) {
-        const ap_fact_rest *rest = facts[to[i]].rest;
-        good = !(rest->volume_m3 <= 0) && rest->stem_m >= 0;
+        uint32_t bits = (uint32_t)column[i];
+        memcpy(&stem_m[to[i]], &bits, sizeof bits);
+        good = !(facts[to[i]].rest->volume_m3 <= 0) && stem_m[to[i]] >= 0 && stem_m[to[i]] <= FLT_MAX;
     }
     return good && reader.at == reader.end;
 }
@@ -291,10 +303,10 @@ bool ap_fact_unpack_rest(ap_fact *facts, const uint32_t *to, size_t count, ap_st
     }
     good = good && ap_column_get(column, &reader, count, NARROW);
     for (size_t i = 0; good && i < count; i++) {
-        ap_fact_rest *rest = facts[to[i]].rest;
-        rest->re_rigs = (int8_t)(uint8_t)(column[i] & 0xff);
-        rest->kerf = (uint8_t)(column[i] >> 8 & 0xff);
-        good = column[i] >> 16 == 0 && rest->kerf <= AP_KERF_OPENING && rest->re_rigs >= AP_COUNT_NONE;
+        ap_fact *fact = &facts[to[i]];
+        fact->rest->re_rigs = (int8_t)(uint8_t)(column[i] & 0xff);
+        fact->kerf = (uint8_t)(column[i] >> 8 & 0xff);
+        good = column[i] >> 16 == 0 && fact->kerf <= AP_KERF_OPENING && fact->rest->re_rigs >= AP_COUNT_NONE;
     }
     return good && get_text(&setup, facts, to, &reader, count, bounds->texts[SETUP_TEXT]) && reader.at == reader.end;
 }

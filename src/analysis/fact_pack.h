@@ -25,12 +25,13 @@ typedef struct ap_fact_bounds {
 
 /* Facts with a rest of their own, but for the error's part. */
 void ap_fact_pack_errors(ap_buf *out, const ap_fact *facts, size_t count);
-void ap_fact_pack_wood(ap_buf *out, const ap_fact *facts, size_t count);
+/* With the butt diameter of a trunk or stub piece in m, which may be its tree's butt; 0: it can not. */
+void ap_fact_pack_wood(ap_buf *out, const ap_fact *facts, const float *stem_m, size_t count);
 void ap_fact_pack_rest(ap_buf *out, const ap_fact *facts, size_t count);
 /* Into facts[to[i]], which were zero but for their rest. */
 bool ap_fact_unpack_errors(ap_fact *facts, const uint32_t *to, size_t count, ap_str bytes,
                            const ap_fact_bounds *bounds);
-bool ap_fact_unpack_wood(ap_fact *facts, const uint32_t *to, size_t count, ap_str bytes);
+bool ap_fact_unpack_wood(ap_fact *facts, float *stem_m, const uint32_t *to, size_t count, ap_str bytes);
 bool ap_fact_unpack_rest(ap_fact *facts, const uint32_t *to, size_t count, ap_str bytes, const ap_fact_bounds *bounds);
 
 /* butt_up_m and way_m, behind what says which brush they rest on. */

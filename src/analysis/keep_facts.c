@@ -24,6 +24,7 @@ struct ap_fact_keeper {
     size_t count; /* in the chunk */
     ap_fact facts[AP_COLUMN_MOST];
     ap_fact_rest rests[AP_COLUMN_MOST];
+    float stem_m[AP_COLUMN_MOST];
     uint64_t ids[AP_COLUMN_MOST];
     ap_buf names;
     ap_buf text;
@@ -139,7 +140,7 @@ static ap_status put_chunk(ap_fact_keeper *keeper, ap_error *err) {
     }
     if (status == AP_OK) {
         ap_buf_clear(&keeper->part);
-        ap_fact_pack_wood(&keeper->part, keeper->facts, keeper->count);
+        ap_fact_pack_wood(&keeper->part, keeper->facts, keeper->stem_m, keeper->count);
         status = ap_buf_check(&keeper->part, "the facts of some picks", err);
     }
     if (status == AP_OK) {
@@ -200,7 +201,8 @@ static bool keep(ap_fact_keeper *keeper, const ap_pick *pick) {
     *fact = keeper->last;
     fact->rest = &keeper->rests[keeper->count];
     *fact->rest = keeper->last_rest;
-    ap_roster_wood_set(fact, pick, ap_roster_species_of(keeper->book, pick), keeper->company);
+    keeper->stem_m[keeper->count] =
+        ap_roster_wood_set(fact, pick, ap_roster_species_of(keeper->book, pick), keeper->company);
     keeper->ids[keeper->count] = (uint64_t)pick->id;
     ap_buf_append_str(&keeper->names, pick->name);
     ap_buf_append_char(&keeper->names, '\0');

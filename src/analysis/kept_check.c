@@ -52,7 +52,7 @@ static bool same_labels(comparing *c, const ap_fact *fact, const ap_pick *pick) 
 }
 
 /* The figures as bytes: every member that is kept, and no other. */
-static void figures(ap_buf *out, ap_fact fact) {
+static void figures(ap_buf *out, ap_fact fact, float stem_m) {
     ap_fact_rest rest = *fact.rest;
     fact.rest = &rest;
     fact.wood = (uint8_t)(fact.wood & ~AP_FACT_BUTT); /* of the tree, not of the piece */
@@ -61,7 +61,7 @@ static void figures(ap_buf *out, ap_fact fact) {
     }
     ap_buf_clear(out);
     ap_fact_pack_errors(out, &fact, 1);
-    ap_fact_pack_wood(out, &fact, 1);
+    ap_fact_pack_wood(out, &fact, &stem_m, 1);
     ap_fact_pack_rest(out, &fact, 1);
 }
 
@@ -73,12 +73,12 @@ static ap_status compare(void *context, const ap_pick *pick, ap_error *err) {
         ap_fact_rest rest = {0};
         ap_fact fact = {.rest = &rest, .no_tree = kept->no_tree}; /* of the label, which is compared apart */
         ap_fact_set(&fact, pick, &c->roster->company);
-        ap_roster_wood_set(&fact, pick, ap_roster_species_of(c->book, pick), &c->roster->company);
-        figures(&c->bytes[0], fact);
-        figures(&c->bytes[1], *kept);
+        float stem_m = ap_roster_wood_set(&fact, pick, ap_roster_species_of(c->book, pick), &c->roster->company);
+        figures(&c->bytes[0], fact, stem_m);
+        figures(&c->bytes[1], *kept, stem_m);
         same = ap_str_equal(ap_buf_str(&c->bytes[0]), ap_buf_str(&c->bytes[1])) && same_labels(c, kept, pick) &&
                ap_str_equal(ap_str_from(kept->rest->name), pick->name) &&
-               ap_roster_wood_stem(&c->trees, kept, c->at - 1);
+               ap_roster_wood_stem(&c->trees, kept, c->at - 1, stem_m);
         c->butts += (kept->wood & AP_FACT_BUTT) != 0;
     }
     if (!same) {

@@ -19,6 +19,7 @@ typedef struct loading {
     uint8_t learnt[AP_KEPT_COMPANY_SIZE]; /* digest of the company with its brush */
     ap_fact *facts;
     ap_fact_rest *rests; /* one for all where only the error is asked */
+    float *stem_m;       /* in pick order; NULL where only the error is asked */
     uint32_t *to;        /* place in pick order of each row */
     size_t at;           /* rows taken of the part that is read */
     size_t chunks;       /* of that part */
@@ -69,7 +70,8 @@ static ap_status take_labels(void *context, int64_t chunk, int64_t picks, ap_str
     (void)chunk;
     loading *load = context;
     uint64_t ids[AP_COLUMN_MOST];
-    ap_str kept = ap_arena_str(&load->roster->arena, bytes); /* the texts, and the labels they become, are views on it */
+    ap_str kept =
+        ap_arena_str(&load->roster->arena, bytes); /* the texts, and the labels they become, are views on it */
     ap_column_reader reader = {(const unsigned char *)kept.ptr, (const unsigned char *)kept.ptr + kept.len, false};
     bool good = kept.ptr && fits(load, picks) && ap_column_get(ids, &reader, (size_t)picks, sizeof *ids);
     for (int64_t i = 0; good && i < picks; i++) {
@@ -100,7 +102,8 @@ static ap_status take_errors(void *context, int64_t chunk, int64_t picks, ap_str
 static ap_status take_wood(void *context, int64_t chunk, int64_t picks, ap_str bytes, ap_error *err) {
     (void)chunk;
     loading *load = context;
-    bool good = fits(load, picks) && ap_fact_unpack_wood(load->facts, load->to + load->at, (size_t)picks, bytes);
+    bool good =
+        fits(load, picks) && ap_fact_unpack_wood(load->facts, load->stem_m, load->to + load->at, (size_t)picks, bytes);
     load->at += good ? (size_t)picks : 0;
     return good ? AP_OK : refuse(err);
 }
@@ -221,16 +224,18 @@ static bool prepare(loading *load) {
     size_t count = (size_t)load->head.picks;
     bool good = load->head.picks > 0 && load->head.picks < UINT32_MAX && load->head.chunks > 0;
     ap_arena_init(&load->scratch, SCRATCH_MAX);
-    size_t rests = load->depth == AP_ROSTER_ERRORS ? 1 : count;
+    bool shared = load->depth == AP_ROSTER_ERRORS;
+    size_t rests = shared ? 1 : count;
     load->facts = good ? ap_wide_array(count, sizeof *load->facts) : NULL;
     load->rests = good ? ap_wide_array(rests, sizeof *load->rests) : NULL;
     load->to = good ? calloc(count, sizeof *load->to) : NULL;
-    bool made = load->facts && load->rests && load->to;
+    load->stem_m = good && !shared ? calloc(count, sizeof *load->stem_m) : NULL;
+    bool made = load->facts && load->rests && load->to && (load->stem_m || shared);
     for (size_t i = 0; made && i < rests; i++) {
         ap_fact_rest_blank(&load->rests[i]);
     }
     for (size_t i = 0; made && i < count; i++) {
-        load->facts[i].rest = &load->rests[rests == 1 ? 0 : i];
+        load->facts[i].rest = &load->rests[shared ? 0 : i];
     }
     return made;
 }
@@ -285,7 +290,7 @@ static ap_status number_all(loading *load, ap_date until, ap_error *err) {
         }
         number_fact(load, fact);
         roster->trees_assumed += fact->no_tree;
-        if (load->depth != AP_ROSTER_ERRORS && !ap_roster_wood_stem(&load->trees, fact, k)) {
+        if (load->depth != AP_ROSTER_ERRORS && !ap_roster_wood_stem(&load->trees, fact, k, load->stem_m[k])) {
             return refuse(err);
         }
     }
@@ -365,6 +370,7 @@ bool ap_kept_roster_load(ap_roster *roster, ap_labeller *labeller, ap_book *book
     }
     free(load.trees.thickest);
     free(load.to);
+    free(load.stem_m);
     ap_arena_release(&load.scratch);
     ap_book_kept_looked(book, own);
     return status == AP_OK;

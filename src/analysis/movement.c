@@ -67,7 +67,7 @@ void ap_movement_kerf(ap_kerf_table *out, const ap_roster *roster, size_t first,
         const ap_fact *fact = &roster->facts[i];
         if (fact->rest->movement) {
             bool still = ap_movement_kind(fact->rest->movement) == AP_MOVED_STILL;
-            (still ? out->still : out->moved)[fact->rest->kerf & 3]++;
+            (still ? out->still : out->moved)[fact->kerf & 3]++;
         }
     }
 }

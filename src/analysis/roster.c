@@ -28,7 +28,7 @@ static const struct {
     [AP_BY_TREE] = {"tree", "tree"},
 };
 
-_Static_assert(sizeof(ap_fact) + sizeof(ap_fact_rest) <= 176, "a million picks stay under 256 MiB");
+_Static_assert(sizeof(ap_fact) + sizeof(ap_fact_rest) <= 168, "a million picks stay under 256 MiB");
 
 #define WORDS_MOST 15u
 
@@ -188,10 +188,10 @@ static void keep_depth(loader *load, ap_fact *fact, const ap_pick *pick) {
         ap_fact_rest *rest = fact->rest;
         const ap_fact_rest wood = *rest;
         ap_fact_rest_blank(rest);
+        fact->kerf = 0;
         if (load->depth == AP_ROSTER_WOOD) {
             rest->volume_m3 = wood.volume_m3;
             rest->diameter_m = wood.diameter_m;
-            rest->stem_m = wood.stem_m;
         }
     }
     fact->rest->name = keep_name(load, pick->name);
@@ -229,13 +229,14 @@ static ap_status add_fact(void *context, const ap_pick *pick, ap_error *err) {
     }
     const ap_species *species = ap_roster_species_of(load->book, pick);
     ap_fact_set(fact, pick, &roster->company);
-    ap_roster_wood_set(fact, pick, species, &roster->company);
+    float stem_m = ap_roster_wood_set(fact, pick, species, &roster->company);
     keep_depth(load, fact, pick);
     if (!set_groups(load, fact, pick)) {
         return ap_error_set(err, AP_E_USAGE, "more than %d species in the picks: take some together", UINT16_MAX);
     }
     ap_status status = ap_arena_check(&roster->arena, "the roster of picks", err);
-    if (status == AP_OK && !ap_roster_wood_stem(&load->trees, fact, roster->count)) {
+    if (status == AP_OK && load->depth != AP_ROSTER_ERRORS &&
+        !ap_roster_wood_stem(&load->trees, fact, roster->count, stem_m)) {
         status = ap_error_set(err, AP_E_MEMORY, "out of memory at %zu picks", roster->count);
     }
     if (status == AP_OK) {

@@ -42,14 +42,12 @@ typedef struct ap_fact_rest {
     float movement_distance_m;
     float lean_deg; /* NaN when blank */
     float butt_up_m,
-        way_m;    /* by the reconstruction, of ap_roster_load_learnt() alone: rise of the butt; the longer way of
+        way_m; /* by the reconstruction, of ap_roster_load_learnt() alone: rise of the butt; the longer way of
                                butt and tip; NaN */
-    float stem_m; /* butt diameter of a trunk or stub piece; 0: it can not be its tree's butt */
     uint32_t label_setup;
     uint16_t movement; /* set of AP_MOVE_BIT() */
     uint8_t slings;    /* AP_SLINGS_* */
     int8_t re_rigs;    /* AP_COUNT_NONE when blank */
-    uint8_t kerf;      /* AP_KERF_* */
 } ap_fact_rest;
 
 /* Labels are numbers of their grouping, 0 = blank: read and set them by ap_fact_group() and ap_fact_set_group(). */
@@ -74,6 +72,7 @@ typedef struct ap_fact {
     uint8_t wood_class; /* ap_wood_class */
     uint8_t toward;     /* AP_TOWARD_* */
     uint8_t near_miss;  /* AP_YESNO_* */
+    uint8_t kerf;       /* AP_KERF_*; 0 too where not all of the pick was read */
     bool over_chart : 1;
     bool planned_over_chart : 1;
     bool toward_person : 1;

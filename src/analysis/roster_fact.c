@@ -39,7 +39,7 @@ void ap_fact_set(ap_fact *fact, const ap_pick *pick, const ap_company *company) 
     fact->compared = (uint8_t)d->compared;
     fact->toward = (uint8_t)pick->toward;
     fact->near_miss = (uint8_t)pick->near_miss;
-    fact->rest->kerf = (uint8_t)pick->kerf;
+    fact->kerf = (uint8_t)pick->kerf;
     fact->weighed_by = (uint8_t)pick->weighed_by;
     fact->rest->slings = ap_derive_slings(pick);
     fact->rest->lean_deg = (float)pick->lean_deg;

@@ -4,8 +4,7 @@
 #include "book/species.h"
 #include "derive/wood.h"
 
-bool ap_roster_wood_stem(ap_roster_trees *trees, const ap_fact *fact, size_t number) {
-    float diameter_m = fact->rest->stem_m;
+bool ap_roster_wood_stem(ap_roster_trees *trees, const ap_fact *fact, size_t number, float diameter_m) {
     if (!(diameter_m > 0)) {
         return true;
     }
@@ -31,7 +30,7 @@ const ap_species *ap_roster_species_of(ap_book *book, const ap_pick *pick) {
     return known ? species : NULL;
 }
 
-void ap_roster_wood_set(ap_fact *fact, const ap_pick *pick, const ap_species *species, const ap_company *with_brush) {
+float ap_roster_wood_set(ap_fact *fact, const ap_pick *pick, const ap_species *species, const ap_company *with_brush) {
     ap_wood wood;
     ap_wood_given given = AP_WOOD_GIVEN_NOTHING;
     given.species = species;
@@ -55,7 +54,7 @@ void ap_roster_wood_set(ap_fact *fact, const ap_pick *pick, const ap_species *sp
     bool rated = pick->estimate_basis == AP_BASIS_CHART || pick->estimate_basis == AP_BASIS_TABLE ||
                  pick->estimate_basis == AP_BASIS_WORKED;
     fact->wood = (uint8_t)(fact->wood | (rated ? AP_FACT_PLANNED_BY_DENSITY : 0));
-    fact->rest->stem_m = stem && pick->butt_diameter_m > 0 ? (float)pick->butt_diameter_m : 0;
+    return stem && pick->butt_diameter_m > 0 ? (float)pick->butt_diameter_m : 0;
 }
 
 void ap_roster_wood_end(ap_roster_trees *trees, ap_roster *roster) {

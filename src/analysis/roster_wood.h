@@ -15,10 +15,10 @@ typedef struct ap_roster_trees {
 
 /* NULL when the pick's species is not known. */
 const ap_species *ap_roster_species_of(ap_book *book, const ap_pick *pick);
-/* Wood of one pick. */
-void ap_roster_wood_set(ap_fact *fact, const ap_pick *pick, const ap_species *species, const ap_company *company);
-/* Remembers the piece for its tree where it can be the butt. False when memory is out. */
-bool ap_roster_wood_stem(ap_roster_trees *trees, const ap_fact *fact, size_t number);
+/* Wood of one pick. Gives the butt diameter of a trunk or stub piece in m, else 0. */
+float ap_roster_wood_set(ap_fact *fact, const ap_pick *pick, const ap_species *species, const ap_company *company);
+/* Remembers the piece for its tree; 0 is none. False when memory is out. */
+bool ap_roster_wood_stem(ap_roster_trees *trees, const ap_fact *fact, size_t number, float diameter_m);
 /* Marks each tree's butt piece and releases what was kept. */
 void ap_roster_wood_end(ap_roster_trees *trees, ap_roster *roster);
 /* The species by label number, and the plan's figures by the densities in force at `until`. */

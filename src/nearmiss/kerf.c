@@ -3,7 +3,7 @@
 #include "nearmiss/rate_cells.h"
 
 static int closed_or_opened(const ap_detect_input *in, size_t fact) {
-    uint8_t kerf = in->roster->facts[fact].rest->kerf;
+    uint8_t kerf = in->roster->facts[fact].kerf;
     return kerf == 0 ? 0 : kerf == AP_KERF_STEADY ? 1 : 2;
 }
 

@@ -32,7 +32,7 @@ static void add_kerf(fixture *f, int kerf, size_t n, size_t hits, bool one_tree)
         char tree[32];
         snprintf(tree, sizeof tree, "T%zu", one_tree ? 0 : f->roster.count);
         ap_fact *fact = check_roster_add(&f->roster, "J/1", 1, 1.0, "beech", "step", "E1", tree);
-        fact->rest->kerf = (uint8_t)kerf;
+        fact->kerf = (uint8_t)kerf;
         fact->rest->movement = i < hits ? AP_MOVE_BIT(AP_MOVEMENT_BUTT_UP) : AP_MOVE_BIT(AP_MOVEMENT_STILL);
     }
 }
@@ -189,7 +189,7 @@ static void chance_alone_is_seldom_said_to_differ(void **state) {
                 draw[d] = (unsigned)(seed >> 40);
             }
             fact->rest->slings = (uint8_t)(1 + draw[0] % 3) | (draw[0] / 8 % 2 ? AP_SLINGS_EYE : AP_SLINGS_ADJUSTABLE);
-            fact->rest->kerf = (uint8_t)(1 + draw[1] % 3);
+            fact->kerf = (uint8_t)(1 + draw[1] % 3);
             fact->rest->re_rigs = draw[2] % 5 == 0;
             fact->rest->movement = draw[3] % 4 == 0 ? AP_MOVE_BIT(AP_MOVEMENT_SWING) : AP_MOVE_BIT(AP_MOVEMENT_STILL);
         }

@@ -32,6 +32,7 @@ static void round_trip(const uint8_t *data, size_t size) {
 typedef struct unpacked {
     ap_fact facts[MOST];
     ap_fact_rest rests[MOST];
+    float stem_m[MOST];
 } unpacked;
 
 static bool unpack(unpacked *out, size_t count, const ap_str parts[3]) {
@@ -46,7 +47,7 @@ static bool unpack(unpacked *out, size_t count, const ap_str parts[3]) {
         bounds.texts[t] = LABELS;
     }
     bool good = ap_fact_unpack_errors(out->facts, to, count, parts[0], &bounds);
-    good = ap_fact_unpack_wood(out->facts, to, count, parts[1]) && good;
+    good = ap_fact_unpack_wood(out->facts, out->stem_m, to, count, parts[1]) && good;
     return ap_fact_unpack_rest(out->facts, to, count, parts[2], &bounds) && good;
 }
 
@@ -67,14 +68,16 @@ static void pack_again(const unpacked *from, size_t count) {
     ap_buf bytes[3];
     ap_str parts[3];
     ap_fact ordered[MOST];
+    float stem_m[MOST];
     for (size_t i = 0; i < count; i++) {
         ordered[i] = from->facts[MOST - 1 - i];
+        stem_m[i] = from->stem_m[MOST - 1 - i];
     }
     for (size_t k = 0; k < 3; k++) {
         ap_buf_init(&bytes[k], 1 << 20);
     }
     ap_fact_pack_errors(&bytes[0], ordered, count);
-    ap_fact_pack_wood(&bytes[1], ordered, count);
+    ap_fact_pack_wood(&bytes[1], ordered, stem_m, count);
     ap_fact_pack_rest(&bytes[2], ordered, count);
     for (size_t k = 0; k < 3; k++) {
         parts[k] = ap_buf_str(&bytes[k]);
@@ -85,6 +88,7 @@ static void pack_again(const unpacked *from, size_t count) {
     }
     require(memcmp(from->facts, again.facts, sizeof again.facts) == 0);
     require(memcmp(from->rests, again.rests, sizeof again.rests) == 0);
+    require(memcmp(from->stem_m, again.stem_m, sizeof again.stem_m) == 0);
     for (size_t k = 0; k < 3; k++) {
         ap_buf_release(&bytes[k]);
     }

@@ -50,7 +50,7 @@ static inline void month_make_alike(ap_fact *fact, ap_roster *roster, const mont
     snprintf(setup, sizeof setup, "S%u", (unsigned)tree->setup);
     ap_fact_set_group(fact, AP_BY_SETUP, ap_intern_add(roster->labels[AP_BY_SETUP], ap_str_from(setup)));
     fact->rest->slings = tree->setup < 2 ? AP_SLINGS_EYE : 0;
-    fact->rest->kerf = ap_prng_uniform(prng) < tree->kerf ? AP_KERF_CLOSING : AP_KERF_STEADY;
+    fact->kerf = ap_prng_uniform(prng) < tree->kerf ? AP_KERF_CLOSING : AP_KERF_STEADY;
     fact->rest->re_rigs = ap_prng_uniform(prng) < tree->re_rig;
 }
 
@@ -111,7 +111,7 @@ static inline void month_add(ap_roster *roster, const month_plan *plan) {
         fact->rest->lean_deg = (float)(60 * ap_prng_uniform(&prng));
         bool drop = ap_prng_uniform(&prng) < 0.03;
         fact->rest->movement = drop ? AP_MOVE_BIT(AP_MOVEMENT_DROP) : 0;
-        fact->rest->kerf = ap_prng_uniform(&prng) < 0.08 ? AP_KERF_CLOSING : AP_KERF_STEADY;
+        fact->kerf = ap_prng_uniform(&prng) < 0.08 ? AP_KERF_CLOSING : AP_KERF_STEADY;
         fact->rest->re_rigs = ap_prng_uniform(&prng) < 0.10;
         fact->near_miss = ap_prng_uniform(&prng) < (drop ? 0.3 : 0.01) ? AP_YESNO_YES : AP_YESNO_NO;
         if (plan->alike > 0) {

@@ -32,7 +32,7 @@ static ap_fact *add(fixture *f, ap_date date, const char *job, const char *tree,
     ap_fact *fact = check_roster_add(&f->roster, name, date, 1, "beech", "step", "E1", tree);
     ap_fact_set_group(fact, AP_BY_JOB, ap_intern_add(f->roster.labels[AP_BY_JOB], ap_str_from(job)));
     ap_fact_set_group(fact, AP_BY_CREW, ap_intern_add(f->roster.labels[AP_BY_CREW], ap_str_from(crew)));
-    fact->rest->kerf = AP_KERF_STEADY;
+    fact->kerf = AP_KERF_STEADY;
     fact->near_miss = AP_YESNO_NO;
     return fact;
 }
@@ -40,7 +40,7 @@ static ap_fact *add(fixture *f, ap_date date, const char *job, const char *tree,
 /* A tree of seven picks on which the kerf closed so often, the first of them first. */
 static void add_tree(fixture *f, ap_date date, const char *job, const char *tree, int closed) {
     for (int i = 0; i < 7; i++) {
-        add(f, date, job, tree, "")->rest->kerf = i < closed ? AP_KERF_CLOSING : AP_KERF_STEADY;
+        add(f, date, job, tree, "")->kerf = i < closed ? AP_KERF_CLOSING : AP_KERF_STEADY;
     }
 }
 

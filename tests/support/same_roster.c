@@ -51,14 +51,13 @@ static const char *differs(const ap_fact *a, const ap_fact *b) {
     SAME(wood_class)
     SAME(toward)
     SAME(near_miss)
-    SAME(rest->kerf)
+    SAME(kerf)
     SAME(over_chart)
     SAME(planned_over_chart)
     SAME(toward_person)
     SAME(rigging_assumed)
     SAME(damage_noted)
     SAME(no_tree)
-    SAME(rest->stem_m)
 #undef SAME
     return NULL;
 }
