@@ -1,27 +1,10 @@
+#include "support/findings.h"
 #include "support/limits.h"
-#include "support/roster.h"
 
 #include "nearmiss/detect.h"
 #include "stats/runs.h"
 
-typedef struct fixture {
-    ap_roster roster;
-    ap_arena arena;
-    ap_finding_list findings;
-    ap_chance chance;
-} fixture;
-
-static void open_fixture(fixture *f) {
-    memset(f, 0, sizeof *f);
-    check_roster_init(&f->roster);
-    ap_arena_init(&f->arena, 16u << 20);
-    ap_finding_list_init(&f->findings, &f->arena);
-}
-
-static void close_fixture(fixture *f) {
-    ap_arena_release(&f->arena);
-    ap_roster_release(&f->roster);
-}
+typedef check_findings fixture;
 
 static void detect(fixture *f, ap_date since, ap_date until) {
     ap_error err;
@@ -48,7 +31,7 @@ static void add(fixture *f, ap_date date, double ratio, const char *estimator, c
 static void three_in_a_row_is_no_finding_four_is(void **state) {
     (void)state;
     fixture f;
-    open_fixture(&f);
+    check_findings_open(&f);
     const double ratios[] = {1.0, 1.2, 1.2, 1.2, 1.0, 0.9};
     for (size_t i = 0; i < 6; i++) {
         add(&f, (ap_date)i, ratios[i], "E1", "beech");
@@ -71,14 +54,14 @@ static void three_in_a_row_is_no_finding_four_is(void **state) {
     }
     assert_int_equal(runs, 1);
     check_str(run->scope, "estimator E1; species beech; species beech, step cut");
-    close_fixture(&f);
+    check_findings_close(&f);
 }
 
 /* The row of a species inside that of an estimator: named is the species, not what the estimator's first pick was. */
 static void a_group_is_named_by_its_own_picks(void **state) {
     (void)state;
     fixture f;
-    open_fixture(&f);
+    check_findings_open(&f);
     add(&f, 1, 1.2, "E1", "oak");
     for (ap_date day = 2; day <= 6; day++) {
         add(&f, day, 1.2, "E1", "beech");
@@ -92,35 +75,35 @@ static void a_group_is_named_by_its_own_picks(void **state) {
         }
     }
     assert_int_equal(rows, 1);
-    close_fixture(&f);
+    check_findings_close(&f);
 }
 
 static void unweighed_picks_are_skipped_and_a_tie_ends_the_run(void **state) {
     (void)state;
     fixture f;
-    open_fixture(&f);
+    check_findings_open(&f);
     const double ratios[] = {1.2, 1.2, NAN, 1.2, NAN, 1.2};
     for (size_t i = 0; i < 6; i++) {
         add(&f, 1, ratios[i], "E1", "beech");
     }
     detect(&f, AP_DATE_NONE, AP_DATE_NONE);
     assert_int_equal(find(&f, AP_DETECT_HEAVIER_RUN)->pick_count, 4);
-    close_fixture(&f);
+    check_findings_close(&f);
 
-    open_fixture(&f);
+    check_findings_open(&f);
     const double tied[] = {1.2, 1.2, 1.10, 1.2, 1.2};
     for (size_t i = 0; i < 5; i++) {
         add(&f, 1, tied[i], "E1", "beech");
     }
     detect(&f, AP_DATE_NONE, AP_DATE_NONE);
     assert_null(find(&f, AP_DETECT_HEAVIER_RUN));
-    close_fixture(&f);
+    check_findings_close(&f);
 }
 
 static void a_run_belongs_to_the_period_of_its_last_pick(void **state) {
     (void)state;
     fixture f;
-    open_fixture(&f);
+    check_findings_open(&f);
     for (size_t i = 0; i < 5; i++) {
         add(&f, i < 3 ? 10 : 40, 1.3, "E1", "beech");
     }
@@ -134,26 +117,26 @@ static void a_run_belongs_to_the_period_of_its_last_pick(void **state) {
     assert_null(find(&f, AP_DETECT_HEAVIER_RUN));
     detect(&f, 1, 30); /* seen from the first month, the run is three long */
     assert_null(find(&f, AP_DETECT_HEAVIER_RUN));
-    close_fixture(&f);
+    check_findings_close(&f);
 }
 
 static void a_blank_estimator_forms_no_group(void **state) {
     (void)state;
     fixture f;
-    open_fixture(&f);
+    check_findings_open(&f);
     const char *const species[] = {"beech", "white oak"};
     for (size_t i = 0; i < 8; i++) {
         add(&f, 1, i == 3 || i == 4 ? 1.0 : 1.2, "", species[i % 2]);
     }
     detect(&f, AP_DATE_NONE, AP_DATE_NONE);
     assert_null(find(&f, AP_DETECT_HEAVIER_RUN));
-    close_fixture(&f);
+    check_findings_close(&f);
 }
 
 static void certain_findings_come_first(void **state) {
     (void)state;
     fixture f;
-    open_fixture(&f);
+    check_findings_open(&f);
     for (size_t i = 0; i < 4; i++) {
         add(&f, 1, 1.3, "E1", "beech");
     }
@@ -176,14 +159,14 @@ static void certain_findings_come_first(void **state) {
         surprises += f.findings.items[i].detector == AP_DETECT_SURPRISE;
     }
     assert_int_equal(surprises, 3);
-    close_fixture(&f);
+    check_findings_close(&f);
 }
 
 /* An injury is the first thing on the page; a pick the log calls a near miss is named once. */
 static void injuries_and_logged_near_misses_are_findings(void **state) {
     (void)state;
     fixture f;
-    open_fixture(&f);
+    check_findings_open(&f);
     for (size_t i = 0; i < 4; i++) {
         add(&f, 1, 1.0, "E1", "beech");
     }
@@ -202,13 +185,13 @@ static void injuries_and_logged_near_misses_are_findings(void **state) {
     check_close(f.findings.items[2].value, 1.5, 0, "the planned share");
     assert_int_equal(f.findings.items[3].detector, AP_DETECT_NEAR_MISS);
     assert_string_equal(f.roster.facts[f.findings.items[3].picks[0]].rest->name, "J/1");
-    close_fixture(&f);
+    check_findings_close(&f);
 }
 
 static void one_pick_far_outside_its_kind_is_a_surprise(void **state) {
     (void)state;
     fixture f;
-    open_fixture(&f);
+    check_findings_open(&f);
     for (size_t i = 0; i < 40; i++) {
         add(&f, 1, exp(0.04 * ((int)(i % 3) - 1)), "", "beech");
     }
@@ -223,7 +206,7 @@ static void one_pick_far_outside_its_kind_is_a_surprise(void **state) {
     const double half_pi = 1.5707963267948966;
     double variance = pow(1.4826 * 0.04, 2) + half_pi * 0.05 * 0.05 / 41;
     check_close(surprise->z, (log(1.5) + sqrt(half_pi) * 0.05 / 41) / sqrt(variance), 1e-9, "worked by hand");
-    close_fixture(&f);
+    check_findings_close(&f);
 }
 
 /* ARL0 of four in a row at sd .15 with unbiased plans is 284 (methods.md section 4; closed form of Feller XIII.7): the figure for
@@ -231,7 +214,7 @@ static void one_pick_far_outside_its_kind_is_a_surprise(void **state) {
 static void the_announced_rate_for_independent_picks_is_the_published_one(void **state) {
     (void)state;
     fixture f;
-    open_fixture(&f);
+    check_findings_open(&f);
     /* n values at +-d, each a tree of its own: the rest's sd is d sqrt(n / (n - 1)). */
     double d = 0.15 * sqrt(39.0 / 40);
     for (size_t i = 0; i < 40; i++) {
@@ -250,18 +233,18 @@ static void the_announced_rate_for_independent_picks_is_the_published_one(void *
     check_close(line->limit, 4, 0, "40 picks ask for no more than the rule");
     check_close(picks, 284, 0.5, "methods.md section 4: ARL0 284 for four at sd .15");
     assert_true(line->expected <= 0.25 + 1e-12);
-    close_fixture(&f);
+    check_findings_close(&f);
 }
 
 static void an_empty_book_gives_nothing_and_no_number(void **state) {
     (void)state;
     fixture f;
-    open_fixture(&f);
+    check_findings_open(&f);
     detect(&f, AP_DATE_NONE, AP_DATE_NONE);
     assert_int_equal(f.findings.count, 0);
     check_close(f.chance.expected, 0, 0, "nothing was looked at");
     assert_false(f.chance.line[AP_DETECT_HEAVIER_RUN].looked);
-    close_fixture(&f);
+    check_findings_close(&f);
 }
 
 /* Many certain findings: the gravest are kept and of equals the first, the others counted, and what is said of their share
@@ -270,7 +253,7 @@ static void beyond_a_limit_certain_findings_are_counted(void **state) {
     (void)state;
     enum { MANY = 5 * AP_FINDING_CERTAIN_MOST / 2 };
     fixture f;
-    open_fixture(&f);
+    check_findings_open(&f);
     for (size_t i = 0; i < MANY; i++) {
         add(&f, 1, 1.0, "E1", "beech");
         ap_fact *fact = &f.roster.facts[i];
@@ -294,7 +277,7 @@ static void beyond_a_limit_certain_findings_are_counted(void **state) {
     assert_int_equal(graver, AP_FINDING_CERTAIN_MOST);
     assert_int_equal(f.findings.left_out[AP_DETECT_OVER_CHART], MANY - AP_FINDING_CERTAIN_MOST);
     assert_int_equal(ap_finding_left_out(&f.findings), MANY - AP_FINDING_CERTAIN_MOST);
-    close_fixture(&f);
+    check_findings_close(&f);
 }
 
 int main(void) {

@@ -4,27 +4,10 @@
 #include "stats/rates.h"
 
 #include "support/book_fixture.h"
+#include "support/findings.h"
 #include "support/limits.h"
-#include "support/roster.h"
 
-typedef struct fixture {
-    ap_roster roster;
-    ap_arena arena;
-    ap_finding_list findings;
-    ap_chance chance;
-} fixture;
-
-static void open_fixture(fixture *f) {
-    memset(f, 0, sizeof *f);
-    check_roster_init(&f->roster);
-    ap_arena_init(&f->arena, 16u << 20);
-    ap_finding_list_init(&f->findings, &f->arena);
-}
-
-static void close_fixture(fixture *f) {
-    ap_arena_release(&f->arena);
-    ap_roster_release(&f->roster);
-}
+typedef check_findings fixture;
 
 static ap_fact *add(fixture *f, ap_date date, const char *job, const char *tree, const char *crew) {
     char name[64];
@@ -77,7 +60,7 @@ static void one_tree_is_no_rate(void **state) {
     assert_true(ap_hypergeometric_more(6, 7, 301, 10) < 1e-6);
     for (int trees = 1; trees <= 2; trees++) { /* alone in its job, or beside a tree without any */
         fixture f;
-        open_fixture(&f);
+        check_findings_open(&f);
         add_others(&f);
         add_tree(&f, 100, "J1", "J1/T1", 6);
         if (trees == 2) {
@@ -88,7 +71,7 @@ static void one_tree_is_no_rate(void **state) {
         detect(&f, 100);
         assert_null(find(&f, AP_DETECT_KERF));
         assert_int_equal((int)f.chance.line[AP_DETECT_KERF].one_tree, 1);
-        close_fixture(&f);
+        check_findings_close(&f);
     }
 }
 
@@ -96,7 +79,7 @@ static void one_tree_is_no_rate(void **state) {
 static void two_trees_are_judged_as_two(void **state) {
     (void)state;
     fixture f;
-    open_fixture(&f);
+    check_findings_open(&f);
     add_others(&f);
     add_tree(&f, 100, "J1", "J1/T1", 3);
     add_tree(&f, 100, "J1", "J1/T2", 3);
@@ -114,14 +97,14 @@ static void two_trees_are_judged_as_two(void **state) {
     assert_int_equal((int)f.chance.line[AP_DETECT_KERF].one_tree, 0);
     /* Two jobs of two trees. */
     assert_int_equal((int)f.chance.line[AP_DETECT_KERF].looks, 2);
-    close_fixture(&f);
+    check_findings_close(&f);
 }
 
 /* A tree with two set-ups is two clusters; one whose picks go on after the period's first day is split there. */
 static void picks_that_are_each_a_tree_are_fishers_test(void **state) {
     (void)state;
     fixture f;
-    open_fixture(&f);
+    check_findings_open(&f);
     for (int i = 0; i < 60; i++) {
         char tree[48];
         snprintf(tree, sizeof tree, "T%d", i);
@@ -137,7 +120,7 @@ static void picks_that_are_each_a_tree_are_fishers_test(void **state) {
     double fisher = ap_hypergeometric_more(5, 12, 60, 6);
     assert_true(re_rig->p >= fisher);
     check_close(re_rig->p / fisher, 1, 0.4, "Fisher 1935; four standard errors of 100 dealings");
-    close_fixture(&f);
+    check_findings_close(&f);
 }
 
 /* Crew B's four near misses six picks apart, and one before; in 400 picks before that two: a window and a rise at once. */
@@ -168,7 +151,7 @@ static size_t count(const fixture *f, ap_detector_id detector) {
 static void the_same_week_is_told_once(void **state) {
     (void)state;
     fixture f;
-    open_fixture(&f);
+    check_findings_open(&f);
     add_bad_week(&f, false);
     detect(&f, 200);
     assert_int_equal((int)count(&f, AP_DETECT_CLUSTER), 1);
@@ -181,14 +164,14 @@ static void the_same_week_is_told_once(void **state) {
     assert_int_equal((int)rise->near_picks, 19);
     assert_int_equal((int)rise->also_first, 430);
     assert_true(rise->p < 0.05);
-    close_fixture(&f);
+    check_findings_close(&f);
     /* Four crews share it: no crew rose, the window alone is told. */
-    open_fixture(&f);
+    check_findings_open(&f);
     add_bad_week(&f, true);
     detect(&f, 200);
     assert_int_equal((int)count(&f, AP_DETECT_CLUSTER), 1);
     assert_int_equal(find(&f, AP_DETECT_CLUSTER)->reasons, AP_CLUSTER_WINDOW);
-    close_fixture(&f);
+    check_findings_close(&f);
 }
 
 static ap_str says_nothing(void *context, const ap_finding *finding) {
@@ -204,7 +187,7 @@ static void what_was_dismissed_stays_so_when_told_with_another(void **state) {
     fixture f;
     ap_error err;
     fixture_make(&it);
-    open_fixture(&f);
+    check_findings_open(&f);
     add_bad_week(&f, false);
     detect(&f, 200);
     ap_finding told = *find(&f, AP_DETECT_CLUSTER);
@@ -229,7 +212,7 @@ static void what_was_dismissed_stays_so_when_told_with_another(void **state) {
     assert_true(told.number == window.number);
     assert_int_equal(told.state, AP_FINDING_DISMISSED);
     assert_true(told.went_on); /* it rests on one pick more */
-    close_fixture(&f);
+    check_findings_close(&f);
     fixture_remove(&it);
 }
 
