@@ -48,10 +48,14 @@ while read -r command verb; do
     if grep -Eq "afterpick .*$pattern|afterpick $pattern" "$work/runs"; then pass; else fail "no golden case tries '$command $verb'"; fi
 done <"$work/verbs"
 
+# A terminal that script(1) can open: a machine without /dev/pts has none.
+terminal=no
+script -qec true /dev/null >/dev/null 2>&1 </dev/null && terminal=yes
+
 # The Tab key itself, in a bash that somebody types in.
 mkdir -p "$work/typed"
 ln -s "$PROGRAM" "$work/typed/afterpick"
-if command -v script >/dev/null 2>&1 && command -v bash >/dev/null 2>&1; then
+if [ "$terminal" = yes ] && command -v bash >/dev/null 2>&1; then
     typed() { # what is typed, with its tabs; a text that must stand on the terminal
         printf 'PS1=\nbind "set enable-bracketed-paste off"\neval "$(afterpick --completion bash)"\n%b\nexit\n' "$1" |
             PATH=$work/typed:$PATH TERM=dumb script -qec 'bash --norc --noprofile -i' /dev/null 2>&1 | tr -d '\r' >"$work/screen"
@@ -61,7 +65,7 @@ if command -v script >/dev/null 2>&1 && command -v bash >/dev/null 2>&1; then
     typed 'afterpick prob\t --hel\t' '^afterpick problems: rows set aside'
     typed 'afterpick weights --units met\t --help' 'afterpick weights --units metric'
 else
-    echo "the Tab key: not run, there is no script(1) or no bash"
+    echo "the Tab key: not run, script(1) opens no terminal here, or there is no bash"
 fi
 
 # The examples, each as a person would paste it, beside the demonstration's book. A fresh copy of the book for each.
@@ -143,7 +147,7 @@ LC_ALL=C awk '
 if [ -s "$work/wide" ]; then fail "golden pages wider than 80 columns:"; head -n 40 "$work/wide"; else pass; fi
 
 # Colour: only on a terminal, and not when NO_COLOR or a dumb terminal says no.
-if command -v script >/dev/null 2>&1; then
+if [ "$terminal" = yes ]; then
     colour() { script -qec "env $1 '$PROGRAM' --book '$work/made/demo/demo.book' findings --month 2026-10" /dev/null </dev/null | grep -c "$(printf '\033')\["; }
     [ "$(colour 'TERM=xterm')" -gt 0 ] && pass || fail "no colour on a terminal"
     [ "$(colour 'TERM=xterm NO_COLOR=1')" -eq 0 ] && pass || fail "colour in spite of NO_COLOR"
@@ -158,7 +162,7 @@ if command -v script >/dev/null 2>&1; then
     grep -q "$(printf '\033')" "$work/screen" && fail "a terminal is given an escape sequence out of a log" || pass
     grep -q '31mb' "$work/screen" && pass || fail "the log is not on the terminal"
 else
-    echo "colour: not run, there is no script(1)"
+    echo "colour: not run, script(1) opens no terminal here"
 fi
 echo "$passed passed, $failed failed"
 [ "$failed" -eq 0 ]
