@@ -110,6 +110,14 @@ static ap_status begin(ap_fact_keeper *keeper, int64_t first, ap_error *err) {
     return ap_book_kept_drop(keeper->book, err);
 }
 
+/* One part of the chunk. */
+static ap_status put_part(ap_fact_keeper *keeper, ap_kept_part part, const ap_buf *bytes, ap_error *err) {
+    ap_status status = ap_buf_check(bytes, "what some picks come to", err);
+    return status == AP_OK ? ap_book_kept_put(keeper->book, part, keeper->head.chunks, (int64_t)keeper->count,
+                                              ap_buf_str(bytes), err)
+                           : status;
+}
+
 static ap_status put_labels(ap_fact_keeper *keeper, ap_error *err) {
     ap_buf_clear(&keeper->part);
     ap_column_put(&keeper->part, keeper->ids, keeper->count, sizeof *keeper->ids);
@@ -120,48 +128,31 @@ static ap_status put_labels(ap_fact_keeper *keeper, ap_error *err) {
             ap_fact_pack_text(&keeper->part, ap_intern_get(keeper->texts[t], ++keeper->put[t]));
         }
     }
-    ap_status status = ap_buf_check(&keeper->part, "the labels of some picks", err);
-    return status == AP_OK ? ap_book_kept_put(keeper->book, AP_KEPT_LABELS, keeper->head.chunks, (int64_t)keeper->count,
-                                              ap_buf_str(&keeper->part), err)
-                           : status;
+    return put_part(keeper, AP_KEPT_LABELS, &keeper->part, err);
 }
 
 static ap_status put_chunk(ap_fact_keeper *keeper, ap_error *err) {
-    int64_t chunk = keeper->head.chunks;
-    int64_t count = (int64_t)keeper->count;
     ap_status status = put_labels(keeper, err);
     if (status == AP_OK) {
         ap_buf_clear(&keeper->part);
         ap_fact_pack_errors(&keeper->part, keeper->facts, keeper->count);
-        status = ap_buf_check(&keeper->part, "the facts of some picks", err);
-    }
-    if (status == AP_OK) {
-        status = ap_book_kept_put(keeper->book, AP_KEPT_ERRORS, chunk, count, ap_buf_str(&keeper->part), err);
+        status = put_part(keeper, AP_KEPT_ERRORS, &keeper->part, err);
     }
     if (status == AP_OK) {
         ap_buf_clear(&keeper->part);
         ap_fact_pack_wood(&keeper->part, keeper->facts, keeper->stem_m, keeper->count);
-        status = ap_buf_check(&keeper->part, "the facts of some picks", err);
-    }
-    if (status == AP_OK) {
-        status = ap_book_kept_put(keeper->book, AP_KEPT_WOOD, chunk, count, ap_buf_str(&keeper->part), err);
+        status = put_part(keeper, AP_KEPT_WOOD, &keeper->part, err);
     }
     if (status == AP_OK) {
         ap_buf_clear(&keeper->part);
         ap_fact_pack_rest(&keeper->part, keeper->facts, keeper->count);
-        status = ap_buf_check(&keeper->part, "the facts of some picks", err);
+        status = put_part(keeper, AP_KEPT_REST, &keeper->part, err);
     }
     if (status == AP_OK) {
-        status = ap_book_kept_put(keeper->book, AP_KEPT_REST, chunk, count, ap_buf_str(&keeper->part), err);
-    }
-    if (status == AP_OK) {
-        status = ap_buf_check(&keeper->names, "the names of some picks", err);
-    }
-    if (status == AP_OK) {
-        status = ap_book_kept_put(keeper->book, AP_KEPT_NAMES, chunk, count, ap_buf_str(&keeper->names), err);
+        status = put_part(keeper, AP_KEPT_NAMES, &keeper->names, err);
     }
     keeper->head.chunks++;
-    keeper->head.picks += count;
+    keeper->head.picks += (int64_t)keeper->count;
     keeper->count = 0;
     ap_buf_clear(&keeper->names);
     return status;

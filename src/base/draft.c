@@ -52,6 +52,19 @@ static int sync_folder(const char *path) {
     return reason;
 }
 
+ap_status ap_draft_stream(FILE **out, const ap_draft *draft, ap_error *err) {
+    const int copy = dup(draft->fd);
+    *out = copy >= 0 ? fdopen(copy, "wb") : NULL;
+    if (*out) {
+        return AP_OK;
+    }
+    const ap_status status = ap_error_from_errno(err, errno, "write", draft->given);
+    if (copy >= 0) {
+        close(copy);
+    }
+    return status;
+}
+
 void ap_draft_drop(ap_draft *draft) {
     if (draft->fd >= 0) {
         close(draft->fd);

@@ -20,6 +20,8 @@ AP_MUST_USE ap_status ap_draft_open(ap_draft *out, const char *path, ap_error *e
 /* Brings it to the disk and gives it its name. Unless `replace`, a file that has the name by now stays: AP_E_USAGE. The draft is
  * gone afterwards, whatever came of it. */
 AP_MUST_USE ap_status ap_draft_finish(ap_draft *draft, bool replace, ap_error *err);
+/* A stream of its own that writes into it, to be closed before the draft is finished. */
+AP_MUST_USE ap_status ap_draft_stream(FILE **out, const ap_draft *draft, ap_error *err);
 /* Removes it; does nothing when it is none, or finished. */
 void ap_draft_drop(ap_draft *draft);
 

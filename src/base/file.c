@@ -23,6 +23,11 @@ static int write_all(int fd, ap_str bytes) {
     return 0;
 }
 
+const char *ap_file_name(const char *path) {
+    const char *slash = strrchr(path, '/');
+    return slash ? slash + 1 : path;
+}
+
 ap_status ap_file_write(const char *path, ap_str bytes, ap_error *err) {
     ap_draft draft;
     ap_status status = ap_draft_open(&draft, path, err);

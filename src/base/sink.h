@@ -20,6 +20,8 @@ void ap_sink_putc(ap_sink *sink, char byte);
 void ap_sink_printf(ap_sink *sink, const char *format, ...) AP_PRINTF(2, 3);
 AP_MUST_USE ap_status ap_sink_check(const ap_sink *sink, const char *what, ap_error *err);
 
+/* The last part of a path: "b.csv" of "a/b.csv". */
+const char *ap_file_name(const char *path);
 /* Writes `path` whole or not at all: a temporary file beside it, fsync, rename. */
 AP_MUST_USE ap_status ap_file_write(const char *path, ap_str bytes, ap_error *err);
 /* Reads a whole file of at most `max` bytes, else AP_E_LIMIT. Initialises *out; on failure it is empty. A name that

@@ -81,10 +81,9 @@ ap_doc *ap_cli_doc(ap_cli *cli, const char *title, ap_str period) {
     ap_date_to_iso(today, cli->today);
     /* The name alone: a page that is handed on tells nothing of the folders it was made in. */
     const char *book = cli->book ? ap_book_path(cli->book) : NULL;
-    const char *slash = book ? strrchr(book, '/') : NULL;
     ap_doc_head head = {.title = ap_str_from(title),
                         .subtitle = ap_str_from(cli->settings.company),
-                        .book = book ? ap_str_from(slash ? slash + 1 : book) : AP_STR_NONE,
+                        .book = book ? ap_str_from(ap_file_name(book)) : AP_STR_NONE,
                         .period = period,
                         .version = AP_STR_LIT(AP_VERSION),
                         .date_order = AP_STR_LIT("year-month-day"),

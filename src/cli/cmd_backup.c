@@ -4,11 +4,6 @@
 #include "cli/commands.h"
 #include "cli/out_file.h"
 
-static const char *last_part(const char *path) {
-    const char *slash = strrchr(path, '/');
-    return slash ? slash + 1 : path;
-}
-
 static bool ends_with(const char *text, const char *end) {
     const size_t len = strlen(text);
     const size_t end_len = strlen(end);
@@ -45,7 +40,7 @@ static ap_status refuse_places(ap_cli *cli, const char *path, const struct stat 
         return ap_error_set(err, AP_E_USAGE, "'%s' is the book itself: name another file for its backup", path);
     }
     if (S_ISDIR(info.st_mode)) {
-        const char *name = last_part(ap_book_path(cli->book));
+        const char *name = ap_file_name(ap_book_path(cli->book));
         const size_t stem = strlen(name) - (ends_with(name, ".book") ? strlen(".book") : 0);
         char today[AP_ISO_SIZE];
         ap_date_to_iso(today, cli->today);

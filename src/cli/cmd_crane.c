@@ -229,11 +229,10 @@ static ap_status chart(ap_cli *cli, ap_error *err) {
     }
     bool drop = strcmp(cli->words[2], "none") == 0;
     status = drop ? AP_OK : read_chart(&read, cli, err);
-    const char *slash = strrchr(cli->words[2], '/');
     ap_str says = drop ? AP_STR_NONE
                        : ap_arena_printf(&cli->arena, "%zu row%s, %zu boom length%s, from %s", read.count,
                                          read.count == 1 ? "" : "s", read.booms, read.booms == 1 ? "" : "s",
-                                         slash ? slash + 1 : cli->words[2]);
+                                         ap_file_name(cli->words[2]));
     if (status == AP_OK) {
         status = ap_book_crane_chart(cli->book, &edit, read.rows, read.count, says, err);
     }

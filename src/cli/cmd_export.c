@@ -1,5 +1,4 @@
 #include <errno.h>
-#include <unistd.h>
 
 #include "cli/commands.h"
 #include "cli/out_file.h"
@@ -117,15 +116,10 @@ static ap_status put_file(exporting *it, const char *path, ap_period period, ap_
     if (status != AP_OK) {
         return status;
     }
-    const int copy = dup(draft.fd); /* the stream closes its own */
-    FILE *stream = copy >= 0 ? fdopen(copy, "wb") : NULL;
-    if (stream) {
+    FILE *stream = NULL;
+    status = ap_draft_stream(&stream, &draft, err);
+    if (status == AP_OK) {
         status = put_stream(it, stream, path, period, err);
-    } else {
-        status = ap_error_from_errno(err, errno, "write", path);
-        if (copy >= 0) {
-            close(copy);
-        }
     }
     return ap_cli_draft_end(&draft, it->cli, status, err);
 }

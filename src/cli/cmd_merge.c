@@ -1,6 +1,5 @@
 #include <errno.h>
 #include <sys/stat.h>
-#include <unistd.h>
 
 #include "base/draft.h"
 #include "book/merge_amendments.h"
@@ -45,16 +44,12 @@ static ap_status carry_amendments(void *context, ap_error *err) {
 
 /* The other book as a log, in a file without a name of its own: the import reads it and keeps its copy. */
 static ap_status write_log(merge_work *it, ap_draft *draft, ap_error *err) {
-    const int copy = dup(draft->fd); /* the stream closes its own */
-    FILE *stream = copy >= 0 ? fdopen(copy, "wb") : NULL;
-    if (!stream) {
-        const ap_status status = ap_error_from_errno(err, errno, "write", draft->given);
-        if (copy >= 0) {
-            close(copy);
-        }
+    FILE *stream = NULL;
+    ap_status status = ap_draft_stream(&stream, draft, err);
+    if (status != AP_OK) {
         return status;
     }
-    ap_status status = ap_book_begin_read(it->other, err);
+    status = ap_book_begin_read(it->other, err);
     if (status == AP_OK) {
         status = ap_merge_log_write(stream, &it->merged, it->cli, it->other, err);
     }
@@ -89,9 +84,8 @@ static ap_status import_log(merge_work *it, const char *log, ap_error *err) {
 
 static ap_status merge(merge_work *it, ap_error *err) {
     const ap_str beside = ap_arena_printf(&it->cli->arena, "%s-merge", ap_book_path(it->cli->book));
-    const char *slash = strrchr(it->path, '/');
     ap_draft draft;
-    it->merged.book = ap_str_from(slash ? slash + 1 : it->path);
+    it->merged.book = ap_str_from(ap_file_name(it->path));
     ap_status status = ap_arena_check(&it->cli->arena, "the merge", err);
     if (status == AP_OK) {
         status = ap_draft_open(&draft, beside.ptr, err);

@@ -25,8 +25,7 @@ ap_status ap_attachment_add(ap_attachment *out, ap_arena *arena, ap_book *book, 
                             ap_str says, const ap_book_author *author, ap_error *err) {
     ap_buf bytes;
     char hex[SHA256_DIGEST_STRING_LENGTH];
-    const char *slash = strrchr(path, '/');
-    ap_attachment file = {.name = ap_arena_str(arena, ap_str_from(slash ? slash + 1 : path)), .says = says};
+    ap_attachment file = {.name = ap_arena_str(arena, ap_str_from(ap_file_name(path))), .says = says};
     struct stat info;
     if (stat(path, &info) == 0 && !S_ISREG(info.st_mode)) {
         return ap_error_set(err, AP_E_INPUT, "unable to read '%s': it is not a plain file", path);

@@ -1,5 +1,6 @@
 #include "intake/profile_guess.h"
 
+#include "base/sink.h"
 #include "intake/profile_guess_parts.h"
 #include "intake/profile_plan.h"
 #include "text/when.h"
@@ -158,8 +159,7 @@ static ap_status answer_header(bool *said, ap_guess *g, ap_error *err) {
 }
 
 static void put_head(ap_guess *g, const char *path) {
-    const char *slash = strrchr(path, '/');
-    const char *file = slash ? slash + 1 : path;
+    const char *file = ap_file_name(path);
     ap_str name = g->options->name;
     if (name.len == 0) {
         name = ap_str_split(ap_str_from(file), '.', &(ap_str){0});
