@@ -3,7 +3,6 @@
 #include "analysis/roster.h"
 #include "base/pick.h"
 #include "cli/cli.h"
-#include "mech/volume.h"
 
 static const char *by_any(size_t i) {
     return i < AP_BY_COUNT ? ap_by_name((ap_by)i) : NULL;
@@ -58,9 +57,8 @@ static const char *wood(size_t i) {
 }
 
 static const char *rule(size_t i) {
-    static const ap_volume_rule rules[] = {AP_VOLUME_CONIC, AP_VOLUME_SMALIAN, AP_VOLUME_NEILOID, AP_VOLUME_HUBER,
-                                           AP_VOLUME_NEWTON};
-    return i < sizeof rules / sizeof *rules ? ap_volume_rule_name(rules[i]) : NULL;
+    static const char *const words[] = {"conic", "smalian", "neiloid", "huber", "newton"};
+    return of(words, sizeof words / sizeof *words, i);
 }
 
 static const char *fail_on(size_t i) {
